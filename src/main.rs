@@ -1,0 +1,3 @@
+//! The `crestgauge` program.
+
+fn main() {}
