@@ -126,7 +126,7 @@ cautions! {
         "the stated resolution is zero or malformed and was not used";
     /// Two statements of pitch in one file differ.
     PitchStatementsDiffer: "pitch_statements_differ", "1",
-        "two statements of resolution in the file differ by a factor of {value}; the first was used";
+        "two statements of resolution in the file differ by a factor of {value}; only the first counts";
     /// Lossy compression.
     LossyCompression: "lossy_compression", "",
         "the film was stored with lossy compression: fine edges may have moved";

@@ -1,1 +1,234 @@
 //! Films: reading picture files into grey values, and what the file says about its scale.
+//!
+//! Whatever the file, the outcome is one [`Picture`] of 16-bit grey values as stored, never stretched, turned
+//! upright. What a decoder would do for display (scaling to full range, colour management, gamma, inversion) is
+//! not done. A file is read and never written.
+//!
+//! [`read`] is what most callers want. [`header`] tells the size alone, [`content_hash`] the digest alone.
+
+mod bounds;
+mod error;
+mod exif;
+mod format;
+mod hash;
+mod orientation;
+mod picture;
+mod pitch;
+mod png;
+mod samples;
+mod stored;
+
+pub use bounds::Bounds;
+pub use error::{FilmError, Foreign};
+pub use format::Format;
+pub use hash::{Sha256, content_hash};
+pub use orientation::Orientation;
+pub use picture::{Picture, PictureError};
+pub use pitch::{Pitch, PitchFrom};
+
+use crate::caution::Caution;
+use serde::Serialize;
+use std::fs::File;
+use std::io::Read as _;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::Path;
+use stored::{Reader, Stored};
+
+/// A film as read: its picture, and what its file says about it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Film {
+    /// The grey values, upright.
+    pub picture: Picture,
+    /// The format, by content.
+    pub format: Format,
+    /// The distance between pixels, where the file states one that somebody may have measured.
+    pub pitch: Option<Pitch>,
+    /// The geometric magnification, where the file states one. None of the formats read so far does.
+    pub magnification: Option<f64>,
+    /// How the stored grid was turned to be upright.
+    pub orientation: Orientation,
+    /// Whether a viewer should show small values bright.
+    pub polarity: Polarity,
+    /// How many pictures the file holds; the first is the one read.
+    pub frames: u32,
+    /// The digest of the file's bytes.
+    pub sha256: Sha256,
+    /// The digest of the grey values as stored, before orientation, as 16-bit little endian, rows top down.
+    pub grey_sha256: Sha256,
+    /// What a reader must know.
+    pub cautions: Vec<Caution>,
+}
+
+/// Which end of the stored grey values is meant to be black. The values themselves are never inverted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Polarity {
+    /// Small values are dark.
+    #[default]
+    BlackIsZero,
+    /// Small values are bright: the file asks for display inversion.
+    WhiteIsZero,
+}
+
+/// A film without its pixels. Serialises with the keys of `inspect --json`.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Description {
+    /// The format, by content.
+    pub format: Format,
+    /// Columns, upright.
+    pub width_px: u32,
+    /// Rows, upright.
+    pub height_px: u32,
+    /// Bits of depth.
+    pub bits: u8,
+    /// Millimetres from column to column and from row to row.
+    pub pitch_mm: Option<[f64; 2]>,
+    /// The statement the pitch comes from.
+    pub pitch_from: Option<PitchFrom>,
+    /// The geometric magnification, where stated.
+    pub magnification: Option<f64>,
+    /// How the stored grid was turned, as the number EXIF has for it.
+    pub orientation: Orientation,
+    /// Pictures in the file.
+    pub frames: u32,
+    /// The digest of the file's bytes.
+    pub sha256: Sha256,
+    /// The digest of the stored grey values.
+    pub grey_sha256: Sha256,
+    /// What a reader must know.
+    pub cautions: Vec<Caution>,
+}
+
+/// The size of a film, upright, and its format.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Header {
+    /// The format, by content.
+    pub format: Format,
+    /// Columns, upright.
+    pub width: u32,
+    /// Rows, upright.
+    pub height: u32,
+}
+
+impl Film {
+    /// All but the pixels.
+    pub fn description(&self) -> Description {
+        Description {
+            format: self.format,
+            width_px: self.picture.width(),
+            height_px: self.picture.height(),
+            bits: self.picture.bits(),
+            pitch_mm: self.pitch.map(|pitch| [pitch.across.get(), pitch.down.get()]),
+            pitch_from: self.pitch.map(|pitch| pitch.from),
+            magnification: self.magnification,
+            orientation: self.orientation,
+            frames: self.frames,
+            sha256: self.sha256,
+            grey_sha256: self.grey_sha256,
+            cautions: self.cautions.clone(),
+        }
+    }
+}
+
+/// Reads the film in a file.
+///
+/// # Errors
+/// Where there is no film in it that can be read exactly and within the bounds.
+pub fn read(path: &Path, bounds: &Bounds) -> Result<Film, FilmError> {
+    read_bytes(&file_bytes(path, bounds)?, bounds)
+}
+
+/// Reads the film in the bytes of a file.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_bytes(bytes: &[u8], bounds: &Bounds) -> Result<Film, FilmError> {
+    let (format, stored) = decode(bytes, bounds)?;
+    let mut cautions = stored.cautions;
+    let pitch = pitch::judge(&stored.statements, stored.orientation, &mut cautions);
+    let grey_sha256 = stored.picture.digest();
+    Ok(Film {
+        picture: stored.orientation.apply(stored.picture),
+        format,
+        pitch,
+        magnification: None,
+        orientation: stored.orientation,
+        polarity: stored.polarity,
+        frames: stored.frames,
+        sha256: Sha256::of(bytes),
+        grey_sha256,
+        cautions,
+    })
+}
+
+/// Reads the picture alone, upright, without hashing anything.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_picture(bytes: &[u8], bounds: &Bounds) -> Result<Picture, FilmError> {
+    let (_, stored) = decode(bytes, bounds)?;
+    Ok(stored.orientation.apply(stored.picture))
+}
+
+/// Describes the film in a file. It is decoded for that, because the digest of its grey values is asked for.
+///
+/// # Errors
+/// As [`read`].
+pub fn describe(path: &Path, bounds: &Bounds) -> Result<Description, FilmError> {
+    Ok(read(path, bounds)?.description())
+}
+
+/// The size of the film in a file, without decoding it. What follows the header may still be damaged.
+///
+/// # Errors
+/// Where the file cannot be read, is no film, or has a damaged header.
+pub fn header(path: &Path, bounds: &Bounds) -> Result<Header, FilmError> {
+    header_of_bytes(&file_bytes(path, bounds)?, bounds)
+}
+
+/// The size of the film in the bytes of a file, without decoding it.
+///
+/// # Errors
+/// As [`header`].
+pub fn header_of_bytes(bytes: &[u8], bounds: &Bounds) -> Result<Header, FilmError> {
+    let format = format::sniff(bytes)?;
+    let size = guarded(format, || (reader(format)?.size)(bytes, bounds))?;
+    let (width, height) = size.orientation.turned(size.width, size.height);
+    Ok(Header { format, width, height })
+}
+
+fn reader(format: Format) -> Result<Reader, FilmError> {
+    match format {
+        Format::Png => Ok(png::READER),
+        other => Err(FilmError::unsupported(other, "not read so far", "save it as PNG")),
+    }
+}
+
+fn decode(bytes: &[u8], bounds: &Bounds) -> Result<(Format, Stored), FilmError> {
+    bounds.check_file(bytes.len() as u64)?;
+    let format = format::sniff(bytes)?;
+    Ok((format, guarded(format, || (reader(format)?.decode)(bytes, bounds))?))
+}
+
+/// Runs third-party decoders. They hold assertions that a hostile file might reach, and a film must never end
+/// the program with unsaved work in it, so a panic becomes an error. Nothing outlives the call that a panic
+/// could have left half done.
+fn guarded<T>(format: Format, work: impl FnOnce() -> Result<T, FilmError>) -> Result<T, FilmError> {
+    catch_unwind(AssertUnwindSafe(work))
+        .unwrap_or_else(|_| Err(FilmError::damaged(format, "its decoder gave up")))
+}
+
+/// The bytes of a file no larger than allowed.
+fn file_bytes(path: &Path, bounds: &Bounds) -> Result<Vec<u8>, FilmError> {
+    let file = File::open(path).map_err(FilmError::Unreadable)?;
+    let about = file.metadata().map_err(FilmError::Unreadable)?;
+    if about.is_dir() {
+        return Err(FilmError::Directory);
+    }
+    bounds.check_file(about.len())?;
+    // A pipe or a growing file says nothing true about its length, so reading is bounded too.
+    let mut bytes = Vec::with_capacity(usize::try_from(about.len()).unwrap_or(0));
+    file.take(bounds.max_bytes.saturating_add(1)).read_to_end(&mut bytes).map_err(FilmError::Unreadable)?;
+    bounds.check_file(bytes.len() as u64)?;
+    Ok(bytes)
+}
