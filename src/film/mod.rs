@@ -6,17 +6,23 @@
 //!
 //! [`read`] is what most callers want. [`header`] tells the size alone, [`content_hash`] the digest alone.
 
+mod bmp;
 mod bounds;
 mod error;
 mod exif;
 mod format;
 mod hash;
+mod jpeg;
+mod jpeg_markers;
 mod orientation;
 mod picture;
 mod pitch;
 mod png;
 mod samples;
 mod stored;
+mod tiff;
+mod tiff_patch;
+mod tiff_tags;
 
 pub use bounds::Bounds;
 pub use error::{FilmError, Foreign};
@@ -192,22 +198,24 @@ pub fn header(path: &Path, bounds: &Bounds) -> Result<Header, FilmError> {
 /// As [`header`].
 pub fn header_of_bytes(bytes: &[u8], bounds: &Bounds) -> Result<Header, FilmError> {
     let format = format::sniff(bytes)?;
-    let size = guarded(format, || (reader(format)?.size)(bytes, bounds))?;
+    let size = guarded(format, || (reader(format).size)(bytes, bounds))?;
     let (width, height) = size.orientation.turned(size.width, size.height);
     Ok(Header { format, width, height })
 }
 
-fn reader(format: Format) -> Result<Reader, FilmError> {
+const fn reader(format: Format) -> Reader {
     match format {
-        Format::Png => Ok(png::READER),
-        other => Err(FilmError::unsupported(other, "not read so far", "save it as PNG")),
+        Format::Png => png::READER,
+        Format::Jpeg => jpeg::READER,
+        Format::Tiff => tiff::READER,
+        Format::Bmp => bmp::READER,
     }
 }
 
 fn decode(bytes: &[u8], bounds: &Bounds) -> Result<(Format, Stored), FilmError> {
     bounds.check_file(bytes.len() as u64)?;
     let format = format::sniff(bytes)?;
-    Ok((format, guarded(format, || (reader(format)?.decode)(bytes, bounds))?))
+    Ok((format, guarded(format, || (reader(format).decode)(bytes, bounds))?))
 }
 
 /// Runs third-party decoders. They hold assertions that a hostile file might reach, and a film must never end

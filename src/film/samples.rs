@@ -76,6 +76,10 @@ impl Gathering {
 
     /// Takes one row of whole pixels.
     pub(super) fn row(&mut self, samples: &[u16]) -> Result<(), FilmError> {
+        if self.samples == 1 && matches!(self.meaning, Meaning::Grey) {
+            self.grey.extend_from_slice(samples);
+            return Ok(());
+        }
         let pixels = samples.chunks_exact(self.samples);
         match &self.meaning {
             Meaning::Grey => self.grey.extend(pixels.filter_map(|pixel| pixel.first())),

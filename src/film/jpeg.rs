@@ -1,0 +1,81 @@
+//! JPEG (ITU-T T.81) in JFIF and EXIF files, by the `zune-jpeg` crate in its strict mode: the lenient one fills
+//! what is missing with grey and says nothing.
+
+use super::exif::ExifNotes;
+use super::jpeg_markers::{Markers, complete};
+use super::samples::{Gathering, Meaning};
+use super::stored::{Reader, Stored, StoredSize, finish};
+use super::{Bounds, FilmError, Format, Polarity};
+use crate::caution::{Caution, CautionKind};
+use zune_jpeg::JpegDecoder;
+use zune_jpeg::zune_core::bytestream::ZCursor;
+use zune_jpeg::zune_core::colorspace::ColorSpace;
+use zune_jpeg::zune_core::options::DecoderOptions;
+
+pub(super) const READER: Reader = Reader { size, decode };
+
+const SAVE_ANEW: &str = "save it as 8-bit JPEG in grey or RGB, or better as PNG";
+
+fn size(bytes: &[u8], _bounds: &Bounds) -> Result<StoredSize, FilmError> {
+    let markers = Markers::read(bytes)?;
+    let frame = markers.frame;
+    let orientation = markers.exif.map(ExifNotes::read).unwrap_or_default().orientation;
+    Ok(StoredSize { width: u32::from(frame.width), height: u32::from(frame.height), orientation })
+}
+
+fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
+    let markers = Markers::read(bytes)?;
+    let frame = markers.frame;
+    if !frame.huffman_dct() {
+        return Err(FilmError::unsupported(Format::Jpeg, frame.process(), SAVE_ANEW));
+    }
+    if frame.precision != 8 {
+        return Err(FilmError::unsupported(Format::Jpeg, format!("{} bits", frame.precision), SAVE_ANEW));
+    }
+    let (meaning, samples, colours) = match frame.components {
+        1 => (Meaning::Grey, 1, ColorSpace::Luma),
+        3 => (Meaning::Colour, 3, ColorSpace::RGB),
+        4 => return Err(FilmError::unsupported(Format::Jpeg, "four inks, CMYK", SAVE_ANEW)),
+        other => return Err(FilmError::unsupported(Format::Jpeg, format!("{other} components"), SAVE_ANEW)),
+    };
+    let (width, height) = (u32::from(frame.width), u32::from(frame.height));
+    // A progressive picture's coefficients, 16 bits each, are all held at once.
+    let held = if frame.progressive() { 3 } else { 1 };
+    bounds.check_picture(width, height, held * samples as u64)?;
+    // Every block takes at least one bit, so fewer bytes than that cannot hold the picture announced.
+    let blocks = u64::from(width.div_ceil(8)) * u64::from(height.div_ceil(8));
+    if blocks / 8 > bytes.len() as u64 || !complete(bytes) {
+        return Err(FilmError::Truncated(Format::Jpeg));
+    }
+    let options = DecoderOptions::default()
+        .set_strict_mode(true)
+        .set_max_width(usize::from(frame.width))
+        .set_max_height(usize::from(frame.height))
+        .jpeg_set_out_colorspace(colours);
+    let mut decoder = JpegDecoder::new_with_options(ZCursor::new(bytes), options);
+    decoder.decode_headers().map_err(|error| FilmError::damaged(Format::Jpeg, error))?;
+    if decoder.dimensions() != Some((usize::from(frame.width), usize::from(frame.height))) {
+        return Err(FilmError::damaged(Format::Jpeg, "it states two sizes"));
+    }
+    let pixels = width as usize * height as usize;
+    let mut buffer = vec![0; pixels * samples];
+    if decoder.output_buffer_size() != Some(buffer.len()) {
+        return Err(FilmError::damaged(Format::Jpeg, "it states two kinds of colour"));
+    }
+    decoder.decode_into(&mut buffer).map_err(|error| FilmError::damaged(Format::Jpeg, error))?;
+    let mut gathering = Gathering::new(Format::Jpeg, meaning, samples, pixels);
+    let mut line = Vec::new();
+    for row in buffer.chunks_exact(width as usize * samples) {
+        gathering.byte_row(row, &mut line)?;
+    }
+    let mut cautions = vec![Caution::general(CautionKind::LossyCompression)];
+    let exif = markers.exif.map(ExifNotes::read).unwrap_or_default();
+    Ok(Stored {
+        picture: finish(Format::Jpeg, (width, height, 8), gathering, &mut cautions)?,
+        orientation: exif.orientation,
+        polarity: Polarity::BlackIsZero,
+        statements: markers.density.into_iter().chain(exif.resolution).collect(),
+        frames: 1,
+        cautions,
+    })
+}
