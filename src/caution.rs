@@ -1,5 +1,6 @@
 //! Cautions: what a reader must know before trusting a number. Each kind is declared once, in the table below.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// How one kind of caution reads. `{value}` and `{limit}` in the text stand for the numbers that raised it.
@@ -212,23 +213,43 @@ impl Caution {
     }
 }
 
+/// A caution as it stands in files.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct CautionRow {
+    /// Which caution this is.
+    pub id: String,
+    /// What it is about.
+    pub about: Vec<String>,
+    /// The number that raised it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub value: Option<f64>,
+    /// The limit it passed, or what was expected.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub limit: Option<f64>,
+    /// Unit of both.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    #[schemars(default)]
+    pub unit: String,
+    /// The sentence for people.
+    pub text: String,
+}
+
+impl From<&Caution> for CautionRow {
+    fn from(caution: &Caution) -> Self {
+        Self {
+            id: caution.kind.id().to_owned(),
+            about: caution.about.clone(),
+            value: caution.value,
+            limit: caution.limit,
+            unit: caution.kind.unit().to_owned(),
+            text: caution.text(),
+        }
+    }
+}
+
 impl Serialize for Caution {
-    fn serialize<T: serde::Serializer>(&self, serializer: T) -> Result<T::Ok, T::Error> {
-        use serde::ser::SerializeMap as _;
-        let mut map = serializer.serialize_map(None)?;
-        map.serialize_entry("id", self.kind.id())?;
-        map.serialize_entry("about", &self.about)?;
-        if let Some(value) = self.value {
-            map.serialize_entry("value", &value)?;
-        }
-        if let Some(limit) = self.limit {
-            map.serialize_entry("limit", &limit)?;
-        }
-        if !self.kind.unit().is_empty() {
-            map.serialize_entry("unit", self.kind.unit())?;
-        }
-        map.serialize_entry("text", &self.text())?;
-        map.end()
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        CautionRow::from(self).serialize(serializer)
     }
 }
 

@@ -11,7 +11,12 @@
 //! computes supports, and never replaces, examination, local rules and the judgement of a licensed clinician. It
 //! is not a certified medical device.
 
+pub mod calibration;
+pub mod case;
 pub mod caution;
 pub mod film;
 pub mod geometry;
+pub mod measure;
 pub mod quantity;
+pub mod verdict;
+pub mod wording;

@@ -117,7 +117,7 @@ fn spread<U: Space>(points: &[Position<U>]) -> Result<(Position<U>, f64), Circle
     let centroid = Position::mean(points.iter().copied()).ok_or(CircleError::TooFew(0))?;
     let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);
     for point in points {
-        let way = point.from_place(centroid);
+        let way = point.way_from(centroid);
         xx += way.x * way.x;
         xy += way.x * way.y;
         yy += way.y * way.y;
@@ -152,7 +152,7 @@ fn algebraic_start<U: Space>(points: &[Position<U>]) -> Option<Circle<U>> {
 fn normal_equations<U: Space>(circle: Circle<U>, points: &[Position<U>]) -> (f64, [f64; 3], [[f64; 3]; 3]) {
     let (mut cost, mut gradient, mut hessian) = (0.0, [0.0; 3], [[0.0; 3]; 3]);
     for point in points {
-        let way = circle.centre.from_place(*point);
+        let way = circle.centre.way_from(*point);
         let distance = way.length().max(f64::MIN_POSITIVE);
         let (u, v) = (way.x / distance, way.y / distance);
         let residual = distance - circle.radius;

@@ -23,7 +23,7 @@ pub fn crossing<U: Space, S: Scalar>(
     if denominator.value().abs() <= 1e-9 * line.length().value() {
         return None;
     }
-    Some(line.cross(place.from_place(origin)) / denominator)
+    Some(line.cross(place.way_from(origin)) / denominator)
 }
 
 #[cfg(test)]

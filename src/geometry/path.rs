@@ -43,7 +43,7 @@ impl<U: Space, S: Scalar> Path<U, S> {
         let mut before = S::constant(0.0);
         let mut segments: Vec<Segment<U, S>> = Vec::new();
         for end in points {
-            let way: Displacement<U, S> = end.from_place(start);
+            let way: Displacement<U, S> = end.way_from(start);
             let length = way.length();
             let is_first = segments.is_empty();
             segments.push(Segment {
@@ -66,7 +66,7 @@ impl<U: Space, S: Scalar> Path<U, S> {
         let mut best: Option<(f64, Foot<U, S>)> = None;
         for segment in &self.segments {
             let foot = segment.foot(place);
-            let distance = place.from_place(foot.place).length().value();
+            let distance = place.way_from(foot.place).length().value();
             if best.as_ref().is_none_or(|(least, _)| distance < least - TIE) {
                 best = Some((distance, foot));
             }
@@ -77,7 +77,7 @@ impl<U: Space, S: Scalar> Path<U, S> {
 
 impl<U: Space, S: Scalar> Segment<U, S> {
     fn foot(&self, place: Position<U, S>) -> Foot<U, S> {
-        let mut reach = place.from_place(self.start).along(self.direction);
+        let mut reach = place.way_from(self.start).along(self.direction);
         if reach.value() < 0.0 && !self.is_first {
             reach = S::constant(0.0);
         } else if reach.value() > self.length.value() && !self.is_last {

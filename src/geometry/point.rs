@@ -58,7 +58,7 @@ impl<U: Space, S: Scalar> Position<U, S> {
     }
 
     /// The way from `origin` to this place.
-    pub fn from_place(self, origin: Self) -> Displacement<U, S> {
+    pub fn way_from(self, origin: Self) -> Displacement<U, S> {
         Displacement::new(self.x - origin.x, self.y - origin.y)
     }
 

@@ -10,6 +10,6 @@ mod unit;
 
 pub use dual::{Dual, WIDTH};
 pub use estimate::{COVERAGE_FACTOR, Estimate, Quotient};
-pub use normal::{normal_cdf, rectangular_sd};
+pub use normal::{normal_cdf, rectangular_half_width, rectangular_sd};
 pub use scalar::Scalar;
 pub use unit::{Degrees, Millimetres, MillimetresPerPixel, Pixels, Unit};

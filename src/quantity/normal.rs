@@ -13,6 +13,11 @@ pub fn rectangular_sd(half_width: f64) -> f64 {
     half_width / 3.0_f64.sqrt()
 }
 
+/// The half width of a rectangular distribution with standard uncertainty `sd`: the inverse of [`rectangular_sd`].
+pub fn rectangular_half_width(sd: f64) -> f64 {
+    sd * 3.0_f64.sqrt()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

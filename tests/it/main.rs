@@ -1,3 +1,8 @@
 //! Integration tests, one binary.
 
+// In a test a panic is how a failure is said.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
+
+mod check_cases;
 mod film;
+mod support;

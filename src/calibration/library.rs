@@ -1,0 +1,198 @@
+//! The library of reference objects: instruments, drills, receptors and balls of known size.
+//!
+//! The rows stand in `calibration/*.toml` and are embedded; a clinic can add a file of its own, whose rows win
+//! over rows of the same name.
+
+use serde::Deserialize;
+use std::path::{Path, PathBuf};
+
+/// The embedded files, with the names they have in messages.
+const EMBEDDED: [(&str, &str); 4] = [
+    ("calibration/instruments.toml", include_str!("../../calibration/instruments.toml")),
+    ("calibration/drills.toml", include_str!("../../calibration/drills.toml")),
+    ("calibration/receptors.toml", include_str!("../../calibration/receptors.toml")),
+    ("calibration/spheres.toml", include_str!("../../calibration/spheres.toml")),
+];
+
+/// What an object of the library is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum ObjectKind {
+    /// Something of known length: an `instrument` reference.
+    Instrument,
+    /// A drill of known diameter: a `width` reference.
+    Drill,
+    /// A film or plate of known size.
+    Receptor,
+    /// A ball of known diameter: a `sphere` reference.
+    Sphere,
+}
+
+/// One row of the library.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ReferenceObject {
+    /// The name a case's `object` refers to.
+    pub name: String,
+    /// What it is.
+    pub kind: ObjectKind,
+    /// What it is in words.
+    pub meaning: String,
+    /// Where its size comes from; "from memory" where nobody looked it up.
+    pub source: String,
+    /// Length in mm.
+    pub length_mm: Option<f64>,
+    /// Diameter in mm.
+    pub diameter_mm: Option<f64>,
+    /// Half width of the tolerance of length or diameter in mm.
+    pub tolerance_mm: Option<f64>,
+    /// Width of a receptor in mm.
+    pub width_mm: Option<f64>,
+    /// Height of a receptor in mm.
+    pub height_mm: Option<f64>,
+}
+
+/// Why a library file cannot be used.
+#[derive(Debug, thiserror::Error)]
+pub enum LibraryError {
+    /// The file cannot be read.
+    #[error("{}: cannot be read: {why}", file.display())]
+    Unreadable {
+        /// The file.
+        file: PathBuf,
+        /// What the system says.
+        why: std::io::Error,
+    },
+    /// The file is not TOML, or not of this form.
+    #[error("{file}: {why}")]
+    Malformed {
+        /// The file.
+        file: String,
+        /// What is wrong.
+        why: String,
+    },
+    /// A row is wrong.
+    #[error("{file}: row {row} ({name}): {why}")]
+    Row {
+        /// The file.
+        file: String,
+        /// Which `[[object]]`, counted from 1.
+        row: usize,
+        /// Its name, as far as it has one.
+        name: String,
+        /// Which field and what is wrong with it.
+        why: String,
+    },
+}
+
+/// Reference objects by name.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Library {
+    objects: Vec<ReferenceObject>,
+}
+
+impl Library {
+    /// The embedded objects.
+    ///
+    /// # Errors
+    /// Only if an embedded file is malformed, which a test rules out.
+    pub fn embedded() -> Result<Self, LibraryError> {
+        let mut library = Self { objects: Vec::new() };
+        for (file, text) in EMBEDDED {
+            library.add(file, text)?;
+        }
+        Ok(library)
+    }
+
+    /// The embedded objects and those of a clinic's own file.
+    ///
+    /// # Errors
+    /// The file cannot be read, or a row in it is wrong; the error names file, row and field.
+    pub fn with_file(file: &Path) -> Result<Self, LibraryError> {
+        let text = std::fs::read_to_string(file)
+            .map_err(|why| LibraryError::Unreadable { file: file.to_path_buf(), why })?;
+        let mut library = Self::embedded()?;
+        library.add(&file.display().to_string(), &text)?;
+        Ok(library)
+    }
+
+    /// Adds the rows of one file; a row of a known name takes that row's place.
+    ///
+    /// # Errors
+    /// A row is wrong; the error names file, row and field, and nothing was added.
+    pub fn add(&mut self, file: &str, text: &str) -> Result<(), LibraryError> {
+        let malformed = |why: String| LibraryError::Malformed { file: file.to_owned(), why };
+        let mut table: toml::Table = text
+            .parse()
+            .map_err(|error: toml::de::Error| malformed(error.to_string().trim().replace('\n', " ")))?;
+        let Some(toml::Value::Array(rows)) = table.remove("object") else {
+            return Err(malformed("has no rows; each object is a table headed [[object]]".to_owned()));
+        };
+        if let Some(key) = table.keys().next() {
+            return Err(malformed(format!("`{key}` is not known here; objects stand under [[object]]")));
+        }
+        let mut added: Vec<ReferenceObject> = Vec::new();
+        for (index, row) in rows.into_iter().enumerate() {
+            let name = row.get("name").and_then(toml::Value::as_str).unwrap_or("without a name").to_owned();
+            let wrong = |why: String| LibraryError::Row {
+                file: file.to_owned(),
+                row: index + 1,
+                name: name.clone(),
+                why,
+            };
+            let object: ReferenceObject = row
+                .try_into()
+                .map_err(|error: toml::de::Error| wrong(error.to_string().trim().replace('\n', " ")))?;
+            object.check().map_err(&wrong)?;
+            if added.iter().any(|known| known.name == object.name) {
+                return Err(wrong("`name` stands twice in this file".to_owned()));
+            }
+            added.push(object);
+        }
+        for object in added {
+            self.objects.retain(|known| known.name != object.name);
+            self.objects.push(object);
+        }
+        Ok(())
+    }
+
+    /// The object of this name.
+    pub fn get(&self, name: &str) -> Option<&ReferenceObject> {
+        self.objects.iter().find(|object| object.name == name)
+    }
+
+    /// All objects, in the order of the files.
+    pub fn objects(&self) -> &[ReferenceObject] {
+        &self.objects
+    }
+}
+
+impl ReferenceObject {
+    fn check(&self) -> Result<(), String> {
+        for (field, size) in [
+            ("length_mm", self.length_mm),
+            ("diameter_mm", self.diameter_mm),
+            ("width_mm", self.width_mm),
+            ("height_mm", self.height_mm),
+        ] {
+            if let Some(size) = size.filter(|size| !(size.is_finite() && *size > 0.0)) {
+                return Err(format!("`{field}` is {size}, but a size in mm is more than 0"));
+            }
+        }
+        if let Some(tolerance) = self.tolerance_mm.filter(|it| !(it.is_finite() && *it >= 0.0)) {
+            return Err(format!("`tolerance_mm` is {tolerance}, but a tolerance is 0 or more"));
+        }
+        for (field, text) in [("name", &self.name), ("meaning", &self.meaning), ("source", &self.source)] {
+            if text.trim().is_empty() {
+                return Err(format!("`{field}` is empty; say \"from memory\" where a source is not known"));
+            }
+        }
+        let missing = match self.kind {
+            ObjectKind::Instrument => self.length_mm.is_none().then_some("length_mm"),
+            ObjectKind::Drill | ObjectKind::Sphere => self.diameter_mm.is_none().then_some("diameter_mm"),
+            ObjectKind::Receptor if self.width_mm.is_none() => Some("width_mm"),
+            ObjectKind::Receptor => self.height_mm.is_none().then_some("height_mm"),
+        };
+        missing.map_or(Ok(()), |field| Err(format!("`{field}` is missing")))
+    }
+}

@@ -1,0 +1,34 @@
+//! The case: one tooth on one film, its landmarks, its file, and the plain rows computed from it.
+//!
+//! Nothing here knows how things are measured.
+
+mod derived;
+mod document;
+mod error;
+mod json;
+mod landmark;
+mod read;
+mod read_reference;
+mod save;
+mod schema;
+mod tooth;
+
+pub use derived::{
+    Computed, DERIVED_KEYS, Derived, Lack, MeasurementRow, Reason, RowRef, ScaleRow, SharedAngle, Strength,
+    Verdict, VerdictRow, Why,
+};
+pub use document::{
+    Calibration, Case, Clinical, Film, Instrument, Landmarks, Mark, Point, Reading, Root, Section, Sites,
+    Stage, State, Technique, Tooth, Uncertainty,
+};
+pub use error::{CaseError, ErrorKind};
+pub use landmark::{Declaration, Landmark, LandmarkId, Owner, Part, Shape};
+pub use read::{ReadCase, read_text};
+pub use save::{Document, Replace, read, save, write_atomically};
+pub use schema::schema;
+pub use tooth::{Fdi, FilmSide, RootName, Side, Site};
+
+/// What `format` says in a case file.
+pub const FORMAT: &str = "crestgauge.case";
+/// The version of the case file this program reads and writes.
+pub const VERSION: u64 = 1;

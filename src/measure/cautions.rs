@@ -1,0 +1,372 @@
+//! Cautions about landmarks, axes and scale: what a reader must know before trusting the numbers.
+
+use super::Missing;
+use super::average_teeth::average;
+use super::construction::{Construction, Course, PlaceIndex, Term};
+use super::inputs::Inputs;
+use super::places::Places;
+use super::propagate::Value;
+use super::resolve::{MadeAxis, Resolved, root_axis, tooth_axis};
+use crate::calibration::Reference;
+use crate::case::{FilmSide, Landmark, Side, Stage};
+use crate::caution::{Caution, CautionKind};
+use crate::geometry::{Displacement, Path, Plane, Position, Square};
+use crate::quantity::Unit;
+
+/// Measured this far from the direction of the reference that scales it, degrees.
+const MOST_OFF_REFERENCE_DEG: f64 = 20.0;
+/// Measured this many times the length of the reference that scales it.
+const MOST_TIMES_REFERENCE: f64 = 2.0;
+/// A section this far off the square to the canal, degrees.
+const MOST_OBLIQUE_DEG: f64 = 10.0;
+/// Canal points closer than this only add noise, mm.
+const CLOSEST_CANAL_POINTS_MM: f64 = 1.5;
+/// A root or width this much larger or smaller than the average tooth's points to a wrong scale.
+const IMPLAUSIBLE_FACTOR: f64 = 1.6;
+
+pub(super) fn cautions(
+    places: &Places<'_>,
+    inputs: Option<&Inputs<'_>>,
+    rows: &[Resolved],
+    results: &[Result<Value, Missing>],
+) -> Vec<Caution> {
+    let mut cautions = Vec::new();
+    if places.case().tooth.fdi.is_none() {
+        cautions.push(Caution::about(CautionKind::ToothNotStated, "tooth/fdi"));
+    }
+    axes(places, &mut cautions);
+    on_film(places, &mut cautions);
+    sides(places, &mut cautions);
+    if let Some(inputs) = inputs {
+        cautions.extend(inputs.scale.cautions().iter().cloned());
+        against_references(inputs, rows, results, &mut cautions);
+        canals_and_sections(inputs, &mut cautions);
+        beyond_apex(places, inputs, &mut cautions);
+    }
+    values(places, rows, results, &mut cautions);
+    cautions
+}
+
+fn axes(places: &Places<'_>, cautions: &mut Vec<Caution>) {
+    let several = places.has_several_roots();
+    let mut fallback = |made: Result<MadeAxis, _>, about: String| {
+        if let Ok(MadeAxis { fallback: Some(how), .. }) = made {
+            cautions.push(Caution::about(CautionKind::AxisFallback, about).detail(how));
+        }
+    };
+    fallback(tooth_axis(places), "tooth".to_owned());
+    if several {
+        for (index, root) in places.roots.iter().enumerate() {
+            fallback(root_axis(places, index), root_name(root.name));
+        }
+    }
+    let apices = (0..places.roots.len())
+        .filter(|root| places.find(Landmark::Apex.id(), Some(*root)).is_some())
+        .count();
+    if several && apices > 0 && apices < places.roots.len() {
+        cautions.push(
+            Caution::about(CautionKind::FewerApices, "apex")
+                .value(count(apices))
+                .limit(count(places.roots.len())),
+        );
+    }
+}
+
+fn root_name(name: crate::case::RootName) -> String {
+    format!("{} root", name.word())
+}
+
+#[allow(clippy::cast_precision_loss)] // a count of roots or points is far below 2^52
+fn count(number: usize) -> f64 {
+    number as f64
+}
+
+/// The name of a place for people: its landmark, with its root where there are several.
+fn place_name(places: &Places<'_>, place: PlaceIndex) -> String {
+    let Some(place) = places.points.get(place) else { return String::new() };
+    let root = place.root.and_then(|root| places.roots.get(root)).filter(|_| places.has_several_roots());
+    match root {
+        Some(root) => format!("{} ({})", place.landmark.key(), root.name.word()),
+        None => place.landmark.key().to_owned(),
+    }
+}
+
+fn on_film(places: &Places<'_>, cautions: &mut Vec<Caution>) {
+    let film = &places.case().film;
+    let (Some(width), Some(height)) = (film.width_px, film.height_px) else { return };
+    let (width, height) = (f64::from(width), f64::from(height) * film.aspect());
+    for (index, place) in places.points.iter().enumerate() {
+        let Position { x, y, .. } = place.position;
+        let outside = (-x).max(x - width).max(-y).max(y - height);
+        if outside > 0.0 {
+            cautions.push(Caution::about(CautionKind::OffFilm, place_name(places, index)).value(outside));
+        }
+    }
+    for (index, reference) in places.case().calibration.references.iter().enumerate() {
+        let outside = reference
+            .points()
+            .iter()
+            .map(|point| point.squared(film.aspect()))
+            .map(|at| (-at.x).max(at.x - width).max(-at.y).max(at.y - height))
+            .fold(0.0, f64::max);
+        if outside > 0.0 {
+            let about = format!("calibration/references/{index}");
+            cautions.push(Caution::about(CautionKind::OffFilm, about).value(outside));
+        }
+    }
+}
+
+/// Mesial and distal: against the quadrant, against what the case says, and against one another.
+fn sides(places: &Places<'_>, cautions: &mut Vec<Caution>) {
+    let tooth = &places.case().tooth;
+    if let (Some(fdi), Some(stated)) = (tooth.fdi, tooth.mesial_is)
+        && stated != fdi.mesial_seen_from_in_front()
+    {
+        cautions.push(Caution::about(CautionKind::MesialAgainstQuadrant, "tooth/mesial_is"));
+    }
+    let pairs: Vec<(Landmark, Displacement<Square>)> = Landmark::ALL
+        .iter()
+        .filter(|landmark| landmark.declaration().sided)
+        .filter_map(|landmark| {
+            let (mesial, distal) = places.pair(*landmark)?;
+            let (mesial, distal) = (places.points.get(mesial)?, places.points.get(distal)?);
+            Some((*landmark, distal.position.way_from(mesial.position)))
+        })
+        .collect();
+    // The sum of all pairs is the direction in which most of them agree.
+    let sum = pairs
+        .iter()
+        .fold(Displacement::new(0.0, 0.0), |sum, (_, way)| Displacement::new(sum.x + way.x, sum.y + way.y));
+    let crossed: Vec<_> =
+        pairs.iter().filter(|(_, way)| way.dot(sum) < 0.0).map(|(landmark, _)| *landmark).collect();
+    if !crossed.is_empty() {
+        let mut caution =
+            Caution::general(CautionKind::SidesCrossed).detail("these lie the other way round than the rest");
+        caution.about = crossed
+            .iter()
+            .flat_map(|landmark| Side::BOTH.map(|side| landmark.on(side).key().to_owned()))
+            .collect();
+        cautions.push(caution);
+    }
+    let agrees = match tooth.mesial_is() {
+        Some(FilmSide::Left) => sum.x >= 0.0,
+        Some(FilmSide::Right) => sum.x <= 0.0,
+        None => true,
+    };
+    if !agrees {
+        let (says, lies) = if sum.x < 0.0 { ("left", "right") } else { ("right", "left") };
+        cautions.push(
+            Caution::about(CautionKind::SidesCrossed, "tooth/mesial_is")
+                .detail(format!("the case has mesial on the {says}, the landmarks have it on the {lies}")),
+        );
+    }
+}
+
+/// How far a length can be trusted beside the references that scale its direction.
+fn against_references(
+    inputs: &Inputs<'_>,
+    rows: &[Resolved],
+    results: &[Result<Value, Missing>],
+    cautions: &mut Vec<Caution>,
+) {
+    let references = &inputs.places.case().calibration.references;
+    let axial = longest(references, true);
+    let transverse = longest(references, false);
+    let (mut off, mut beyond) = (Worst::default(), Worst::default());
+    for (row, result) in rows.iter().zip(results) {
+        let (Ok(value), Ok(Construction::Plain(term))) = (result, &row.construction) else { continue };
+        if row.row.unit != Unit::Millimetre {
+            continue;
+        }
+        let Some(bearing) = bearing(inputs, term) else { continue };
+        // 0 along the axial direction, 90 across it.
+        let from_axial = bearing.y.abs().atan2(bearing.x.abs()).to_degrees();
+        let scaled_by = if from_axial <= 45.0 { axial.or(transverse) } else { transverse.or(axial) };
+        let Some(scaled_by) = scaled_by else { continue };
+        let away = match (axial, transverse) {
+            (Some(_), Some(_)) => from_axial.min(90.0 - from_axial),
+            (Some(_), None) => from_axial,
+            (None, Some(reference)) if reference.has_direction => 90.0 - from_axial,
+            _ => 0.0,
+        };
+        off.note(away, MOST_OFF_REFERENCE_DEG, row);
+        beyond.note(value.estimate.value.abs() / scaled_by.length_mm, MOST_TIMES_REFERENCE, row);
+    }
+    off.raise(CautionKind::DirectionOffReference, MOST_OFF_REFERENCE_DEG, cautions);
+    beyond.raise(CautionKind::BeyondReference, MOST_TIMES_REFERENCE, cautions);
+}
+
+/// The rows past a limit, and the largest number among them.
+#[derive(Default)]
+struct Worst {
+    most: f64,
+    rows: Vec<String>,
+}
+
+impl Worst {
+    fn note(&mut self, number: f64, limit: f64, row: &Resolved) {
+        if number > limit {
+            self.most = self.most.max(number);
+            self.rows.push(row.of.words());
+        }
+    }
+
+    fn raise(self, kind: CautionKind, limit: f64, cautions: &mut Vec<Caution>) {
+        if !self.rows.is_empty() {
+            let mut caution = Caution::general(kind).value(self.most).limit(limit);
+            caution.about = self.rows;
+            cautions.push(caution);
+        }
+    }
+}
+
+#[derive(Clone, Copy)]
+struct Longest {
+    length_mm: f64,
+    has_direction: bool,
+}
+
+/// The longest reference of one direction. A pitch has no end, and neither it nor a ball has a direction.
+fn longest(references: &[Reference], axial: bool) -> Option<Longest> {
+    let mut longest: Option<Longest> = None;
+    for reference in references.iter().filter(|reference| reference.is_axial() == axial) {
+        let (length, has_direction) = match reference {
+            Reference::Instrument(it) => (it.length_mm, true),
+            Reference::Width(it) => (it.diameter_mm, true),
+            Reference::Sphere(it) => (it.diameter_mm, false),
+            Reference::Receptor(_) | Reference::Scan(_) => (None, false),
+        };
+        let length_mm = length.unwrap_or(f64::INFINITY);
+        let previous = longest.map_or(0.0, |it| it.length_mm);
+        longest = Some(Longest {
+            length_mm: length_mm.max(previous),
+            has_direction: has_direction && longest.is_none_or(|it| it.has_direction),
+        });
+    }
+    longest
+}
+
+/// The direction a length is measured in, in the millimetre plane.
+fn bearing(inputs: &Inputs<'_>, term: &Term) -> Option<Displacement<Plane>> {
+    let at = |place: PlaceIndex| inputs.nominal.points.get(place).copied();
+    match term {
+        Term::Axial(_, _, axis) | Term::FromCrest(_, _, axis) | Term::ToCrest(_, _, axis) => {
+            Some(axis.direction(&at)?.displacement())
+        }
+        Term::Straight(from, to) | Term::Along(from, to, _) => {
+            Some(to.position(&at)?.way_from(from.position(&at)?))
+        }
+        Term::Seal([top, _, tip, _], _) => Some(at(*tip)?.way_from(at(*top)?)),
+        Term::Across { outer: (one, other), .. } => Some(at(*other)?.way_from(at(*one)?)),
+        Term::Reading(_) | Term::Sum(..) | Term::Known(_) | Term::Curvature(_) | Term::CurvatureRadius(_) => {
+            None
+        }
+    }
+}
+
+fn canals_and_sections(inputs: &Inputs<'_>, cautions: &mut Vec<Caution>) {
+    let places = inputs.places;
+    let at = |place: PlaceIndex| inputs.nominal.points.get(place).copied();
+    for (index, root) in places.roots.iter().enumerate() {
+        let canal: Vec<_> = root.canal.iter().filter_map(|place| at(*place)).collect();
+        let closest = canal
+            .windows(2)
+            .filter_map(|pair| match pair {
+                [one, next] => Some(next.way_from(*one).length()),
+                _ => None,
+            })
+            .fold(f64::INFINITY, f64::min);
+        if closest < CLOSEST_CANAL_POINTS_MM {
+            let about = if places.has_several_roots() {
+                format!("canal ({})", root.name.word())
+            } else {
+                "canal".to_owned()
+            };
+            cautions.push(
+                Caution::about(CautionKind::CanalPointsClose, about)
+                    .value(closest)
+                    .limit(CLOSEST_CANAL_POINTS_MM),
+            );
+        }
+        for (section, [one, .., other]) in root.sections.iter().enumerate() {
+            let (Some(one), Some(other)) = (at(*one), at(*other)) else { continue };
+            let along = if let Some(path) = Path::through(canal.iter().copied()) {
+                path.nearest(one.middle(other)).map(|foot| foot.direction)
+            } else {
+                root_axis(places, index).ok().and_then(|made| made.axis.direction(&at))
+            };
+            let Some(along) = along else { continue };
+            let way = other.way_from(one);
+            let oblique = way.along(along).abs().atan2(way.across(along).abs()).to_degrees();
+            if oblique > MOST_OBLIQUE_DEG {
+                let about = format!("sections@{section} ({})", root.name.word());
+                cautions.push(
+                    Caution::about(CautionKind::SectionOblique, about).value(oblique).limit(MOST_OBLIQUE_DEG),
+                );
+            }
+        }
+    }
+}
+
+/// Values no tooth has: below 0 where that cannot be, beyond the apex, and sizes that point to a wrong scale.
+fn values(
+    places: &Places<'_>,
+    rows: &[Resolved],
+    results: &[Result<Value, Missing>],
+    cautions: &mut Vec<Caution>,
+) {
+    let average = places.case().tooth.fdi.and_then(average);
+    let mut heights = Vec::new();
+    for (row, result) in rows.iter().zip(results) {
+        let Ok(value) = result else { continue };
+        let value = value.estimate.value;
+        if let Some(kind) = row.row.below_zero.filter(|_| value < 0.0) {
+            cautions.push(Caution::about(kind, row.of.words()).value(-value));
+        }
+        if row.row.id == "ferrule_height" && !row.is_reading {
+            heights.push(row.of.words());
+        }
+        let usual = match (row.row.id, average) {
+            ("root_length", Some(average)) => Some(average.root.get()),
+            ("root_width", Some(average)) if !places.has_several_roots() => Some(average.cervix.get()),
+            _ => None,
+        };
+        if let Some(usual) = usual {
+            // A root is thinner further down: only a width too large says anything.
+            let too_small =
+                row.row.id == "root_length" && value < usual / (IMPLAUSIBLE_FACTOR * IMPLAUSIBLE_FACTOR);
+            if value > usual * IMPLAUSIBLE_FACTOR || too_small {
+                cautions.push(
+                    Caution::about(CautionKind::ScaleImplausible, row.of.words()).value(value).limit(usual),
+                );
+            }
+        }
+    }
+    if places.case().film.stage == Some(Stage::Assessment) && !heights.is_empty() {
+        let mut caution = Caution::general(CautionKind::HeightsProvisional);
+        caution.about = heights;
+        cautions.push(caution);
+    }
+}
+
+/// A post's tip beyond the apex, by the same course the seal is measured on.
+fn beyond_apex(places: &Places<'_>, inputs: &Inputs<'_>, cautions: &mut Vec<Caution>) {
+    for (index, root) in places.roots.iter().enumerate() {
+        let found =
+            [Landmark::PostTip, Landmark::Apex].map(|landmark| places.find(landmark.id(), Some(index)));
+        let [Some(tip), Some(apex)] = found else { continue };
+        let course = if root.canal.len() >= 2 {
+            Some(Course::Canal(root.canal.clone()))
+        } else {
+            root_axis(places, index).ok().map(|made| Course::Straight(made.axis))
+        };
+        let Some(course) = course else { continue };
+        let term = Term::Along(super::Spot::At(apex), super::Spot::At(tip), course);
+        let past = super::evaluate(&Construction::Plain(term), &inputs.nominal).map(super::Outcome::value);
+        if let Ok(past) = past
+            && past > 0.0
+        {
+            cautions.push(Caution::about(CautionKind::TipBeyondApex, place_name(places, tip)).value(past));
+        }
+    }
+}

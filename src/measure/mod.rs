@@ -1,0 +1,259 @@
+//! Measuring: the catalogue, its constructions, and the uncertainty of every number.
+//!
+//! Nothing here knows about grey values, files or criteria.
+
+mod assumptions;
+mod average_teeth;
+mod catalogue;
+mod cautions;
+mod construction;
+mod draws;
+mod inputs;
+mod places;
+mod propagate;
+mod resolve;
+
+pub use assumptions::Assumptions;
+pub use average_teeth::{AVERAGE_TEETH, AverageTooth, average};
+pub use catalogue::{Applies, CATALOGUE, Definition, Length, PlaceName, Repeat, Row};
+pub use construction::{
+    Axis, Construction, Course, Crest, Outcome, PlaceIndex, ReadingIndex, Spot, Term, Values, evaluate,
+};
+pub use draws::Drawn;
+pub use inputs::Source;
+pub use propagate::Value;
+
+use crate::calibration::{Library, Scale};
+use crate::case::{Case, Lack, LandmarkId, Reason, RowRef, Site, State};
+use crate::caution::Caution;
+use inputs::{Inputs, ScaleMissing};
+use places::Places;
+use propagate::Propagator;
+use resolve::{Resolved, resolve};
+use std::collections::BTreeSet;
+
+/// Monte Carlo, where wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Draws {
+    /// How many; 0 for first order alone.
+    pub count: u32,
+    /// Seed of the random numbers.
+    pub seed: u64,
+}
+
+/// One measurement of a case.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Measurement {
+    /// Its row of the catalogue.
+    pub row: &'static Row,
+    /// Its name.
+    pub of: RowRef,
+    /// Index of its root in the case.
+    pub root: Option<usize>,
+    /// Its site, where it has one.
+    pub site: Option<Site>,
+    /// Its section, where it has one.
+    pub section: Option<usize>,
+    /// Its value, or why it has none.
+    pub result: Result<Value, Missing>,
+    /// What the draws came to, where there were any.
+    pub drawn: Option<Drawn>,
+    /// Landmarks it used.
+    pub from: BTreeSet<LandmarkId>,
+    /// Whether it used a reading.
+    pub uses_reading: bool,
+    /// Present or planned.
+    pub state: State,
+}
+
+/// Why a measurement has no value.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Missing {
+    /// Landmarks are lacking.
+    Landmarks(Vec<Lack>),
+    /// Another reason.
+    Reason(Reason),
+}
+
+impl Measurement {
+    /// The 95 % interval: by the draws where there were any, else first order; clipped where the row is.
+    pub fn interval(&self) -> Option<[f64; 2]> {
+        let value = self.result.as_ref().ok()?;
+        let interval = self.drawn.map_or_else(|| value.estimate.interval(), |drawn| drawn.interval);
+        Some(interval.map(|end| self.clip(end)))
+    }
+
+    /// The value as reported: clipped where the row is.
+    pub fn value(&self) -> Option<f64> {
+        self.result.as_ref().ok().map(|value| self.clip(value.estimate.value))
+    }
+
+    /// The standard uncertainty: by the draws where there were any, else first order.
+    pub fn sd(&self) -> Option<f64> {
+        let value = self.result.as_ref().ok()?;
+        Some(self.drawn.map_or(value.estimate.sd, |drawn| drawn.sd))
+    }
+
+    /// Whether the first-order interval is doubtful: a curvature under 2 sd, or a quotient whose denominator has a
+    /// relative sd over 0.1.
+    pub fn first_order_is_doubtful(&self) -> bool {
+        let Ok(value) = &self.result else { return false };
+        let slight = matches!(self.row.definition, Definition::Curvature)
+            && value.estimate.value < 2.0 * value.estimate.sd;
+        slight || value.quotient.is_some_and(|quotient| quotient.denominator_relative_sd() > 0.1)
+    }
+
+    fn clip(&self, value: f64) -> f64 {
+        if self.row.clipped { value.max(0.0) } else { value }
+    }
+}
+
+/// Everything measured on a case.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Measured {
+    /// The measurements, in the catalogue's order.
+    pub measurements: Vec<Measurement>,
+    /// The scale, or why there is none.
+    pub scale: Result<Scale, Reason>,
+    /// The uncertainties in force.
+    pub assumptions: Assumptions,
+    /// What to know before trusting the numbers.
+    pub cautions: Vec<Caution>,
+}
+
+/// A reference of the case names an object that the library does not have in this kind.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("calibration/references/{reference}/object: {object:?} is not in the library in this kind{advice}")]
+pub struct UnknownObject {
+    /// Which reference.
+    pub reference: usize,
+    /// The name it gives.
+    pub object: String,
+    /// A near name, as the end of the sentence.
+    pub advice: String,
+}
+
+/// Measures a case.
+///
+/// # Errors
+/// Only where a reference names an object the library lacks; whatever else is missing is said row by row.
+pub fn measure(case: &Case, library: &Library, draws: Draws) -> Result<Measured, UnknownObject> {
+    let places = Places::of(case);
+    let assumptions = Assumptions::of(case);
+    let rows = resolve(&places);
+    let inputs = match Inputs::new(&places, library, &assumptions) {
+        Ok(inputs) => Ok(inputs),
+        Err(ScaleMissing::Reason(reason)) => Err(reason),
+        Err(ScaleMissing::UnknownObject { reference, object }) => {
+            let names = library.objects().iter().map(|object| object.name.as_str());
+            let advice = crate::wording::did_you_mean(&object, names);
+            return Err(UnknownObject { reference, object, advice });
+        }
+    };
+    let results = match &inputs {
+        Ok(inputs) => {
+            let mut propagator = Propagator::new(inputs);
+            rows.iter().map(|row| result(row, &places, &mut propagator)).collect()
+        }
+        Err(reason) => rows.iter().map(|row| without_scale(row, &places, *reason)).collect::<Vec<_>>(),
+    };
+    let drawn = match &inputs {
+        Ok(inputs) if draws.count > 0 => drawn(inputs, &rows, &assumptions, draws),
+        _ => vec![None; rows.len()],
+    };
+    let cautions = cautions::cautions(&places, inputs.as_ref().ok(), &rows, &results);
+    let measurements = rows
+        .into_iter()
+        .zip(results)
+        .zip(drawn)
+        .map(|((row, result), drawn)| {
+            let used = Used::by(&row, &places);
+            let drawn = drawn.filter(|_| result.is_ok());
+            Measurement {
+                row: row.row,
+                of: row.of,
+                root: row.root,
+                site: row.site,
+                section: row.section,
+                result,
+                drawn,
+                from: used.landmarks,
+                uses_reading: used.reading,
+                state: if used.planned { State::Planned } else { State::Present },
+            }
+        })
+        .collect();
+    Ok(Measured { measurements, scale: inputs.map(|inputs| inputs.scale), assumptions, cautions })
+}
+
+fn lacks(row: &Resolved, places: &Places<'_>) -> Option<Missing> {
+    let lacking = row.construction.as_ref().err()?;
+    Some(Missing::Landmarks(lacking.iter().map(|(id, root)| places.lack(*id, *root)).collect()))
+}
+
+fn result(
+    row: &Resolved,
+    places: &Places<'_>,
+    propagator: &mut Propagator<'_, '_>,
+) -> Result<Value, Missing> {
+    match &row.construction {
+        Ok(construction) => propagator.value(construction).map_err(Missing::Reason),
+        Err(_) => Err(lacks(row, places).unwrap_or(Missing::Landmarks(Vec::new()))),
+    }
+}
+
+/// Without a scale only readings keep their value.
+fn without_scale(row: &Resolved, places: &Places<'_>, reason: Reason) -> Result<Value, Missing> {
+    match &row.construction {
+        Ok(Construction::Plain(Term::Reading(reading))) if row.is_reading => {
+            let reading = places.readings.get(*reading).ok_or(Missing::Reason(Reason::Degenerate))?;
+            let variance = reading.sd * reading.sd;
+            Ok(Value {
+                estimate: crate::quantity::Estimate { value: reading.value, sd: reading.sd },
+                quotient: None,
+                variance_by_source: [(Source::Reading, variance)].into(),
+            })
+        }
+        _ => Err(Missing::Reason(reason)),
+    }
+}
+
+fn drawn(
+    inputs: &Inputs<'_>,
+    rows: &[Resolved],
+    assumptions: &Assumptions,
+    draws: Draws,
+) -> Vec<Option<Drawn>> {
+    let constructions: Vec<&Construction> =
+        rows.iter().filter_map(|row| row.construction.as_ref().ok()).collect();
+    let mut drawn = draws::draw(inputs, &constructions, assumptions, draws.count, draws.seed).into_iter();
+    rows.iter().map(|row| if row.construction.is_ok() { drawn.next().flatten() } else { None }).collect()
+}
+
+/// What a row used.
+#[derive(Default)]
+struct Used {
+    landmarks: BTreeSet<LandmarkId>,
+    reading: bool,
+    planned: bool,
+}
+
+impl Used {
+    fn by(row: &Resolved, places: &Places<'_>) -> Self {
+        let mut used = Self::default();
+        let Ok(construction) = &row.construction else { return used };
+        for term in construction.terms() {
+            term.visit(&mut |place| {
+                if let Some(place) = places.points.get(place) {
+                    used.landmarks.insert(place.landmark);
+                    used.planned |= place.is_planned;
+                }
+            });
+            term.visit_readings(&mut |reading| {
+                used.reading = true;
+                used.planned |= places.readings.get(reading).is_some_and(|reading| reading.is_planned);
+            });
+        }
+        used
+    }
+}

@@ -1,0 +1,425 @@
+//! From the catalogue's definitions to constructions over the places of a case, or to the list of what is lacking.
+
+use super::catalogue::{Applies, CATALOGUE, Definition, Length, PlaceName, Repeat, Row};
+use super::construction::{Axis, Construction, Course, Crest, PlaceIndex, Spot, Term};
+use super::places::Places;
+use crate::case::{Landmark, LandmarkId, RowRef, Side, Site};
+use std::collections::BTreeSet;
+
+/// The landmarks a measurement lacks, each with its root; ordered as the landmark table, then by root.
+pub(super) type Lacking = BTreeSet<(LandmarkId, Option<usize>)>;
+
+/// How an axis came about.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct MadeAxis {
+    /// The axis.
+    pub(super) axis: Axis,
+    /// In words, where it is not the axis of the definition but its fallback.
+    pub(super) fallback: Option<String>,
+}
+
+/// A row of this case, ready to be evaluated, or what it lacks.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Resolved {
+    /// Its row of the catalogue.
+    pub(super) row: &'static Row,
+    /// Its name.
+    pub(super) of: RowRef,
+    /// Index of its root.
+    pub(super) root: Option<usize>,
+    /// Its site, where it has one.
+    pub(super) site: Option<Site>,
+    /// Its section, where it has one.
+    pub(super) section: Option<usize>,
+    /// The construction, or the landmarks it lacks.
+    pub(super) construction: Result<Construction, Lacking>,
+    /// Whether the value comes from readings at the chair alone.
+    pub(super) is_reading: bool,
+}
+
+/// Every row this case has, in the catalogue's order, the tooth's first and then root by root.
+pub(super) fn resolve(places: &Places<'_>) -> Vec<Resolved> {
+    let mut rows = Vec::new();
+    for row in CATALOGUE.iter().filter(|row| !row.applies.is_root()) {
+        if row.applies != Applies::ToothWithSeveralRoots || places.has_several_roots() {
+            rows.extend(Resolver { places, row, root: None }.rows());
+        }
+    }
+    for (index, _) in places.roots.iter().enumerate() {
+        for row in CATALOGUE.iter().filter(|row| row.applies.is_root()) {
+            let resolver = Resolver { places, row, root: Some(index) };
+            let applies = match row.applies {
+                Applies::OnlyRoot => !places.has_several_roots(),
+                Applies::RootWithoutPlannedPost => !resolver.post_is_planned(),
+                _ => true,
+            };
+            if applies {
+                rows.extend(resolver.rows());
+            }
+        }
+    }
+    rows
+}
+
+/// The tooth's axis u, with its fallbacks; the same construction serves on the film in pixels.
+pub(super) fn tooth_axis(places: &Places<'_>) -> Result<MadeAxis, Lacking> {
+    let apices: Vec<PlaceIndex> =
+        each_root(places).filter_map(|root| places.find(Landmark::Apex.id(), root)).collect();
+    let middle = margin_pair(places);
+    if let Some((one, other)) = middle
+        && !apices.is_empty()
+    {
+        let apex = match apices.as_slice() {
+            [only] => Spot::At(*only),
+            _ => Spot::Mean(apices),
+        };
+        return Ok(MadeAxis { axis: Axis::Along(Spot::Middle(one, other), apex), fallback: None });
+    }
+    for (root, name) in each_root(places).zip(places.roots.iter().map(|root| root.name)) {
+        let post = (places.find(Landmark::PostHead.id(), root), places.find(Landmark::PostTip.id(), root));
+        if let (Some(head), Some(tip)) = post {
+            let axis = Axis::Along(Spot::At(head), Spot::At(tip));
+            return Ok(MadeAxis {
+                axis,
+                fallback: Some(format!("along the post of the {} root", name.word())),
+            });
+        }
+    }
+    let toward = Side::BOTH.into_iter().find_map(|side| places.find(Landmark::Crest.on(side), None));
+    if let (Some(line), Some(toward)) = (middle, toward) {
+        let axis = Axis::SquareTo { line, toward };
+        return Ok(MadeAxis { axis, fallback: Some("square to the margin, towards the crest".to_owned()) });
+    }
+    let mut lacking = Lacking::new();
+    if middle.is_none() {
+        lacking.extend(lacking_margin(places));
+    }
+    lacking.extend(
+        each_root(places)
+            .filter(|root| places.find(Landmark::Apex.id(), *root).is_none())
+            .map(|root| (Landmark::Apex.id(), root)),
+    );
+    Err(lacking)
+}
+
+fn each_root(places: &Places<'_>) -> impl Iterator<Item = Option<usize>> + use<> {
+    (0..places.roots.len()).map(Some)
+}
+
+/// The two points M lies between: the finish line's if both are placed, else the cemento-enamel junction's.
+fn margin_pair(places: &Places<'_>) -> Option<(PlaceIndex, PlaceIndex)> {
+    places.pair(Landmark::FinishLine).or_else(|| places.pair(Landmark::Cej))
+}
+
+/// What M lacks: its finish-line points, and the junction's where neither finish-line point is placed.
+fn lacking_margin(places: &Places<'_>) -> Lacking {
+    let missing = |landmark: Landmark| {
+        Side::BOTH.map(|side| landmark.on(side)).into_iter().filter(|id| places.find(*id, None).is_none())
+    };
+    let finish_line: Vec<_> = missing(Landmark::FinishLine).collect();
+    let neither = finish_line.len() == 2;
+    let junction = missing(Landmark::Cej).filter(|_| neither);
+    finish_line.into_iter().chain(junction).map(|id| (id, None)).collect()
+}
+
+/// The axis w of a root, or u where it cannot be made.
+pub(super) fn root_axis(places: &Places<'_>, root: usize) -> Result<MadeAxis, Lacking> {
+    let apex = places.find(Landmark::Apex.id(), Some(root)).map(Spot::At);
+    let middle = margin_pair(places).map(|(one, other)| Spot::Middle(one, other));
+    let start = if places.has_several_roots() {
+        let orifice = places.find(Landmark::Orifice.id(), Some(root));
+        let canal_start = places.roots.get(root).and_then(|root| root.canal.first().copied());
+        orifice.or(canal_start).map(Spot::At).or(middle)
+    } else {
+        middle
+    };
+    match (start, apex) {
+        (Some(start), Some(apex)) => Ok(MadeAxis { axis: Axis::Along(start, apex), fallback: None }),
+        _ => tooth_axis(places).map(|mut made| {
+            if places.has_several_roots() && made.fallback.is_none() {
+                made.fallback = Some("the tooth's axis in place of this root's".to_owned());
+            }
+            made
+        }),
+    }
+}
+
+struct Resolver<'a> {
+    places: &'a Places<'a>,
+    row: &'static Row,
+    root: Option<usize>,
+}
+
+impl Resolver<'_> {
+    fn rows(&self) -> Vec<Resolved> {
+        let sections =
+            0..self.root.and_then(|root| self.places.roots.get(root)).map_or(0, |root| root.sections.len());
+        match self.row.repeat {
+            Repeat::Once => vec![self.make(None, None)],
+            Repeat::BySide => Side::BOTH.map(|side| self.make(Some(side), None)).into(),
+            Repeat::BySection => sections.map(|section| self.make(None, Some(section))).collect(),
+            Repeat::BySideAndSection => sections
+                .flat_map(|section| Side::BOTH.map(|side| self.make(Some(side), Some(section))))
+                .collect(),
+            Repeat::ByProbedSite => Site::PROBED.into_iter().filter_map(|site| self.probed(site)).collect(),
+        }
+    }
+
+    fn name(&self, site: Option<Site>, section: Option<usize>) -> RowRef {
+        let mut id = self.row.id.to_owned();
+        if let Some(site) = site {
+            id.push('.');
+            id.push_str(site.word());
+        }
+        if let Some(section) = section {
+            id = format!("{id}@{section}");
+        }
+        let root =
+            self.root.and_then(|root| self.places.roots.get(root)).map(|root| root.name.word().to_owned());
+        RowRef { id, root }
+    }
+
+    fn make(&self, side: Option<Side>, section: Option<usize>) -> Resolved {
+        let site = side.map(|side| match side {
+            Side::Mesial => Site::Mesial,
+            Side::Distal => Site::Distal,
+        });
+        let at = Here { side, section };
+        let construction = match self.row.definition {
+            Definition::Length(length) => self.length(length, at).map(Construction::Plain),
+            Definition::Quotient { numerator, denominator, less } => {
+                both(self.length(numerator, at), self.length(denominator, at))
+                    .map(|(numerator, denominator)| Construction::Quotient { numerator, denominator, less })
+            }
+            Definition::Curvature => self.curve().map(|places| Construction::Plain(Term::Curvature(places))),
+            Definition::CurvatureRadius => {
+                self.curve().map(|places| Construction::Plain(Term::CurvatureRadius(places)))
+            }
+            Definition::ProbedFerrule | Definition::ProbedWall => Err(Lacking::new()),
+        };
+        // Every measurement of the tooth needs the tooth's axis, even one whose value is planned.
+        let construction = if self.root.is_none() {
+            both(construction, tooth_axis(self.places)).map(|(construction, _)| construction)
+        } else {
+            construction
+        };
+        Resolved {
+            row: self.row,
+            of: self.name(site, section),
+            root: self.root,
+            site,
+            section,
+            construction,
+            is_reading: false,
+        }
+    }
+
+    fn probed(&self, site: Site) -> Option<Resolved> {
+        let readings = match self.row.definition {
+            Definition::ProbedFerrule => &self.places.probed_ferrule,
+            _ => &self.places.probed_wall,
+        };
+        let reading = *readings.get(&site)?;
+        Some(Resolved {
+            row: self.row,
+            of: self.name(Some(site), None),
+            root: None,
+            site: Some(site),
+            section: None,
+            construction: Ok(Construction::Plain(Term::Reading(reading))),
+            is_reading: true,
+        })
+    }
+
+    fn axis(&self) -> Result<Axis, Lacking> {
+        match self.root {
+            Some(root) => root_axis(self.places, root),
+            None => tooth_axis(self.places),
+        }
+        .map(|made| made.axis)
+    }
+
+    fn place(&self, id: LandmarkId) -> Result<PlaceIndex, Lacking> {
+        self.places.find(id, self.root).ok_or_else(|| Lacking::from([(id, self.root)]))
+    }
+
+    fn the(&self, landmark: Landmark) -> Result<PlaceIndex, Lacking> {
+        self.place(landmark.id())
+    }
+
+    fn spot(&self, name: PlaceName, at: Here) -> Result<Spot, Lacking> {
+        let side = at.side.unwrap_or(Side::Mesial);
+        match name {
+            PlaceName::The(landmark) => self.the(landmark).map(Spot::At),
+            PlaceName::OnSide(landmark) => self.place(landmark.on(side)).map(Spot::At),
+            PlaceName::MarginMiddle => margin_pair(self.places)
+                .map(|(one, other)| Spot::Middle(one, other))
+                .ok_or_else(|| lacking_margin(self.places)),
+            PlaceName::MeanApex => {
+                let apices: Vec<_> = each_root(self.places)
+                    .filter_map(|root| self.places.find(Landmark::Apex.id(), root))
+                    .collect();
+                if apices.is_empty() {
+                    return Err(each_root(self.places).map(|root| (Landmark::Apex.id(), root)).collect());
+                }
+                Ok(Spot::Mean(apices))
+            }
+            PlaceName::PostStart if self.places.has_several_roots() => {
+                self.the(Landmark::Orifice).map(Spot::At)
+            }
+            PlaceName::PostStart => self.the(Landmark::CoreBase).map(Spot::At),
+            PlaceName::CrestBesideRoot => {
+                let name = self.root.and_then(|root| self.places.roots.get(root)).map(|root| root.name);
+                let is_inner = self.places.has_several_roots()
+                    && name.and_then(crate::case::RootName::inner_side) == Some(side);
+                let crest = if is_inner { Landmark::FurcalCrest.id() } else { Landmark::Crest.on(side) };
+                self.place(crest).map(Spot::At)
+            }
+        }
+    }
+
+    fn crest(&self, both_points: bool) -> Result<Crest, Lacking> {
+        let points = Side::BOTH.map(|side| self.places.find(Landmark::Crest.on(side), None));
+        match points {
+            [Some(mesial), Some(distal)] => Ok(Crest::Line(mesial, distal)),
+            [Some(only), None] | [None, Some(only)] if !both_points => Ok(Crest::Point(only)),
+            _ => Err(Side::BOTH
+                .into_iter()
+                .zip(points)
+                .filter(|(_, place)| place.is_none())
+                .map(|(side, _)| (Landmark::Crest.on(side), None))
+                .collect()),
+        }
+    }
+
+    fn course(&self) -> Result<Course, Lacking> {
+        match self.root.and_then(|root| self.places.roots.get(root)) {
+            Some(root) if root.canal.len() >= 2 => Ok(Course::Canal(root.canal.clone())),
+            _ => self.axis().map(Course::Straight),
+        }
+    }
+
+    fn length(&self, length: Length, at: Here) -> Result<Term, Lacking> {
+        let pair = |from, to| both(self.spot(from, at), self.spot(to, at));
+        match length {
+            Length::Axial(from, to) => {
+                both(pair(from, to), self.axis()).map(|((from, to), axis)| Term::Axial(from, to, axis))
+            }
+            Length::Straight(from, to) => pair(from, to).map(|(from, to)| Term::Straight(from, to)),
+            Length::AlongCanal(from, to) => {
+                both(pair(from, to), self.course()).map(|((from, to), course)| Term::Along(from, to, course))
+            }
+            Length::FromCrestLine { to, both_points } => {
+                both(both(self.crest(both_points), self.spot(to, at)), self.axis())
+                    .map(|((crest, to), axis)| Term::FromCrest(crest, to, axis))
+            }
+            Length::Crown => self.crown(),
+            Length::CrownAboveCrest => self.crown_above_crest(),
+            Length::CoreOrPlanned => self.core_or_planned(),
+            Length::Seal => self.seal(),
+            Length::AcrossSection(from, to) => self.across(at, from, to),
+            Length::SectionWall => match at.side {
+                Some(Side::Distal) => self.across(at, 2, 3),
+                _ => self.across(at, 0, 1),
+            },
+        }
+    }
+
+    fn tooth_axis(&self) -> Result<Axis, Lacking> {
+        tooth_axis(self.places).map(|made| made.axis)
+    }
+
+    /// The planned core height where given, else core top to core base.
+    fn core_or_planned(&self) -> Result<Term, Lacking> {
+        if let Some(planned) = self.places.planned_core {
+            return Ok(Term::Reading(planned));
+        }
+        let ends = both(self.the(Landmark::CoreTop), self.the(Landmark::CoreBase));
+        both(ends, self.tooth_axis()).map(|((top, base), axis)| Term::Axial(Spot::At(top), Spot::At(base), axis))
+    }
+
+    /// Crown edge to M along the tooth's axis, else the planned length.
+    fn crown(&self) -> Result<Term, Lacking> {
+        let edge = self.the(Landmark::CrownEdge);
+        if let (Err(_), Some(planned)) = (&edge, self.places.planned_crown) {
+            return self.tooth_axis().map(|_| Term::Reading(planned));
+        }
+        let middle = self.spot(PlaceName::MarginMiddle, Here::default());
+        both(both(edge, middle), self.tooth_axis())
+            .map(|((edge, middle), axis)| Term::Axial(Spot::At(edge), middle, axis))
+    }
+
+    /// From the crown edge to the crest line along the tooth's axis; without an edge, the crown's length and from M.
+    fn crown_above_crest(&self) -> Result<Term, Lacking> {
+        let line = both(self.crest(false), self.tooth_axis());
+        if let Ok(edge) = self.the(Landmark::CrownEdge) {
+            return line.map(|(crest, axis)| Term::ToCrest(crest, Spot::At(edge), axis));
+        }
+        let middle = self.spot(PlaceName::MarginMiddle, Here::default());
+        both(self.crown(), both(middle, line)).map(|(crown, (middle, (crest, axis)))| {
+            Term::Sum(Box::new(crown), Box::new(Term::ToCrest(crest, middle, axis)))
+        })
+    }
+
+    fn seal(&self) -> Result<Term, Lacking> {
+        let ends = [Landmark::FillingTop, Landmark::FillingTip];
+        let absent = |landmark: Landmark| {
+            self.places.mark(landmark.id(), self.root).is_some_and(crate::case::Mark::is_absent)
+        };
+        if ends.into_iter().all(absent) {
+            return Ok(Term::Known(0.0));
+        }
+        let filling = both(self.the(Landmark::FillingTop), self.the(Landmark::FillingTip));
+        let limits = both(self.the(Landmark::PostTip), self.the(Landmark::Apex));
+        both(both(filling, limits), self.course())
+            .map(|(((top, tip), (post_tip, apex)), course)| Term::Seal([top, post_tip, tip, apex], course))
+    }
+
+    fn across(&self, at: Here, from: usize, to: usize) -> Result<Term, Lacking> {
+        let lacking = || Lacking::from([(Landmark::Sections.id(), self.root)]);
+        let section = self
+            .root
+            .and_then(|root| self.places.roots.get(root))
+            .and_then(|root| root.sections.get(at.section?))
+            .ok_or_else(lacking)?;
+        let [one, .., other] = *section;
+        let between = section.get(from).copied().zip(section.get(to).copied()).ok_or_else(lacking)?;
+        self.course().map(|course| Term::Across { between, outer: (one, other), course })
+    }
+
+    fn curve(&self) -> Result<[PlaceIndex; 3], Lacking> {
+        let canal =
+            self.root.and_then(|root| self.places.roots.get(root)).map_or(&[][..], |root| &root.canal);
+        let ends = match canal {
+            [first, .., last] => Ok((*first, *last)),
+            _ => Err(Lacking::from([(Landmark::Canal.id(), self.root)])),
+        };
+        both(self.the(Landmark::CurveStart), ends).map(|(bend, (first, last))| [first, bend, last])
+    }
+
+    fn post_is_planned(&self) -> bool {
+        self.places
+            .find(Landmark::PostTip.id(), self.root)
+            .and_then(|place| self.places.points.get(place))
+            .is_some_and(|place| place.is_planned)
+    }
+}
+
+/// Which side and section a row is for.
+#[derive(Debug, Clone, Copy, Default)]
+struct Here {
+    side: Option<Side>,
+    section: Option<usize>,
+}
+
+/// Both results, or all that either lacks.
+fn both<A, B>(one: Result<A, Lacking>, other: Result<B, Lacking>) -> Result<(A, B), Lacking> {
+    match (one, other) {
+        (Ok(one), Ok(other)) => Ok((one, other)),
+        (Err(mut lacking), Err(more)) => {
+            lacking.extend(more);
+            Err(lacking)
+        }
+        (Err(lacking), Ok(_)) | (Ok(_), Err(lacking)) => Err(lacking),
+    }
+}

@@ -1,0 +1,9 @@
+//! Verdicts: criteria with their sources, the probability that a tooth satisfies them, and what follows.
+
+mod assess;
+mod conformity;
+mod criteria;
+mod judge;
+
+pub use assess::{PROGRAM, assess};
+pub use criteria::{Bound, Class, ClassEnd, Criteria, CriteriaError, Criterion};

@@ -1,0 +1,76 @@
+//! Words and numbers as people read them: near names, and values rounded to their uncertainty.
+
+/// The candidate nearest in spelling to `name`, if any is near enough to have been meant.
+pub fn near<'a>(name: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let wanted = name.to_lowercase();
+    candidates
+        .into_iter()
+        .map(|candidate| (strsim::damerau_levenshtein(&wanted, &candidate.to_lowercase()), candidate))
+        .min_by_key(|(distance, _)| *distance)
+        .filter(|(distance, candidate)| *distance <= 1 + candidate.len().min(name.len()) / 3)
+        .map(|(_, candidate)| candidate)
+}
+
+/// `; did you mean "…"?`, or nothing where no candidate is near.
+pub fn did_you_mean<'a>(name: &str, candidates: impl IntoIterator<Item = &'a str>) -> String {
+    near(name, candidates).map_or_else(String::new, |near| format!("; did you mean \"{near}\"?"))
+}
+
+/// How many digits after the point show `sd` with two digits, at most 4 and at least 0.
+pub fn decimals(sd: f64) -> usize {
+    if sd.is_nan() || sd <= 0.0 {
+        return 2;
+    }
+    // 0.996 rounds to 1.0: the two digits are counted after rounding.
+    (0..=4)
+        .find(|&digits| {
+            format!("{sd:.digits$}").bytes().filter(u8::is_ascii_digit).skip_while(|&b| b == b'0').count()
+                >= 2
+        })
+        .unwrap_or(4)
+}
+
+/// A value rounded to match its standard uncertainty, without a minus sign on a rounded zero.
+pub fn rounded(value: f64, sd: f64) -> String {
+    unsigned_zero(format!("{value:.*}", decimals(sd)))
+}
+
+/// Drops the minus sign where every digit is 0.
+pub fn unsigned_zero(text: String) -> String {
+    match text.strip_prefix('-') {
+        Some(rest) if rest.bytes().all(|byte| byte == b'0' || byte == b'.') => rest.to_owned(),
+        _ => text,
+    }
+}
+
+/// `words` joined as a list: "a, b and c".
+pub fn list(words: &[String]) -> String {
+    match words {
+        [] => String::new(),
+        [only] => only.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn near_names_are_found_and_far_ones_are_not() {
+        let names = ["finish_line.mesial", "finish_line.distal", "crest.mesial"];
+        assert_eq!(near("finishline.mesial", names), Some("finish_line.mesial"));
+        assert_eq!(near("finish_line.mesail", names), Some("finish_line.mesial"));
+        assert_eq!(near("banana", names), None);
+    }
+
+    #[test]
+    fn an_uncertainty_is_shown_with_two_digits_and_the_value_to_match() {
+        assert_eq!(rounded(1.616_949, 0.325_938), "1.62");
+        assert_eq!(rounded(36.574, 2.903), "36.6");
+        assert_eq!(rounded(0.498_49, 0.014_73), "0.498");
+        assert_eq!(rounded(-0.001, 0.2), "0.00");
+        assert_eq!(rounded(12.3456, 0.996), "12.3");
+        assert_eq!(rounded(3.0, 0.0), "3.00");
+    }
+}
