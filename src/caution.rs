@@ -253,8 +253,11 @@ impl Serialize for Caution {
     }
 }
 
-/// A number with at most two digits after the point, whole numbers without any.
+/// A number as one reads it: whole above 20, else at most two digits after the point.
 fn readable(number: f64) -> String {
+    if number.abs() >= 20.0 {
+        return format!("{number:.0}");
+    }
     let text = format!("{number:.2}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

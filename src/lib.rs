@@ -14,9 +14,11 @@
 pub mod calibration;
 pub mod case;
 pub mod caution;
+pub mod cli;
 pub mod film;
 pub mod geometry;
 pub mod measure;
 pub mod quantity;
+pub mod report;
 pub mod verdict;
 pub mod wording;

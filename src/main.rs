@@ -1,3 +1,7 @@
 //! The `crestgauge` program.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    crestgauge::cli::run(std::env::args_os()).into()
+}

@@ -79,11 +79,25 @@ pub struct RowRef {
 }
 
 impl RowRef {
-    /// The name for people: `post_depth (distal root)`.
-    pub fn words(&self) -> String {
+    /// The name in lists: `post_depth (distal)`.
+    pub fn listed(&self) -> String {
         match &self.root {
             Some(root) => format!("{} ({root})", self.id),
             None => self.id.clone(),
+        }
+    }
+
+    /// The name in sentences: `wall.mesial@0` of the distal root is "wall, mesial, section 1, distal root".
+    pub fn spoken(&self) -> String {
+        let (rest, section) =
+            self.id.split_once('@').map_or((self.id.as_str(), None), |(rest, section)| (rest, Some(section)));
+        let mut words = rest.replace('_', " ").replace('.', ", ");
+        if let Some(section) = section.and_then(|section| section.parse::<usize>().ok()) {
+            words = format!("{words}, section {}", section + 1);
+        }
+        match self.root.as_deref().filter(|root| *root != "single") {
+            Some(root) => format!("{words}, {root} root"),
+            None => words,
         }
     }
 }
@@ -270,7 +284,8 @@ pub struct VerdictRow {
     pub about: Vec<RowRef>,
     /// The verdict; null for information, which is not judged.
     pub verdict: Option<Verdict>,
-    /// Probability that the bound is satisfied (the least, over several sites).
+    /// Probability that the bound is satisfied; over several sites that of the worst known one, and of a count of
+    /// sites that of the last one needed. Several sites meet a bound only where 1 − Σ(1 − p) is at least 0.95.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub probability: Option<f64>,
     /// Which class the value falls in, for information in classes.

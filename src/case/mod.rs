@@ -5,6 +5,7 @@
 mod derived;
 mod document;
 mod error;
+mod film_link;
 mod json;
 mod landmark;
 mod read;
@@ -22,6 +23,7 @@ pub use document::{
     Stage, State, Technique, Tooth, Uncertainty,
 };
 pub use error::{CaseError, ErrorKind};
+pub use film_link::{Begun, check_film, draft};
 pub use landmark::{Declaration, Landmark, LandmarkId, Owner, Part, Shape};
 pub use read::{ReadCase, read_text};
 pub use save::{Document, Replace, read, save, write_atomically};

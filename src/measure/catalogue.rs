@@ -5,6 +5,44 @@ use crate::case::Landmark;
 use crate::caution::CautionKind;
 use crate::quantity::Unit;
 
+/// The questions of the job, in its order; people read measurements and verdicts under them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Question {
+    /// The ferrule.
+    Ferrule,
+    /// The supracrestal tissue attachment.
+    Attachment,
+    /// The post against core, crown, crest and root.
+    Post,
+    /// The root filling that stays.
+    Seal,
+    /// The walls.
+    Walls,
+    /// The bone.
+    Bone,
+    /// The canal.
+    Canal,
+}
+
+impl Question {
+    /// Every question, in the order of the job.
+    pub const ALL: [Self; 7] =
+        [Self::Ferrule, Self::Attachment, Self::Post, Self::Seal, Self::Walls, Self::Bone, Self::Canal];
+
+    /// The question in words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Ferrule => "Is there a ferrule?",
+            Self::Attachment => "Is the margin clear of the supracrestal tissue attachment?",
+            Self::Post => "Is the post long enough, and its tip off the crest?",
+            Self::Seal => "How much root filling stays as seal?",
+            Self::Walls => "How thick are the walls?",
+            Self::Bone => "What holds the tooth?",
+            Self::Canal => "How does the canal run?",
+        }
+    }
+}
+
 /// Whether and how a measurement is repeated over sides.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Repeat {
@@ -118,6 +156,8 @@ pub enum Definition {
 pub struct Row {
     /// Its stable name.
     pub id: &'static str,
+    /// The question of the job it helps to answer.
+    pub question: Question,
     /// Over what it is repeated.
     pub repeat: Repeat,
     /// When there is a row.
@@ -136,13 +176,14 @@ pub struct Row {
 
 const fn row(
     id: &'static str,
+    question: Question,
     repeat: Repeat,
     applies: Applies,
     unit: Unit,
     definition: Definition,
     meaning: &'static str,
 ) -> Row {
-    Row { id, repeat, applies, unit, meaning, definition, clipped: false, below_zero: None }
+    Row { id, question, repeat, applies, unit, meaning, definition, clipped: false, below_zero: None }
 }
 
 const fn clipped(mut row: Row) -> Row {
@@ -174,6 +215,7 @@ use Length::{
     SectionWall, Straight,
 };
 use PlaceName::{CrestBesideRoot, MarginMiddle, MeanApex, OnSide, PostStart, The};
+use Question::{Attachment, Bone, Canal, Ferrule, Post, Seal as SealQuestion, Walls};
 use Repeat::{ByProbedSite, BySection, BySide, BySideAndSection, Once};
 use Unit::{Degree, Millimetre, One};
 
@@ -182,9 +224,10 @@ use Unit::{Degree, Millimetre, One};
 const HEALTHY_CREST_MM: f64 = 2.0;
 
 /// Every measurement, tooth first, then root.
-pub const CATALOGUE: &[Row] = &[
+pub static CATALOGUE: &[Row] = &[
     row(
         "ferrule_height",
+        Ferrule,
         BySide,
         Tooth,
         Millimetre,
@@ -193,6 +236,7 @@ pub const CATALOGUE: &[Row] = &[
     ),
     row(
         "ferrule_height",
+        Ferrule,
         ByProbedSite,
         Tooth,
         Millimetre,
@@ -202,6 +246,7 @@ pub const CATALOGUE: &[Row] = &[
     never_below_zero(
         row(
             "margin_to_crest",
+            Attachment,
             BySide,
             Tooth,
             Millimetre,
@@ -212,6 +257,7 @@ pub const CATALOGUE: &[Row] = &[
     ),
     row(
         "cej_to_crest",
+        Bone,
         BySide,
         Tooth,
         Millimetre,
@@ -221,6 +267,7 @@ pub const CATALOGUE: &[Row] = &[
     never_below_zero(
         row(
             "defect_depth",
+            Bone,
             BySide,
             Tooth,
             Millimetre,
@@ -231,6 +278,7 @@ pub const CATALOGUE: &[Row] = &[
     ),
     clipped(row(
         "bone_loss",
+        Bone,
         BySide,
         Tooth,
         One,
@@ -243,6 +291,7 @@ pub const CATALOGUE: &[Row] = &[
     )),
     row(
         "crest_to_furcation",
+        Bone,
         BySide,
         ToothWithSeveralRoots,
         Millimetre,
@@ -252,6 +301,7 @@ pub const CATALOGUE: &[Row] = &[
     never_below_zero(
         row(
             "core_height",
+            Post,
             Once,
             Tooth,
             Millimetre,
@@ -263,6 +313,7 @@ pub const CATALOGUE: &[Row] = &[
     never_below_zero(
         row(
             "crown_length",
+            Post,
             Once,
             Tooth,
             Millimetre,
@@ -271,9 +322,18 @@ pub const CATALOGUE: &[Row] = &[
         ),
         ImpossibleOrder,
     ),
-    row("wall", ByProbedSite, Tooth, Millimetre, Definition::ProbedWall, "probed thickness of the wall"),
+    row(
+        "wall",
+        Walls,
+        ByProbedSite,
+        Tooth,
+        Millimetre,
+        Definition::ProbedWall,
+        "probed thickness of the wall",
+    ),
     row(
         "post_length",
+        Post,
         Once,
         Root,
         Millimetre,
@@ -283,6 +343,7 @@ pub const CATALOGUE: &[Row] = &[
     never_below_zero(
         row(
             "post_depth",
+            Post,
             Once,
             Root,
             Millimetre,
@@ -293,6 +354,7 @@ pub const CATALOGUE: &[Row] = &[
     ),
     row(
         "post_to_core",
+        Post,
         Once,
         Root,
         One,
@@ -301,6 +363,7 @@ pub const CATALOGUE: &[Row] = &[
     ),
     row(
         "post_below_margin",
+        Post,
         Once,
         Root,
         Millimetre,
@@ -309,6 +372,7 @@ pub const CATALOGUE: &[Row] = &[
     ),
     row(
         "post_to_crown",
+        Post,
         Once,
         Root,
         One,
@@ -317,6 +381,7 @@ pub const CATALOGUE: &[Row] = &[
     ),
     row(
         "post_to_root",
+        Post,
         Once,
         Root,
         One,
@@ -325,6 +390,7 @@ pub const CATALOGUE: &[Row] = &[
     ),
     row(
         "tip_beyond_crest",
+        Post,
         BySide,
         Root,
         Millimetre,
@@ -333,6 +399,7 @@ pub const CATALOGUE: &[Row] = &[
     ),
     row(
         "tip_beyond_crest",
+        Post,
         Once,
         OnlyRoot,
         Millimetre,
@@ -342,6 +409,7 @@ pub const CATALOGUE: &[Row] = &[
     never_below_zero(
         row(
             "root_length",
+            Canal,
             Once,
             Root,
             Millimetre,
@@ -353,6 +421,7 @@ pub const CATALOGUE: &[Row] = &[
     never_below_zero(
         row(
             "root_in_bone",
+            Bone,
             Once,
             Root,
             Millimetre,
@@ -363,6 +432,7 @@ pub const CATALOGUE: &[Row] = &[
     ),
     clipped(row(
         "post_to_root_in_bone",
+        Post,
         Once,
         Root,
         One,
@@ -375,6 +445,7 @@ pub const CATALOGUE: &[Row] = &[
     never_below_zero(
         row(
             "filling_length",
+            SealQuestion,
             Once,
             Root,
             Millimetre,
@@ -385,6 +456,7 @@ pub const CATALOGUE: &[Row] = &[
     ),
     clipped(row(
         "seal_length",
+        SealQuestion,
         Once,
         Root,
         Millimetre,
@@ -393,6 +465,7 @@ pub const CATALOGUE: &[Row] = &[
     )),
     row(
         "filling_short_of_apex",
+        SealQuestion,
         Once,
         Root,
         Millimetre,
@@ -401,6 +474,7 @@ pub const CATALOGUE: &[Row] = &[
     ),
     row(
         "tip_to_filling",
+        SealQuestion,
         Once,
         RootWithoutPlannedPost,
         Millimetre,
@@ -409,17 +483,35 @@ pub const CATALOGUE: &[Row] = &[
     ),
     row(
         "crown_to_root",
+        Bone,
         Once,
         Root,
         One,
         quotient(CrownAboveCrest, FromCrestLine { to: The(Apex), both_points: false }),
         "tooth outside the bone over root inside it",
     ),
-    row("root_width", BySection, Root, Millimetre, length(AcrossSection(0, 3)), "width of the root"),
-    row("canal_width", BySection, Root, Millimetre, length(AcrossSection(1, 2)), "width of canal or post"),
-    row("wall", BySideAndSection, Root, Millimetre, length(SectionWall), "thickness of the wall on the film"),
+    row("root_width", Walls, BySection, Root, Millimetre, length(AcrossSection(0, 3)), "width of the root"),
+    row(
+        "canal_width",
+        Walls,
+        BySection,
+        Root,
+        Millimetre,
+        length(AcrossSection(1, 2)),
+        "width of canal or post",
+    ),
+    row(
+        "wall",
+        Walls,
+        BySideAndSection,
+        Root,
+        Millimetre,
+        length(SectionWall),
+        "thickness of the wall on the film",
+    ),
     row(
         "canal_to_root",
+        Walls,
         BySection,
         Root,
         One,
@@ -428,6 +520,7 @@ pub const CATALOGUE: &[Row] = &[
     ),
     row(
         "curvature",
+        Canal,
         Once,
         Root,
         Degree,
@@ -436,6 +529,7 @@ pub const CATALOGUE: &[Row] = &[
     ),
     row(
         "curvature_radius",
+        Canal,
         Once,
         Root,
         Millimetre,

@@ -207,7 +207,7 @@ impl Worst {
     fn note(&mut self, number: f64, limit: f64, row: &Resolved) {
         if number > limit {
             self.most = self.most.max(number);
-            self.rows.push(row.of.words());
+            self.rows.push(row.of.listed());
         }
     }
 
@@ -321,10 +321,10 @@ fn values(
         let Ok(value) = result else { continue };
         let value = value.estimate.value;
         if let Some(kind) = row.row.below_zero.filter(|_| value < 0.0) {
-            cautions.push(Caution::about(kind, row.of.words()).value(-value));
+            cautions.push(Caution::about(kind, row.of.listed()).value(-value));
         }
         if row.row.id == "ferrule_height" && !row.is_reading {
-            heights.push(row.of.words());
+            heights.push(row.of.listed());
         }
         let usual = match (row.row.id, average) {
             ("root_length", Some(average)) => Some(average.root.get()),
@@ -337,7 +337,7 @@ fn values(
                 row.row.id == "root_length" && value < usual / (IMPLAUSIBLE_FACTOR * IMPLAUSIBLE_FACTOR);
             if value > usual * IMPLAUSIBLE_FACTOR || too_small {
                 cautions.push(
-                    Caution::about(CautionKind::ScaleImplausible, row.of.words()).value(value).limit(usual),
+                    Caution::about(CautionKind::ScaleImplausible, row.of.listed()).value(value).limit(usual),
                 );
             }
         }

@@ -15,7 +15,7 @@ mod resolve;
 
 pub use assumptions::Assumptions;
 pub use average_teeth::{AVERAGE_TEETH, AverageTooth, average};
-pub use catalogue::{Applies, CATALOGUE, Definition, Length, PlaceName, Repeat, Row};
+pub use catalogue::{Applies, CATALOGUE, Definition, Length, PlaceName, Question, Repeat, Row};
 pub use construction::{
     Axis, Construction, Course, Crest, Outcome, PlaceIndex, ReadingIndex, Spot, Term, Values, evaluate,
 };

@@ -335,7 +335,8 @@ impl Resolver<'_> {
             return Ok(Term::Reading(planned));
         }
         let ends = both(self.the(Landmark::CoreTop), self.the(Landmark::CoreBase));
-        both(ends, self.tooth_axis()).map(|((top, base), axis)| Term::Axial(Spot::At(top), Spot::At(base), axis))
+        both(ends, self.tooth_axis())
+            .map(|((top, base), axis)| Term::Axial(Spot::At(top), Spot::At(base), axis))
     }
 
     /// Crown edge to M along the tooth's axis, else the planned length.

@@ -65,8 +65,7 @@ pub(super) fn class<'a>(value: &Value, classes: &'a [Class]) -> Option<(&'a str,
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Decision {
     pub(super) verdict: Verdict,
-    /// A lower bound of the probability that all sites satisfy the bound; of a verdict that falls short with
-    /// unknown sites, the probability of the worst known one.
+    /// The probability at the site the verdict hangs on: the worst known one, or of a count the last one needed.
     pub(super) probability: Option<f64>,
     /// Index of the site with the least probability, or of the first unknown one where that keeps it undecided.
     pub(super) worst: Option<usize>,
@@ -81,15 +80,13 @@ pub(super) fn all(probabilities: &[Option<f64>]) -> Decision {
         .min_by(|(_, one), (_, other)| one.total_cmp(other));
     let unknown = probabilities.iter().position(Option::is_none);
     if let Some((worst, least)) = least.filter(|(_, least)| *least <= FALLS_SHORT) {
-        let probability = if unknown.is_none() { together(probabilities) } else { least };
-        return Decision { verdict: Verdict::FallsShort, probability: Some(probability), worst: Some(worst) };
+        return Decision { verdict: Verdict::FallsShort, probability: Some(least), worst: Some(worst) };
     }
     if unknown.is_some() || probabilities.is_empty() {
         return Decision { verdict: Verdict::Undecided, probability: None, worst: unknown };
     }
-    let together = together(probabilities);
-    let verdict = if together >= MEETS { Verdict::Meets } else { Verdict::Undecided };
-    Decision { verdict, probability: Some(together), worst: least.map(|(worst, _)| worst) }
+    let verdict = if together(probabilities) >= MEETS { Verdict::Meets } else { Verdict::Undecided };
+    Decision { verdict, probability: least.map(|(_, least)| least), worst: least.map(|(worst, _)| worst) }
 }
 
 /// The lower bound 1 − Σ(1 − p), whatever the correlations (Bonferroni).

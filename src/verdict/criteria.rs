@@ -1,10 +1,10 @@
 //! Criteria as data: what a measurement is held against, how strongly, and on whose word.
 
 use crate::case::{Part, Strength};
+use crate::film::Sha256;
 use crate::measure::{CATALOGUE, Repeat, Row};
 use crate::wording::did_you_mean;
 use serde::Deserialize;
-use sha2::{Digest as _, Sha256};
 use std::path::{Path, PathBuf};
 
 /// The default criteria, embedded.
@@ -82,24 +82,26 @@ impl Criterion {
     }
 }
 
-impl std::fmt::Display for Bound {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+impl Bound {
+    /// The bound in words, its numbers with a unit.
+    pub fn in_unit(&self, unit: &str) -> String {
         // 0.6666666666666666 reads as 0.667.
-        let number = |value: &f64| {
+        let bare = |value: &f64| {
             let text = format!("{value:.3}");
             text.trim_end_matches('0').trim_end_matches('.').to_owned()
         };
+        let number = |value: &f64| format!("{} {unit}", bare(value)).trim_end().to_owned();
         match self {
-            Self::AtLeast(value) => write!(f, "at least {}", number(value)),
-            Self::MoreThan(value) => write!(f, "more than {}", number(value)),
-            Self::AtMost(value) => write!(f, "at most {}", number(value)),
-            Self::LessThan(value) => write!(f, "less than {}", number(value)),
-            Self::Between(low, high) => write!(f, "{} to {}", number(low), number(high)),
-            Self::Outside(low, high) => write!(f, "outside {} to {}", number(low), number(high)),
-            Self::SitesAtLeast { sites, value } => write!(f, "at least {} at {sites} sites", number(value)),
+            Self::AtLeast(value) => format!("at least {}", number(value)),
+            Self::MoreThan(value) => format!("more than {}", number(value)),
+            Self::AtMost(value) => format!("at most {}", number(value)),
+            Self::LessThan(value) => format!("less than {}", number(value)),
+            Self::Between(low, high) => format!("{} to {}", bare(low), number(high)),
+            Self::Outside(low, high) => format!("outside {} to {}", bare(low), number(high)),
+            Self::SitesAtLeast { sites, value } => format!("at least {} at {sites} sites", number(value)),
             Self::Classes(classes) => {
                 let names: Vec<_> = classes.iter().map(|class| class.name.as_str()).collect();
-                write!(f, "{}", names.join(" / "))
+                names.join(" / ")
             }
         }
     }
@@ -197,21 +199,16 @@ impl Criteria {
             }
             list.push(criterion);
         }
-        Ok(Self { name: format!("{} {}", header.name, header.version), sha256: hex(text.as_bytes()), list })
+        Ok(Self {
+            name: format!("{} {}", header.name, header.version),
+            sha256: Sha256::of(text.as_bytes()).to_string(),
+            list,
+        })
     }
 }
 
 fn one_line(error: &toml::de::Error) -> String {
     error.to_string().split_whitespace().collect::<Vec<_>>().join(" ")
-}
-
-fn hex(bytes: &[u8]) -> String {
-    use std::fmt::Write as _;
-    Sha256::digest(bytes).iter().fold(String::with_capacity(64), |mut text, byte| {
-        // Writing to a string cannot fail.
-        let _ = write!(text, "{byte:02x}");
-        text
-    })
 }
 
 #[derive(Deserialize)]

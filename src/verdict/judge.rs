@@ -100,7 +100,7 @@ fn wanted<'a>(
 ) -> Vec<Wanted<'a>> {
     let mut wanted = Vec::new();
     for row in &criterion.rows {
-        let mine = |it: &&Measurement| std::ptr::eq(it.row, *row) && it.root == root;
+        let mine = |it: &&Measurement| it.row == *row && it.root == root;
         if row.repeat == Repeat::ByProbedSite {
             for site in Site::PROBED {
                 let measurement = measured.measurements.iter().filter(mine).find(|it| it.site == Some(site));
@@ -187,7 +187,7 @@ fn settled_by(criterion: &Criterion, wanted: &[Wanted<'_>], worst: Option<&Wante
         return "place a section: four points across the root at one level".to_owned();
     }
     let unprobed: Vec<String> =
-        wanted.iter().filter(|one| one.measurement.is_none()).map(|one| one.of.id.clone()).collect();
+        wanted.iter().filter(|one| one.measurement.is_none()).map(|one| one.of.spoken()).collect();
     let mut lacking: Vec<Lack> = Vec::new();
     for one in wanted {
         match one.measurement.map(|it| &it.result) {
@@ -223,7 +223,7 @@ fn settled_by(criterion: &Criterion, wanted: &[Wanted<'_>], worst: Option<&Wante
             "{} ({:.0} % of the variance of {})",
             settled_by_source(*source, criterion.is_of_root()),
             100.0 * share,
-            measurement.of.words()
+            measurement.of.spoken()
         ),
         None => "a value that is certain lies on the bound".to_owned(),
     }

@@ -1,0 +1,102 @@
+//! A case and its film: whether the film is the one the case was placed on, and an empty case for a film.
+
+use super::document::{Calibration, Case, Clinical, Film, Landmarks, Stage, Technique, Tooth, Uncertainty};
+use super::tooth::Fdi;
+use crate::calibration::{Extra, Reference, Scan};
+use crate::caution::{Caution, CautionKind};
+use crate::film::{self, Bounds, Description};
+use std::path::Path;
+
+/// Compares a case with the film it names, found relative to the case's folder. The film is not decoded: its size is
+/// read from its header, and its bytes are hashed.
+pub fn check_film(case: &Case, case_folder: &Path, bounds: &Bounds) -> Vec<Caution> {
+    let Some(name) = &case.film.file else { return Vec::new() };
+    let path = case_folder.join(name);
+    let missing = |why: &str| vec![Caution::about(CautionKind::FilmMissing, "film/file").detail(why)];
+    match path.metadata() {
+        Ok(about) if about.is_file() => {}
+        Ok(_) => return missing("it names something that is no file"),
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return missing(name),
+        Err(error) => return missing(&error.to_string()),
+    }
+    let mut cautions = Vec::new();
+    if let Some(stated) = &case.film.sha256 {
+        match film::content_hash(&path) {
+            Ok(found) if found.to_string() == *stated => return cautions,
+            Ok(_) => cautions.push(Caution::about(CautionKind::FilmChanged, "film/sha256")),
+            Err(error) => return missing(&error.to_string()),
+        }
+    }
+    match film::header(&path, bounds) {
+        Ok(header) => {
+            for (stated, found, about) in [
+                (case.film.width_px, header.width, "film/width_px"),
+                (case.film.height_px, header.height, "film/height_px"),
+            ] {
+                if let Some(stated) = stated.filter(|stated| *stated != found) {
+                    cautions.push(
+                        Caution::about(CautionKind::FilmSizeDiffers, about)
+                            .value(f64::from(found))
+                            .limit(f64::from(stated)),
+                    );
+                }
+            }
+        }
+        Err(error) => cautions.extend(missing(&error.to_string())),
+    }
+    cautions
+}
+
+/// What a user can say of a film when a case for it is begun.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Begun {
+    /// Which tooth.
+    pub tooth: Option<Fdi>,
+    /// When in the treatment it was taken.
+    pub stage: Option<Stage>,
+    /// How it was aimed.
+    pub technique: Option<Technique>,
+}
+
+/// An empty case for a film: its size, hash and aspect, and a reference where the film states a pitch.
+///
+/// `file` is the film's path relative to where the case will lie. A pitch in a picture file is that of a scan; the
+/// magnification is left out, so that its default and the caution about it show.
+pub fn draft(file: &str, film: &Description, begun: &Begun) -> Case {
+    let aspect =
+        film.pitch_mm.map(|[across, down]| down / across).filter(|aspect| (aspect - 1.0).abs() > 1e-6);
+    let references = film
+        .pitch_mm
+        .map(|[across, _]| {
+            let mut extra = Extra::new();
+            if let Some(from) = film.pitch_from {
+                extra.insert("x-from".to_owned(), format!("{from} of the film").into());
+            }
+            // 25.4 / 0.0423333 comes out as 600.0004: the digits beyond a hundredth of a dot mean nothing.
+            let dpi = (25.4 / across * 100.0).round() / 100.0;
+            Reference::Scan(Scan { dpi, magnification: film.magnification, magnification_sd: None, extra })
+        })
+        .into_iter()
+        .collect();
+    Case {
+        film: Film {
+            file: Some(file.to_owned()),
+            sha256: Some(film.sha256.to_string()),
+            width_px: Some(film.width_px),
+            height_px: Some(film.height_px),
+            pixel_aspect: aspect,
+            date: None,
+            stage: begun.stage,
+            technique: begun.technique,
+            extra: Extra::new(),
+        },
+        tooth: Tooth { fdi: begun.tooth, mesial_is: None, extra: Extra::new() },
+        label: None,
+        calibration: Calibration { references, ratio_sd: None, extra: Extra::new() },
+        uncertainty: Uncertainty::default(),
+        landmarks: Landmarks::default(),
+        roots: Vec::new(),
+        clinical: Clinical::default(),
+        extra: Extra::new(),
+    }
+}

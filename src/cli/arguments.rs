@@ -1,0 +1,166 @@
+//! The command line as data: help, completions and the manual page all come from here.
+
+use crate::case::{Fdi, Stage, Technique};
+use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Measures a root-filled tooth on a periapical film for a post, core and crown.
+#[derive(Debug, Parser)]
+#[command(
+    name = "crestgauge",
+    version,
+    about,
+    long_about = "Measures a root-filled tooth on a periapical film for a post, core and crown: ferrule, room for the \
+supracrestal tissue attachment, post against core and crest, seal, walls. Every number carries its scale, its \
+uncertainty and its cautions.",
+    after_help = crate::report::SAFETY,
+    disable_help_subcommand = true,
+    subcommand_negates_reqs = true,
+    args_conflicts_with_subcommands = true
+)]
+pub(super) struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub(super) command: Option<Command>,
+    /// A film or a case to open in the window.
+    #[arg(value_name = "FILE")]
+    pub(super) file: Option<PathBuf>,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub(super) enum Command {
+    /// Measurements and verdicts of cases; without a case, of the built-in sample.
+    Measure(Measure),
+    /// What a film is: format, size, depth, pitch, hashes.
+    Inspect(Inspect),
+    /// An empty case for a film.
+    Draft(Draft),
+    /// The JSON Schema of a case file.
+    Schema,
+    /// Completions for a shell.
+    Completions {
+        /// Which shell.
+        shell: clap_complete::Shell,
+    },
+    /// The manual page.
+    Man,
+}
+
+/// Options of `measure`.
+#[derive(Debug, Args)]
+pub(super) struct Measure {
+    /// Case files.
+    #[arg(value_name = "CASE")]
+    pub(super) cases: Vec<PathBuf>,
+    /// One line of JSON a case.
+    #[arg(long, conflicts_with = "csv")]
+    pub(super) json: bool,
+    /// CSV of the measurements, or of the verdicts.
+    #[arg(long, value_name = "WHAT", num_args = 0..=1, require_equals = true, default_missing_value = "measurements")]
+    pub(super) csv: Option<Csv>,
+    /// Monte Carlo draws; they replace the first-order intervals.
+    #[arg(long, value_name = "N", default_value_t = 0, value_parser = clap::value_parser!(u32).range(0..=10_000_000))]
+    pub(super) draws: u32,
+    /// Seed of the draws.
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub(super) seed: u64,
+    /// Write measurements, verdicts and cautions into the case files.
+    #[arg(long)]
+    pub(super) save: bool,
+    /// Criteria in place of the built-in ones.
+    #[arg(long, value_name = "FILE")]
+    pub(super) criteria: Option<PathBuf>,
+    /// A clinic's own reference objects, beside the built-in ones.
+    #[arg(long, value_name = "FILE", env = "CRESTGAUGE_REFERENCES")]
+    pub(super) references: Option<PathBuf>,
+    #[command(flatten)]
+    #[allow(missing_docs)] // clap would print them
+    pub(super) bounds: BoundArguments,
+}
+
+/// What `--csv` prints.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum Csv {
+    /// The measurements.
+    Measurements,
+    /// The verdicts.
+    Verdicts,
+}
+
+/// Options of `inspect`.
+#[derive(Debug, Args)]
+pub(super) struct Inspect {
+    /// Films.
+    #[arg(value_name = "FILM", required = true)]
+    pub(super) films: Vec<PathBuf>,
+    /// One line of JSON a film.
+    #[arg(long)]
+    pub(super) json: bool,
+    #[command(flatten)]
+    #[allow(missing_docs)] // clap would print them
+    pub(super) bounds: BoundArguments,
+}
+
+/// Options of `draft`.
+#[derive(Debug, Args)]
+pub(super) struct Draft {
+    /// The film.
+    #[arg(value_name = "FILM")]
+    pub(super) film: PathBuf,
+    /// Where the case goes.
+    #[arg(short, long, value_name = "CASE")]
+    pub(super) output: PathBuf,
+    /// The tooth, two digits by ISO 3950.
+    #[arg(long, value_name = "FDI", value_parser = Fdi::parse)]
+    pub(super) tooth: Option<Fdi>,
+    /// When in the treatment the film was taken.
+    #[arg(long, value_name = "STAGE", value_parser = stage)]
+    pub(super) stage: Option<Stage>,
+    /// How the film was aimed.
+    #[arg(long, value_name = "TECHNIQUE", value_parser = technique)]
+    pub(super) technique: Option<Technique>,
+    /// Replace a file that exists.
+    #[arg(long)]
+    pub(super) force: bool,
+    #[command(flatten)]
+    #[allow(missing_docs)] // clap would print them
+    pub(super) bounds: BoundArguments,
+}
+
+/// How large a film may be.
+#[derive(Debug, Clone, Copy, Args)]
+pub(super) struct BoundArguments {
+    /// The most pixels a film may have.
+    #[arg(long, value_name = "N", default_value_t = 200_000_000)]
+    pub(super) max_pixels: u64,
+    /// The most bytes a film may take, as a file and decoded.
+    #[arg(long, value_name = "N", default_value_t = 1 << 30)]
+    pub(super) max_bytes: u64,
+}
+
+impl From<BoundArguments> for crate::film::Bounds {
+    fn from(arguments: BoundArguments) -> Self {
+        Self { max_pixels: arguments.max_pixels, max_bytes: arguments.max_bytes }
+    }
+}
+
+fn stage(text: &str) -> Result<Stage, String> {
+    word(text, Stage::ALL)
+}
+
+fn technique(text: &str) -> Result<Technique, String> {
+    word(text, Technique::ALL)
+}
+
+fn word<T: Copy>(text: &str, words: &[(&'static str, T)]) -> Result<T, String> {
+    words.iter().find(|(word, _)| *word == text).map(|(_, choice)| *choice).ok_or_else(|| {
+        let known: Vec<_> = words.iter().map(|(word, _)| *word).collect();
+        format!("one of {}{}", known.join(", "), crate::wording::did_you_mean(text, known.iter().copied()))
+    })
+}
+
+/// The command line's definition.
+pub fn definition() -> clap::Command {
+    Arguments::command()
+}

@@ -1,0 +1,91 @@
+//! Tables for the documentation, made from the same data the program runs on; a test keeps the documents equal.
+
+use crate::calibration::{Library, ObjectKind};
+use crate::case::{LandmarkId, Owner, Shape};
+use crate::measure::{CATALOGUE, Repeat};
+use crate::quantity::Unit;
+use crate::verdict::Criteria;
+use std::fmt::Write as _;
+
+fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> String {
+    let mut text = format!("| {} |\n|{}\n", head.join(" | "), "---|".repeat(head.len()));
+    for row in rows {
+        // Writing to a string cannot fail.
+        let _ = writeln!(text, "| {} |", row.join(" | ").replace('\n', " "));
+    }
+    text
+}
+
+/// Every landmark of an owner.
+pub fn landmarks_markdown(owner: Owner) -> String {
+    table(
+        &["key", "what it marks"],
+        LandmarkId::all(owner).map(|id| {
+            let declaration = id.landmark().declaration();
+            let note = if declaration.shape == Shape::Point { "" } else { " (a key of the root itself)" };
+            vec![format!("`{}`", id.key()), format!("{}{note}", declaration.meaning)]
+        }),
+    )
+}
+
+/// Every measurement of the catalogue.
+pub fn catalogue_markdown() -> String {
+    table(
+        &["id", "of", "unit", "what it is"],
+        CATALOGUE.iter().map(|row| {
+            let suffix = match row.repeat {
+                Repeat::Once => "",
+                Repeat::BySide => ".mesial/.distal",
+                Repeat::BySection => "@i",
+                Repeat::BySideAndSection => ".mesial@i/.distal@i",
+                Repeat::ByProbedSite => ".buccal/.lingual",
+            };
+            let unit = if row.unit == Unit::One { "1" } else { row.unit.suffix() };
+            let of = if row.applies.is_root() { "root" } else { "tooth" };
+            vec![format!("`{}{suffix}`", row.id), of.to_owned(), unit.to_owned(), row.meaning.to_owned()]
+        }),
+    )
+}
+
+/// Every criterion of a set.
+pub fn criteria_markdown(criteria: &Criteria) -> String {
+    table(
+        &["id", "measurement", "bound", "strength", "source"],
+        criteria.list.iter().map(|criterion| {
+            vec![
+                format!("`{}`", criterion.id),
+                format!("`{}`", criterion.measurement),
+                criterion.bound.in_unit(criterion.rows.first().map_or("", |row| row.unit.suffix())),
+                criterion.strength.words().to_owned(),
+                criterion.source.clone(),
+            ]
+        }),
+    )
+}
+
+/// Every object of a library.
+pub fn library_markdown(library: &Library) -> String {
+    table(
+        &["name", "what it is", "size", "source"],
+        library.objects().iter().map(|object| {
+            let size = match object.kind {
+                ObjectKind::Instrument => object.length_mm.map(|length| format!("{length} mm long")),
+                ObjectKind::Drill | ObjectKind::Sphere => {
+                    object.diameter_mm.map(|diameter| format!("{diameter} mm across"))
+                }
+                ObjectKind::Receptor => object
+                    .width_mm
+                    .zip(object.height_mm)
+                    .map(|(width, height)| format!("{width} x {height} mm")),
+            };
+            let tolerance =
+                object.tolerance_mm.map(|tolerance| format!(" ± {tolerance}")).unwrap_or_default();
+            vec![
+                format!("`{}`", object.name),
+                object.meaning.clone(),
+                format!("{}{tolerance}", size.unwrap_or_default()),
+                object.source.clone(),
+            ]
+        }),
+    )
+}

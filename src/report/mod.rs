@@ -1,0 +1,24 @@
+//! What the program says: text for people, JSON and CSV for programs. Nothing here computes.
+
+mod csv;
+mod films;
+mod markdown;
+mod style;
+mod text;
+
+pub use csv::{MEASUREMENTS_HEADER, VERDICTS_HEADER, csv_record, measurements_csv, verdicts_csv};
+pub use films::{film_json, film_text};
+pub use markdown::{catalogue_markdown, criteria_markdown, landmarks_markdown, library_markdown};
+pub use style::Style;
+pub use text::{SAFETY, case_text};
+
+use crate::case::{Case, Derived, Document};
+
+/// A case with everything computed from it, as one line of JSON: exactly what a saved case holds, with its own file
+/// name added.
+///
+/// # Errors
+/// None that a case can cause; the signature is the serialiser's.
+pub fn case_json(case: &Case, derived: &Derived, case_file: Option<&str>) -> serde_json::Result<String> {
+    serde_json::to_string(&Document { case, derived: Some(derived), case_file })
+}

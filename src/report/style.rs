@@ -1,0 +1,44 @@
+//! Colour on a terminal, and only there. Meaning never rests on it: a word and a shape always stand beside it.
+
+use crate::case::Verdict;
+
+/// Whether text may carry colour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Style {
+    /// Plain text.
+    Plain,
+    /// Text for a terminal that shows colour.
+    Colour,
+}
+
+impl Style {
+    fn wrap(self, code: &str, text: &str) -> String {
+        match self {
+            Self::Plain => text.to_owned(),
+            Self::Colour => format!("\x1b[{code}m{text}\x1b[0m"),
+        }
+    }
+
+    /// A heading.
+    pub(super) fn heading(self, text: &str) -> String {
+        self.wrap("1", text)
+    }
+
+    /// What is said in passing.
+    pub(super) fn aside(self, text: &str) -> String {
+        self.wrap("2", text)
+    }
+
+    /// A verdict's shape and word, in the blue, vermilion and orange of Okabe and Ito (2008) as near as a palette of
+    /// 256 comes to them.
+    pub(super) fn verdict(self, verdict: Option<Verdict>) -> String {
+        let (shape, word, code) = match verdict {
+            Some(Verdict::Meets) => ("\u{25a0}", Verdict::Meets.words(), "38;5;32"),
+            Some(Verdict::FallsShort) => ("\u{25a1}", Verdict::FallsShort.words(), "1;38;5;166"),
+            Some(Verdict::Undecided) => ("\u{25e7}", Verdict::Undecided.words(), "38;5;178"),
+            Some(Verdict::DoesNotApply) => ("\u{2013}", Verdict::DoesNotApply.words(), "2"),
+            None => ("\u{00b7}", "for information", "2"),
+        };
+        self.wrap(code, &format!("{shape} {word:<15}"))
+    }
+}
