@@ -10,6 +10,19 @@ pub(super) fn weighted(red: u16, green: u16, blue: u16) -> u16 {
     u16::try_from((thousandths + 500) / 1000).unwrap_or(u16::MAX)
 }
 
+/// The colour of Y, Cb and Cr (JFIF 1.02, conversion to and from RGB), rounded and held to 8 bits, in whole
+/// millionths. It goes by way of RGB, not straight to Y, so that a colour too strong for RGB gets the same grey
+/// here as from any program that shows it.
+fn rgb(luma: u16, blue_less_luma: u16, red_less_luma: u16) -> [u16; 3] {
+    let (luma, b, r) = (i64::from(luma), i64::from(blue_less_luma) - 128, i64::from(red_less_luma) - 128);
+    let millionths = [1_402_000 * r, -344_136 * b - 714_136 * r, 1_772_000 * b];
+    millionths.map(|difference| {
+        let value = (luma * 1_000_000 + difference + 500_000).div_euclid(1_000_000);
+        // Held to 8 bits.
+        u16::try_from(value.clamp(0, 255)).unwrap_or(0)
+    })
+}
+
 /// One entry of a palette, already grey.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct PaletteEntry {
@@ -31,6 +44,8 @@ pub(super) enum Meaning {
     Grey,
     /// The first three are red, green and blue.
     Colour,
+    /// The first three are Y, Cb and Cr of 8 bits, full range, as JFIF 1.02 defines them.
+    YCbCr,
     /// The first is an index.
     Palette(Vec<PaletteEntry>),
 }
@@ -86,6 +101,14 @@ impl Gathering {
             Meaning::Colour => {
                 for pixel in pixels {
                     let [red, green, blue, ..] = *pixel else { continue };
+                    self.coloured |= red != green || green != blue;
+                    self.grey.push(weighted(red, green, blue));
+                }
+            }
+            Meaning::YCbCr => {
+                for pixel in pixels {
+                    let [luma, blue_less_luma, red_less_luma, ..] = *pixel else { continue };
+                    let [red, green, blue] = rgb(luma, blue_less_luma, red_less_luma);
                     self.coloured |= red != green || green != blue;
                     self.grey.push(weighted(red, green, blue));
                 }

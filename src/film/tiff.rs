@@ -3,7 +3,7 @@
 use super::jpeg_markers::{Markers, complete};
 use super::samples::{Gathering, Meaning, PaletteEntry, unpack};
 use super::stored::{Reader, Stored, StoredSize, finish, first_of};
-use super::tiff_patch::patched;
+use super::tiff_patch::View;
 use super::tiff_tags::{
     JPEG_COMPRESSION, Opened, Photometric, SampleLayout, failed, opened, orientation, resolution, unsupported,
 };
@@ -33,9 +33,6 @@ fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
     if layout.extra {
         cautions.push(Caution::general(CautionKind::TransparencyIgnored));
     }
-    if layout.photometric == Photometric::YCbCr {
-        cautions.push(Caution::general(CautionKind::ColourFilm));
-    }
     let meaning = meaning(&mut decoder, layout)?;
     let depth = if matches!(meaning, Meaning::Palette(_)) { 16 } else { layout.bits };
     let gathering = gather(bytes, bounds, layout, meaning)?;
@@ -53,11 +50,10 @@ fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
     Ok(Stored { picture, orientation, polarity, statements, frames, cautions })
 }
 
-/// The grey of YCbCr colour is its Y: put the three weights of BT.601 into the transform that defines Y, and Cb
-/// and Cr cancel.
 fn meaning(decoder: &mut Opened<'_>, layout: SampleLayout) -> Result<Meaning, FilmError> {
     Ok(match layout.photometric {
-        Photometric::WhiteIsZero | Photometric::BlackIsZero | Photometric::YCbCr => Meaning::Grey,
+        Photometric::WhiteIsZero | Photometric::BlackIsZero => Meaning::Grey,
+        Photometric::YCbCr => Meaning::YCbCr,
         Photometric::Rgb => Meaning::Colour,
         Photometric::Palette => {
             let map: Vec<u16> = decoder
@@ -79,59 +75,29 @@ fn meaning(decoder: &mut Opened<'_>, layout: SampleLayout) -> Result<Meaning, Fi
     })
 }
 
-/// Decodes the samples as stored, by a view of the directory that the decoder leaves alone.
+/// Gathers the samples of all rows, from one plane or from as many as the colour has.
 fn gather(
     bytes: &[u8],
     bounds: &Bounds,
     layout: SampleLayout,
     meaning: Meaning,
 ) -> Result<Gathering, FilmError> {
-    const BLACK_IS_ZERO: (u16, u32) = (262, 1);
-    let as_is = match layout.photometric {
-        Photometric::BlackIsZero => !layout.packed(),
-        Photometric::Rgb => !layout.packed() && !layout.extra,
-        _ => false,
-    };
-    let copy = if as_is {
-        None
-    } else {
-        let mut values = vec![BLACK_IS_ZERO];
-        let mut hidden = Vec::new();
-        if layout.packed() {
-            values.extend(byte_view(layout)?);
-            hidden.push(Tag::ExtraSamples.to_u16());
-        }
-        let copy = patched(bytes, &values, &hidden);
-        Some(copy.ok_or_else(|| FilmError::damaged(Format::Tiff, "its directory ends early"))?)
-    };
-    let mut decoder = opened(copy.as_deref().unwrap_or(bytes), bounds.byte_limit())?;
-    let buffer_layout = decoder.image_buffer_layout().map_err(failed)?;
-    if buffer_layout.complete_len > bounds.byte_limit() {
-        let needed = buffer_layout.complete_len as u64;
-        return Err(FilmError::TooManyBytes { needed, limit: bounds.max_bytes });
-    }
-    let mut buffer = vec![0; buffer_layout.complete_len];
-    decoder.read_image_bytes(&mut buffer).map_err(failed)?;
-    let (Some(stride), Some(plane)) = (buffer_layout.row_stride, buffer_layout.plane_stride) else {
-        return Err(FilmError::damaged(Format::Tiff, "rows without bytes"));
-    };
-    let wanted = if matches!(meaning, Meaning::Colour) { 3 } else { 1 };
-    let planes = if layout.planar { wanted } else { 1 };
+    let colours = if matches!(meaning, Meaning::Colour | Meaning::YCbCr) { 3 } else { 1 };
+    let planes = if layout.planar { colours } else { 1 };
+    let (buffers, strides): (Vec<_>, Vec<_>) =
+        (0..planes).map(|plane| decoded(bytes, bounds, layout, plane)).collect::<Result<_, _>>()?;
+    let samples = if layout.planar { colours } else { usize::from(layout.samples) };
     let pixels = layout.width as usize * layout.height as usize;
-    let samples = if layout.planar { wanted } else { usize::from(layout.samples) };
     let mut gathering = Gathering::new(Format::Tiff, meaning, samples, pixels);
     let count = layout.width as usize * samples / planes;
-    let (mut line, mut part) = (Vec::new(), Vec::new());
+    let (mut line, mut part) = (vec![0; count * planes], Vec::new());
     let sign = if layout.signed { 1 << (layout.bits - 1) } else { 0 };
     for row in 0..layout.height as usize {
-        line.clear();
-        line.resize(count * planes, 0);
-        for index in 0..planes {
-            let start = index * plane.get() + row * stride.get();
-            let stored = buffer.get(start..start + stride.get()).unwrap_or_default();
+        for (plane, (buffer, stride)) in buffers.iter().zip(&strides).enumerate() {
+            let stored = buffer.get(row * stride..(row + 1) * stride).unwrap_or_default();
             row_samples(stored, layout.bits, count, &mut part);
             // Signed values are offset by half the range, which turns the sign bit over.
-            for (sample, value) in line.iter_mut().skip(index).step_by(planes).zip(&part) {
+            for (sample, value) in line.iter_mut().skip(plane).step_by(planes).zip(&part) {
                 *sample = value ^ sign;
             }
         }
@@ -140,21 +106,59 @@ fn gather(
     Ok(gathering)
 }
 
-/// The values of tags that make rows of packed samples into rows of bytes.
-fn byte_view(layout: SampleLayout) -> Result<Vec<(u16, u32)>, FilmError> {
-    let odd =
-        || unsupported(format!("tiles or rows of {} bits a sample that end within a byte", layout.bits));
-    let mut values = vec![
-        (Tag::ImageWidth.to_u16(), layout.row_bytes().ok_or_else(odd)?),
-        (Tag::BitsPerSample.to_u16(), 8),
-    ];
-    if !layout.planar {
-        values.push((Tag::SamplesPerPixel.to_u16(), 1));
+/// Decodes the samples of one plane as stored, and says how many bytes a row of them has, by a view of the
+/// directory that makes the decoder leave them alone.
+fn decoded(
+    bytes: &[u8],
+    bounds: &Bounds,
+    layout: SampleLayout,
+    plane: usize,
+) -> Result<(Vec<u8>, usize), FilmError> {
+    let plain = match layout.photometric {
+        Photometric::BlackIsZero => true,
+        Photometric::Rgb => !layout.extra,
+        _ => false,
+    };
+    let copy = if plain && !layout.packed() && !layout.planar {
+        None
+    } else {
+        let view = view(layout, plane)?;
+        Some(view.of(bytes).ok_or_else(|| FilmError::damaged(Format::Tiff, "its directory is damaged"))?)
+    };
+    let mut decoder = opened(copy.as_deref().unwrap_or(bytes), bounds.byte_limit())?;
+    let wanted = decoder.image_buffer_layout().map_err(failed)?;
+    if wanted.complete_len > bounds.byte_limit() {
+        return Err(FilmError::TooManyBytes { needed: wanted.complete_len as u64, limit: bounds.max_bytes });
     }
-    if let Some(width) = layout.tile_width {
-        values.push((Tag::TileWidth.to_u16(), layout.whole_bytes(width).ok_or_else(odd)?));
+    let stride = wanted.row_stride.ok_or_else(|| FilmError::damaged(Format::Tiff, "rows without bytes"))?;
+    let mut buffer = vec![0; wanted.complete_len];
+    decoder.read_image_bytes(&mut buffer).map_err(failed)?;
+    Ok((buffer, stride.get()))
+}
+
+/// The view in which samples are plain grey, and packed ones plain bytes.
+fn view(layout: SampleLayout, plane: usize) -> Result<View, FilmError> {
+    const BLACK_IS_ZERO: u32 = 1;
+    const CHUNKY: u32 = 1;
+    let mut view = View::default();
+    view.values.push((Tag::PhotometricInterpretation, BLACK_IS_ZERO));
+    if layout.planar {
+        view.values.push((Tag::PlanarConfiguration, CHUNKY));
+        view.plane = Some((plane, usize::from(layout.samples)));
     }
-    Ok(values)
+    if layout.planar || layout.packed() {
+        view.values.push((Tag::SamplesPerPixel, 1));
+        view.values.push((Tag::BitsPerSample, if layout.packed() { 8 } else { u32::from(layout.bits) }));
+        view.hidden.push(Tag::ExtraSamples);
+    }
+    if layout.packed() {
+        let what = || unsupported(format!("tiles of {} bits a sample that end within a byte", layout.bits));
+        view.values.push((Tag::ImageWidth, layout.row_bytes().ok_or_else(what)?));
+        if let Some(width) = layout.tile_width {
+            view.values.push((Tag::TileWidth, layout.whole_bytes(width).ok_or_else(what)?));
+        }
+    }
+    Ok(view)
 }
 
 /// The samples of a row as the decoder left it: 16 bits in this machine's order, others as stored.

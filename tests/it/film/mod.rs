@@ -14,6 +14,7 @@ mod hostile;
 mod make;
 mod orientation;
 mod pitch;
+mod public;
 
 use crestgauge::caution::CautionKind;
 use crestgauge::film::{self, Bounds, Film};

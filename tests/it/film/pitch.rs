@@ -103,7 +103,8 @@ fn jpeg_densities_and_their_order() {
             (296, Field::Short(vec![unit])),
         ])
     };
-    let table: [(Vec<(u8, Vec<u8>)>, Expected); 13] = [
+    type Segments = Vec<(u8, Vec<u8>)>;
+    let table: [(Segments, Expected); 13] = [
         (vec![make::jfif(1, 1270, 635)], (Some((0.02, 0.04, "JFIF density")), &[])),
         (vec![make::jfif(2, 500, 400)], (Some((0.02, 0.025, "JFIF density")), &[])),
         (vec![make::jfif(0, 1, 1)], (None, &[])),
