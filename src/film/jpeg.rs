@@ -1,8 +1,8 @@
 //! JPEG (ITU-T T.81) in JFIF and EXIF files, by the `zune-jpeg` crate in its strict mode: the lenient one fills
-//! what is missing with grey and says nothing.
+//! what is missing with grey and says nothing, and the strict one still does so at the end of a scan.
 
 use super::exif::ExifNotes;
-use super::jpeg_markers::{Markers, complete};
+use super::jpeg_markers::{Frame, Markers, end_of_image};
 use super::samples::{Gathering, Meaning};
 use super::stored::{Reader, Stored, StoredSize, finish};
 use super::{Bounds, FilmError, Format, Polarity};
@@ -44,25 +44,21 @@ fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
     bounds.check_picture(width, height, held * samples as u64)?;
     // Every block takes at least one bit, so fewer bytes than that cannot hold the picture announced.
     let blocks = u64::from(width.div_ceil(8)) * u64::from(height.div_ceil(8));
-    if blocks / 8 > bytes.len() as u64 || !complete(bytes) {
-        return Err(FilmError::Truncated(Format::Jpeg));
-    }
-    let options = DecoderOptions::default()
-        .set_strict_mode(true)
-        .set_max_width(usize::from(frame.width))
-        .set_max_height(usize::from(frame.height))
-        .jpeg_set_out_colorspace(colours);
-    let mut decoder = JpegDecoder::new_with_options(ZCursor::new(bytes), options);
-    decoder.decode_headers().map_err(|error| FilmError::damaged(Format::Jpeg, error))?;
-    if decoder.dimensions() != Some((usize::from(frame.width), usize::from(frame.height))) {
-        return Err(FilmError::damaged(Format::Jpeg, "it states two sizes"));
-    }
+    let end = end_of_image(bytes).filter(|_| blocks / 8 <= bytes.len() as u64);
+    let (before, after) =
+        end.and_then(|end| bytes.split_at_checked(end)).ok_or(FilmError::Truncated(Format::Jpeg))?;
     let pixels = width as usize * height as usize;
-    let mut buffer = vec![0; pixels * samples];
-    if decoder.output_buffer_size() != Some(buffer.len()) {
-        return Err(FilmError::damaged(Format::Jpeg, "it states two kinds of colour"));
+    let buffer = samples_of(bytes, frame, colours, pixels * samples)?;
+    // Even in its strict mode the decoder goes on with zeros where a scan ends before its last block. What it
+    // makes of a whole picture does not depend on bytes put before the end marker; of one that lacks more than
+    // part of its last block, it does.
+    // Bytes of 0xFF before a marker are none of the data (B.1.1.2).
+    let data = before.iter().rposition(|byte| *byte != 0xff).and_then(|last| before.get(..=last));
+    if samples_of(&[data.unwrap_or_default(), &FILLING, after].concat(), frame, colours, pixels * samples)?
+        != buffer
+    {
+        return Err(FilmError::damaged(Format::Jpeg, "its coded data end before its last block"));
     }
-    decoder.decode_into(&mut buffer).map_err(|error| FilmError::damaged(Format::Jpeg, error))?;
     let mut gathering = Gathering::new(Format::Jpeg, meaning, samples, pixels);
     let mut line = Vec::new();
     for row in buffer.chunks_exact(width as usize * samples) {
@@ -78,4 +74,27 @@ fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
         frames: 1,
         cautions,
     })
+}
+
+/// Coded data of no picture: they begin with a bit that is set, and hold no marker.
+const FILLING: [u8; 32] = [0xb5; 32];
+
+fn samples_of(bytes: &[u8], frame: Frame, colours: ColorSpace, length: usize) -> Result<Vec<u8>, FilmError> {
+    let (width, height) = (usize::from(frame.width), usize::from(frame.height));
+    let options = DecoderOptions::default()
+        .set_strict_mode(true)
+        .set_max_width(width)
+        .set_max_height(height)
+        .jpeg_set_out_colorspace(colours);
+    let mut decoder = JpegDecoder::new_with_options(ZCursor::new(bytes), options);
+    decoder.decode_headers().map_err(|error| FilmError::damaged(Format::Jpeg, error))?;
+    if decoder.dimensions() != Some((width, height)) {
+        return Err(FilmError::damaged(Format::Jpeg, "it states two sizes"));
+    }
+    if decoder.output_buffer_size() != Some(length) {
+        return Err(FilmError::damaged(Format::Jpeg, "it states two kinds of colour"));
+    }
+    let mut buffer = vec![0; length];
+    decoder.decode_into(&mut buffer).map_err(|error| FilmError::damaged(Format::Jpeg, error))?;
+    Ok(buffer)
 }

@@ -123,22 +123,19 @@ impl<'a> Iterator for Segments<'a> {
     }
 }
 
-/// Whether the end of image marker stands where the segments and scans lead to it.
-pub(super) fn complete(bytes: &[u8]) -> bool {
-    let mut rest = bytes.get(2..).unwrap_or_default();
+/// Where the end of image marker stands to which the segments and scans lead; `None` where the file ends first.
+pub(super) fn end_of_image(bytes: &[u8]) -> Option<usize> {
+    let mut at = 2;
     loop {
         // In a scan, 0xFF is data when 0 follows, and a restart marker has no content; all else is a segment.
-        let Some(start) = rest.iter().position(|byte| *byte == 0xff) else { return false };
-        rest = rest.get(start + 1..).unwrap_or_default();
-        let Some((marker, after)) = rest.split_first() else { return false };
-        match marker {
-            0xd9 => return true,
-            0 | 1 | 0xd0..=0xd8 => rest = after,
-            0xff => {}
+        at += bytes.get(at..)?.iter().position(|byte| *byte == 0xff)?;
+        match bytes.get(at + 1)? {
+            0xd9 => return Some(at),
+            0xff => at += 1,
+            0 | 1 | 0xd0..=0xd8 => at += 2,
             _ => {
-                let Some((length, _)) = after.split_first_chunk::<2>() else { return false };
-                let Some(next) = after.get(usize::from(u16::from_be_bytes(*length))..) else { return false };
-                rest = next;
+                let length = bytes.get(at + 2..)?.first_chunk::<2>()?;
+                at += 2 + usize::from(u16::from_be_bytes(*length));
             }
         }
     }

@@ -1,6 +1,6 @@
 //! TIFF 6.0 and `BigTIFF`, by the `tiff` crate, on samples as stored.
 
-use super::jpeg_markers::{Markers, complete};
+use super::jpeg_markers::{Markers, end_of_image};
 use super::samples::{Gathering, Meaning, PaletteEntry, unpack};
 use super::stored::{Reader, Stored, StoredSize, finish, first_of};
 use super::tiff_patch::View;
@@ -90,18 +90,24 @@ fn gather(
     let pixels = layout.width as usize * layout.height as usize;
     let mut gathering = Gathering::new(Format::Tiff, meaning, samples, pixels);
     let count = layout.width as usize * samples / planes;
-    let (mut line, mut part) = (vec![0; count * planes], Vec::new());
-    let sign = if layout.signed { 1 << (layout.bits - 1) } else { 0 };
+    let (mut line, mut part) = (vec![0; if planes == 1 { 0 } else { count * planes }], Vec::new());
     for row in 0..layout.height as usize {
         for (plane, (buffer, stride)) in buffers.iter().zip(&strides).enumerate() {
             let stored = buffer.get(row * stride..(row + 1) * stride).unwrap_or_default();
             row_samples(stored, layout.bits, count, &mut part);
-            // Signed values are offset by half the range, which turns the sign bit over.
-            for (sample, value) in line.iter_mut().skip(plane).step_by(planes).zip(&part) {
-                *sample = value ^ sign;
+            if layout.signed {
+                // Signed values are offset by half the range, which turns the sign bit over.
+                for value in &mut part {
+                    *value ^= 1 << (layout.bits - 1);
+                }
+            }
+            if planes > 1 {
+                let places = line.iter_mut().skip(plane).step_by(planes);
+                places.zip(&part).for_each(|(sample, value)| *sample = *value);
             }
         }
-        gathering.row(&line)?;
+        // Samples of one plane lie in order already.
+        gathering.row(if planes == 1 { &part } else { &line })?;
     }
     Ok(gathering)
 }
@@ -199,7 +205,7 @@ fn check_inner_jpegs(bytes: &[u8], decoder: &mut Opened<'_>, layout: SampleLayou
         if u32::from(frame.width) > width || u32::from(frame.height) > height {
             return Err(FilmError::damaged(Format::Tiff, "a JPEG inside it is larger than its place"));
         }
-        if !complete(part) {
+        if end_of_image(part).is_none() {
             return Err(FilmError::Truncated(Format::Tiff));
         }
     }

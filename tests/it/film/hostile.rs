@@ -96,6 +96,39 @@ fn a_header_that_lies_is_refused_before_memory_is_taken() {
     assert_eq!(message(&bmp, &bounds), "ends before its BMP picture does: copy it again from where it came");
 }
 
+/// Decoders fill what is missing with grey; the end marker alone does not tell.
+#[test]
+fn a_jpeg_with_some_of_its_coded_data_missing_is_an_error() {
+    let samples: Vec<u8> = (0..64 * 64_u32).map(|index| (index * index % 251).try_into().unwrap()).collect();
+    let grey = make::jpeg((64, 64), ExtendedColorType::L8, &samples);
+    let progressive = include_bytes!("../../data/films/made-progressive.jpg").to_vec();
+    for whole in [grey, progressive] {
+        let (coded, end) = whole.split_at(whole.len() - 2);
+        let picture = film::read_picture(&whole, &Bounds::default()).unwrap();
+        let columns = picture.width() as usize;
+        // The last byte may hold nothing but bits of padding.
+        for missing in 2..300 {
+            let cut = [&coded[..coded.len() - missing], end].concat();
+            match film::read_picture(&cut, &Bounds::default()) {
+                Err(error) => {
+                    assert!(matches!(error, FilmError::Damaged { .. }), "{missing} missing: {error}");
+                }
+                // Some of the last block can be missing unnoticed, and nothing else.
+                Ok(read) => {
+                    let differs: Vec<usize> = (0..read.grey().len())
+                        .filter(|place| read.grey()[*place] != picture.grey()[*place])
+                        .collect();
+                    let in_last_block = |place: &usize| {
+                        place % columns >= (columns - 1) / 8 * 8
+                            && place / columns >= (picture.height() as usize - 1) / 8 * 8
+                    };
+                    assert!(differs.iter().all(in_last_block), "{missing} missing");
+                }
+            }
+        }
+    }
+}
+
 #[test]
 fn bounds_can_be_set() {
     let bytes = make::png_16((20, 10), &[1; 200]);

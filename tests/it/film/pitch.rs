@@ -11,6 +11,9 @@ use png::{PixelDimensions, Unit};
 /// with their numbers.
 type Expected = (Option<(f64, f64, &'static str)>, &'static [(CautionKind, Option<f64>)]);
 
+/// Marker segments by the second byte of their marker.
+type Segments = Vec<(u8, Vec<u8>)>;
+
 fn check(film: &Film, expected: &Expected, row: &str) {
     let pitch = film.pitch.map(|pitch| (pitch.across.get(), pitch.down.get(), pitch.from.to_string()));
     match (&pitch, expected.0) {
@@ -103,7 +106,6 @@ fn jpeg_densities_and_their_order() {
             (296, Field::Short(vec![unit])),
         ])
     };
-    type Segments = Vec<(u8, Vec<u8>)>;
     let table: [(Segments, Expected); 13] = [
         (vec![make::jfif(1, 1270, 635)], (Some((0.02, 0.04, "JFIF density")), &[])),
         (vec![make::jfif(2, 500, 400)], (Some((0.02, 0.025, "JFIF density")), &[])),
