@@ -175,6 +175,7 @@ impl Tooth {
 #[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
 pub struct Calibration {
     /// The references.
+    #[schemars(default)]
     pub references: Vec<Reference>,
     /// Standard uncertainty of the ratio of transverse to axial scale, nominally 1.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -346,7 +347,7 @@ pub struct Root {
     pub post_here: Option<bool>,
     /// Its landmarks.
     #[serde(skip_serializing_if = "landmarks_empty")]
-    #[schemars(schema_with = "super::schema::root_landmarks")]
+    #[schemars(schema_with = "super::schema::root_landmarks", default)]
     pub landmarks: Landmarks,
     /// The canal, coronal to apical.
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -443,35 +444,35 @@ impl Sites {
 pub struct Clinical {
     /// Probed height of sound wall above the margin, buccal and lingual, mm.
     #[serde(skip_serializing_if = "Sites::is_empty")]
-    #[schemars(schema_with = "super::schema::probed_sites")]
+    #[schemars(schema_with = "super::schema::probed_sites", default)]
     pub ferrule_mm: Sites,
     /// Probed wall thickness, buccal and lingual, mm.
     #[serde(skip_serializing_if = "Sites::is_empty")]
-    #[schemars(schema_with = "super::schema::probed_sites")]
+    #[schemars(schema_with = "super::schema::probed_sites", default)]
     pub wall_mm: Sites,
     /// Height of sound wall above the bone by sounding, mm.
     #[serde(skip_serializing_if = "Sites::is_empty")]
-    #[schemars(schema_with = "super::schema::all_sites")]
+    #[schemars(schema_with = "super::schema::all_sites", default)]
     pub wall_above_bone_mm: Sites,
     /// Depth of the sulcus, mm.
     #[serde(skip_serializing_if = "Sites::is_empty")]
-    #[schemars(schema_with = "super::schema::all_sites")]
+    #[schemars(schema_with = "super::schema::all_sites", default)]
     pub sulcus_mm: Sites,
     /// Planned height of the core, mm.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "super::schema::reading")]
+    #[schemars(schema_with = "super::schema::reading", default)]
     pub planned_core_height_mm: Option<Reading>,
     /// Planned length of the crown, mm.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "super::schema::reading")]
+    #[schemars(schema_with = "super::schema::reading", default)]
     pub planned_crown_length_mm: Option<Reading>,
     /// Space from the core base to the opposing tooth, mm.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "super::schema::reading")]
+    #[schemars(schema_with = "super::schema::reading", default)]
     pub interocclusal_space_mm: Option<Reading>,
     /// Thickness of the crown over the core, mm.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "super::schema::reading")]
+    #[schemars(schema_with = "super::schema::reading", default)]
     pub crown_thickness_mm: Option<Reading>,
     /// What the instrument's stop rests on, in words.
     #[serde(skip_serializing_if = "Option::is_none")]

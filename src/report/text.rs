@@ -31,7 +31,7 @@ pub fn case_text(name: &str, case: &Case, derived: &Derived, criteria: &Criteria
         page.part(title, state, derived, criteria);
     }
     page.lacking(&derived.measurements);
-    page.foot(&derived.computed, criteria);
+    page.foot(derived, criteria);
     page.text
 }
 
@@ -158,8 +158,7 @@ impl Page<'_> {
         if !part.text.is_empty() {
             self.line("");
             let heading = self.style.heading(title);
-            let note =
-                self.style.aside("± is half a 95 % interval; p is the probability of meeting the bound");
+            let note = self.style.aside("± is half a 95 % interval, p the probability of the bound");
             self.line(&format!("{heading}   {note}"));
             self.text.push_str(&part.text);
         }
@@ -208,16 +207,16 @@ impl Page<'_> {
             format!("{half:.digits$}"),
             row.unit.suffix()
         );
-        if row.first_order_doubtful {
-            let [low, high] = row.interval.unwrap_or([value - half, value + half]);
-            let note = if row.draws_used.is_some() {
-                format!(" skewed: {low:.digits$} to {high:.digits$}")
-            } else {
-                " doubtful: use --draws".to_owned()
-            };
-            line.push_str(&note);
+        if row.first_order_doubtful && row.draws_used.is_none() {
+            line.push_str(" doubtful");
         }
         self.line(&line);
+        if let (true, Some(_), Some([low, high])) = (row.first_order_doubtful, row.draws_used, row.interval) {
+            self.line(&format!(
+                "  {:<NAME$} {low:>8.digits$} to {high:.digits$}",
+                "  its 95 % interval, not symmetric"
+            ));
+        }
     }
 
     fn verdict(&mut self, verdict: &VerdictRow, criterion: &Criterion) {
@@ -238,12 +237,12 @@ impl Page<'_> {
             let _ = write!(words, ", {site}");
         }
         if let Some(probability) = verdict.probability {
-            let _ = write!(words, " (p {})", probability_words(probability));
-        }
-        if matches!(verdict.verdict, Some(Verdict::FallsShort | Verdict::Undecided))
-            && let Some(worst) = verdict.worst.as_ref().filter(|_| verdict.probability.is_some())
-        {
-            let _ = write!(words, ", worst: {}", self.name(worst));
+            let _ = write!(words, " (p {}", probability_words(probability));
+            let worst = verdict.worst.as_ref().filter(|_| verdict.verdict != Some(Verdict::Meets));
+            if let Some(worst) = worst {
+                let _ = write!(words, "; worst: {}", self.name(worst));
+            }
+            words.push(')');
         }
         let strength = match verdict.verdict {
             Some(_) => format!(" [{}]", criterion.strength.words()),
@@ -307,8 +306,14 @@ impl Page<'_> {
         }
     }
 
-    fn foot(&mut self, computed: &Computed, criteria: &Criteria) {
+    fn foot(&mut self, derived: &Derived, criteria: &Criteria) {
+        let computed = &derived.computed;
         self.line("");
+        if computed.draws == 0
+            && derived.measurements.iter().any(|row| row.first_order_doubtful && row.value.is_some())
+        {
+            self.aside("", "Where it says doubtful, the value is skewed; --draws 20000 gives its interval.");
+        }
         if let Some(shared) = &computed.shared_angle {
             let words = format!(
                 "One vertical angle of the beam is common to all rows (sd {} deg). Were it twice that, ± of {} would be \
@@ -337,8 +342,6 @@ fn plural(count: usize, word: &str) -> String {
 /// A probability as one reads it: never a bare 0 or 1 for what is only nearly so.
 fn probability_words(probability: f64) -> String {
     match probability {
-        1.0 => "1".to_owned(),
-        0.0 => "0".to_owned(),
         _ if probability > 0.999 => "> 0.999".to_owned(),
         _ if probability < 0.001 => "< 0.001".to_owned(),
         _ if (0.945..0.95).contains(&probability) || probability > 0.995 => format!("{probability:.3}"),

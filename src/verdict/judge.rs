@@ -186,8 +186,12 @@ fn settled_by(criterion: &Criterion, wanted: &[Wanted<'_>], worst: Option<&Wante
     if wanted.is_empty() {
         return "place a section: four points across the root at one level".to_owned();
     }
-    let unprobed: Vec<String> =
-        wanted.iter().filter(|one| one.measurement.is_none()).map(|one| one.of.spoken()).collect();
+    let unprobed: Vec<String> = wanted
+        .iter()
+        .filter(|one| one.measurement.is_none())
+        .filter_map(|one| one.of.id.split_once('.'))
+        .map(|(_, site)| site.to_owned())
+        .collect();
     let mut lacking: Vec<Lack> = Vec::new();
     for one in wanted {
         match one.measurement.map(|it| &it.result) {
@@ -208,7 +212,8 @@ fn settled_by(criterion: &Criterion, wanted: &[Wanted<'_>], worst: Option<&Wante
         advice.push(format!("{how}{}", list(&names)));
     }
     if !unprobed.is_empty() {
-        advice.push(format!("probing: {}", list(&unprobed)));
+        let what = criterion.rows.first().map_or("", |row| row.id).replace('_', " ");
+        advice.push(format!("probing the {} {what}", list(&unprobed)));
     }
     if !advice.is_empty() {
         return advice.join("; ");

@@ -4,5 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
 mod check_cases;
+mod command_line;
+mod documents;
 mod film;
 mod support;
