@@ -100,7 +100,7 @@ fn wanted<'a>(
 ) -> Vec<Wanted<'a>> {
     let mut wanted = Vec::new();
     for row in &criterion.rows {
-        let mine = |it: &&Measurement| it.row == *row && it.root == root;
+        let mine = |it: &&Measurement| std::ptr::eq(it.row, *row) && it.root == root;
         if row.repeat == Repeat::ByProbedSite {
             for site in Site::PROBED {
                 let measurement = measured.measurements.iter().filter(mine).find(|it| it.site == Some(site));
