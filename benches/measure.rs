@@ -3,11 +3,11 @@
 // A benchmark that cannot read its own data has nothing to say.
 #![allow(clippy::unwrap_used, missing_docs)]
 
-use criterion::{Criterion, criterion_group, criterion_main};
 use crestgauge::calibration::Library;
 use crestgauge::case::read_text;
 use crestgauge::measure::{Draws, measure};
 use crestgauge::verdict::{Criteria, assess};
+use criterion::{Criterion, criterion_group, criterion_main};
 use std::hint::black_box;
 
 const ONE_ROOT: &str = include_str!("../sample-images/film-102.case.json");
@@ -19,7 +19,8 @@ fn one_case(bench: &mut Criterion) {
     for (name, text) in [("one root", ONE_ROOT), ("two roots", TWO_ROOTS)] {
         let case = read_text(text).unwrap().case;
         let mut group = bench.benchmark_group(name);
-        group.bench_function("read the case file", |bench| bench.iter(|| read_text(black_box(text)).unwrap()));
+        group
+            .bench_function("read the case file", |bench| bench.iter(|| read_text(black_box(text)).unwrap()));
         group.bench_function("measure, all sds", |bench| {
             bench.iter(|| measure(black_box(&case), &library, Draws::default()).unwrap());
         });

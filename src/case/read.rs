@@ -62,6 +62,8 @@ fn case(node: Node<'_>, cautions: &mut Vec<Caution>) -> Result<Case, CaseError> 
         fields.optional("landmarks", |it| landmarks(it, Owner::Tooth, cautions))?.unwrap_or_default();
     let roots = fields.optional("roots", |it| roots(it, cautions))?.unwrap_or_default();
     let clinical = fields.optional("clinical", |it| clinical(it, cautions))?.unwrap_or_default();
+    // What `measure --json` adds is no unknown key, so that its lines can be kept as cases.
+    fields.skip(&["case_file"]);
     fields.skip(&DERIVED_KEYS);
     let extra = fields.rest(Unknown::Keep, cautions)?;
     Ok(Case { film, tooth, label, calibration, uncertainty, landmarks, roots, clinical, extra })

@@ -89,7 +89,7 @@ impl Serialize for Document<'_> {
         map.serialize_entry("landmarks", &case.landmarks)?;
         map.serialize_entry("roots", &case.roots)?;
         map.serialize_entry("clinical", &case.clinical)?;
-        for (key, value) in case.extra.iter().filter(|(key, _)| *key != "case_file") {
+        for (key, value) in &case.extra {
             map.serialize_entry(key, value)?;
         }
         if let Some(derived) = derived {

@@ -60,7 +60,7 @@ pub(super) struct Measure {
     #[arg(long, value_name = "WHAT", num_args = 0..=1, require_equals = true, default_missing_value = "measurements")]
     pub(super) csv: Option<Csv>,
     /// Monte Carlo draws; they replace the first-order intervals.
-    #[arg(long, value_name = "N", default_value_t = 0, value_parser = clap::value_parser!(u32).range(0..=10_000_000))]
+    #[arg(long, value_name = "N", default_value_t = 0, value_parser = clap::value_parser!(u32).range(0..=1_000_000))]
     pub(super) draws: u32,
     /// Seed of the draws.
     #[arg(long, value_name = "N", default_value_t = 1)]

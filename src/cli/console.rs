@@ -32,6 +32,17 @@ pub(super) enum Reader {
     Listening,
     /// The pipe is closed; nothing more needs to be said.
     Gone,
+    /// What was written did not arrive: a full disk, for one.
+    Failed,
+}
+
+impl From<Reader> for Exit {
+    fn from(reader: Reader) -> Self {
+        match reader {
+            Reader::Listening | Reader::Gone => Self::Done,
+            Reader::Failed => Self::SomeFailed,
+        }
+    }
 }
 
 /// Writes to standard output; a closed pipe is no error.
@@ -42,7 +53,7 @@ pub(super) fn print(text: &str) -> Reader {
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Reader::Gone,
         Err(error) => {
             complain(&format!("standard output: {error}"));
-            Reader::Gone
+            Reader::Failed
         }
     }
 }

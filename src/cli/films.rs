@@ -22,11 +22,11 @@ pub(super) fn inspect(arguments: &Inspect) -> Exit {
             }
         });
         match text {
-            Ok(text) => {
-                if print(&text) == Reader::Gone {
-                    return exit;
-                }
-            }
+            Ok(text) => match print(&text) {
+                Reader::Listening => {}
+                Reader::Gone => return exit,
+                Reader::Failed => return Exit::SomeFailed,
+            },
             Err(why) => {
                 complain(&format!("{name}: {why}"));
                 exit = Exit::SomeFailed;
@@ -38,10 +38,7 @@ pub(super) fn inspect(arguments: &Inspect) -> Exit {
 
 pub(super) fn draft(arguments: &Draft) -> Exit {
     match write_draft(arguments) {
-        Ok(said) => {
-            print(&said);
-            Exit::Done
-        }
+        Ok(said) => print(&said).into(),
         Err(why) => {
             complain(&why);
             Exit::SomeFailed

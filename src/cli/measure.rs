@@ -101,10 +101,7 @@ fn sample(work: &Work) -> Exit {
         Ok(format!("SAMPLE, NOT A PATIENT: an invented tooth on a synthetic film.\n\n{text}"))
     });
     match result {
-        Ok(text) => {
-            print(&text);
-            Exit::Done
-        }
+        Ok(text) => print(&text).into(),
         Err(why) => {
             complain(&format!("built-in sample: {why}"));
             Exit::SomeFailed
@@ -153,8 +150,11 @@ fn each_in_order(arguments: &Measure, work: &Work) -> Exit {
                     Ok(text) => {
                         let parted = printed > 0 && matches!(work.output, Output::Text(_));
                         let text = if parted { format!("\n{text}") } else { text };
-                        if print(&text) == Reader::Gone {
-                            reader_gone.store(true, Ordering::Relaxed);
+                        // Once output failed or nobody reads it, saying so once is enough.
+                        if !reader_gone.load(Ordering::Relaxed) {
+                            let reader = print(&text);
+                            all_done &= reader != Reader::Failed;
+                            reader_gone.store(reader != Reader::Listening, Ordering::Relaxed);
                         }
                     }
                     Err(why) => {

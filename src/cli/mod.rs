@@ -27,8 +27,7 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> Exit {
         Err(error) => {
             let is_help = matches!(error.kind(), ErrorKind::DisplayHelp | ErrorKind::DisplayVersion);
             if is_help {
-                print(&error.render().to_string());
-                Exit::Done
+                print(&error.render().to_string()).into()
             } else {
                 for line in
                     error.render().to_string().trim_end().lines().filter(|line| !line.trim().is_empty())
@@ -47,10 +46,7 @@ fn dispatch(arguments: Arguments) -> Exit {
         Some(Command::Inspect(arguments)) => films::inspect(&arguments),
         Some(Command::Draft(arguments)) => films::draft(&arguments),
         Some(Command::Schema) => match serde_json::to_string_pretty(&crate::case::schema()) {
-            Ok(schema) => {
-                print(&(schema + "\n"));
-                Exit::Done
-            }
+            Ok(schema) => print(&(schema + "\n")).into(),
             Err(error) => {
                 complain(&format!("crestgauge schema: {error}"));
                 Exit::SomeFailed
@@ -59,16 +55,12 @@ fn dispatch(arguments: Arguments) -> Exit {
         Some(Command::Completions { shell }) => {
             let mut script = Vec::new();
             clap_complete::generate(shell, &mut definition(), "crestgauge", &mut script);
-            print(&String::from_utf8_lossy(&script));
-            Exit::Done
+            print(&String::from_utf8_lossy(&script)).into()
         }
         Some(Command::Man) => {
             let mut page = Vec::new();
             match clap_mangen::Man::new(definition()).render(&mut page) {
-                Ok(()) => {
-                    print(&String::from_utf8_lossy(&page));
-                    Exit::Done
-                }
+                Ok(()) => print(&String::from_utf8_lossy(&page)).into(),
                 Err(error) => {
                     complain(&format!("crestgauge man: {error}"));
                     Exit::SomeFailed

@@ -225,3 +225,15 @@ fn without_a_window_the_program_names_what_it_can_do() {
     assert_eq!(ran.exit, 1);
     assert!(ran.err.contains("crestgauge measure CASE"), "{}", ran.err);
 }
+
+/// Linux's full device stands for a full disk behind a redirection.
+#[cfg(target_os = "linux")]
+#[test]
+fn output_that_cannot_be_written_is_a_failure() {
+    for arguments in [&["measure"][..], &["schema"]] {
+        let full = std::fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
+        let ran = program().args(arguments).stdout(full).output().unwrap();
+        assert_eq!(ran.status.code(), Some(1), "{arguments:?}");
+        assert!(String::from_utf8(ran.stderr).unwrap().contains("standard output: "), "{arguments:?}");
+    }
+}
