@@ -1,6 +1,8 @@
 //! A case and its film: whether the film is the one the case was placed on, and an empty case for a film.
 
-use super::document::{Calibration, Case, Clinical, Film, Landmarks, Stage, Technique, Tooth, Uncertainty};
+use super::clinical::Clinical;
+use super::document::{Calibration, Case, Film, Stage, Technique, Tooth, Uncertainty};
+use super::marks::Landmarks;
 use super::tooth::Fdi;
 use crate::calibration::{Extra, Reference, Scan};
 use crate::caution::{Caution, CautionKind};

@@ -2,33 +2,36 @@
 //!
 //! Nothing here knows how things are measured.
 
+mod clinical;
 mod derived;
 mod document;
 mod error;
 mod film_link;
 mod json;
 mod landmark;
+mod marks;
 mod read;
 mod read_reference;
 mod save;
 mod schema;
 mod tooth;
+mod words;
 
+pub use clinical::{Clinical, Instrument, Reading, Sites};
 pub use derived::{
     Computed, DERIVED_KEYS, Derived, Lack, MeasurementRow, Reason, RowRef, ScaleRow, SharedAngle, Strength,
     Verdict, VerdictRow, Why,
 };
-pub use document::{
-    Calibration, Case, Clinical, Film, Instrument, Landmarks, Mark, Point, Reading, Root, Section, Sites,
-    Stage, State, Technique, Tooth, Uncertainty,
-};
+pub use document::{Calibration, Case, Film, Root, Section, Stage, Technique, Tooth, Uncertainty};
 pub use error::{CaseError, ErrorKind};
 pub use film_link::{Begun, check_film, draft};
 pub use landmark::{Declaration, Landmark, LandmarkId, Owner, Part, Shape};
+pub use marks::{Landmarks, Mark, Point, State};
 pub use read::{ReadCase, read_text};
 pub use save::{Document, Replace, read, save, write_atomically};
 pub use schema::schema;
 pub use tooth::{Fdi, FilmSide, RootName, Side, Site};
+use words::words;
 
 /// What `format` says in a case file.
 pub const FORMAT: &str = "crestgauge.case";

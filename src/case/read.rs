@@ -1,13 +1,12 @@
 //! Reading a case: JSON values into typed ones, every error with its place.
 
+use super::clinical::{Clinical, Instrument, Reading, Sites};
 use super::derived::DERIVED_KEYS;
-use super::document::{
-    Calibration, Case, Clinical, Film, Instrument, Landmarks, Mark, Point, Reading, Root, Section, Sites,
-    Stage, State, Technique, Tooth, Uncertainty,
-};
+use super::document::{Calibration, Case, Film, Root, Section, Stage, Technique, Tooth, Uncertainty};
 use super::error::{CaseError, ErrorKind};
 use super::json::{Fields, Node, Trail, Unknown, count, parse, spread, truth, wrong};
 use super::landmark::{Landmark, LandmarkId, Owner};
+use super::marks::{Landmarks, Mark, Point, State};
 use super::read_reference::{placed, reference};
 use super::tooth::{Fdi, FilmSide, RootName, Site};
 use super::{FORMAT, VERSION};

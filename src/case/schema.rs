@@ -1,8 +1,10 @@
 //! The JSON Schema (2020-12) of a case file, from the same types and tables that read and write it.
 
+use super::clinical::{Clinical, Reading};
 use super::derived::Derived;
-use super::document::{Calibration, Clinical, Film, Landmarks, Mark, Reading, Root, Tooth, Uncertainty};
+use super::document::{Calibration, Film, Root, Tooth, Uncertainty};
 use super::landmark::{LandmarkId, Owner};
+use super::marks::{Landmarks, Mark};
 use super::tooth::Site;
 use super::{FORMAT, VERSION};
 use schemars::{JsonSchema, Schema, SchemaGenerator, generate::SchemaSettings, json_schema};

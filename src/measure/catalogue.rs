@@ -1,178 +1,25 @@
 //! The catalogue of measurements: each is one row. A new measurement is a row; a new way of constructing one is a
 //! row and an arm in [`resolve`](super::resolve) and [`construction`](super::construction).
 
+use super::definition::{Applies, Definition, Length, PlaceName, Question, Repeat, Row};
 use crate::case::Landmark;
 use crate::caution::CautionKind;
 use crate::quantity::Unit;
 
-/// The questions of the job, in its order; people read measurements and verdicts under them.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Question {
-    /// The ferrule.
-    Ferrule,
-    /// The supracrestal tissue attachment.
-    Attachment,
-    /// The post against core, crown, crest and root.
-    Post,
-    /// The root filling that stays.
-    Seal,
-    /// The walls.
-    Walls,
-    /// The bone.
-    Bone,
-    /// The canal.
-    Canal,
-}
-
-impl Question {
-    /// Every question, in the order of the job.
-    pub const ALL: [Self; 7] =
-        [Self::Ferrule, Self::Attachment, Self::Post, Self::Seal, Self::Walls, Self::Bone, Self::Canal];
-
-    /// The question in words.
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::Ferrule => "Is there a ferrule?",
-            Self::Attachment => "Is the margin clear of the supracrestal tissue attachment?",
-            Self::Post => "Is the post long enough, and its tip off the crest?",
-            Self::Seal => "How much root filling stays as seal?",
-            Self::Walls => "How thick are the walls?",
-            Self::Bone => "What holds the tooth?",
-            Self::Canal => "How does the canal run?",
-        }
-    }
-}
-
-/// Whether and how a measurement is repeated over sides.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Repeat {
-    /// Once.
-    Once,
-    /// Mesial and distal.
-    BySide,
-    /// Once for each section.
-    BySection,
-    /// Mesial and distal, for each section.
-    BySideAndSection,
-    /// For each probed site.
-    ByProbedSite,
-}
-
-/// Whose measurement it is, and when there is a row.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Applies {
-    /// To every tooth.
-    Tooth,
-    /// To a tooth with several listed roots.
-    ToothWithSeveralRoots,
-    /// To every root.
-    Root,
-    /// To the root of a tooth with one listed root.
-    OnlyRoot,
-    /// To a root whose post is not merely planned.
-    RootWithoutPlannedPost,
-}
-
-impl Applies {
-    /// Whether the row belongs to a root.
-    pub const fn is_root(self) -> bool {
-        matches!(self, Self::Root | Self::OnlyRoot | Self::RootWithoutPlannedPost)
-    }
-}
-
-/// A place a definition speaks of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum PlaceName {
-    /// A landmark without sides.
-    The(Landmark),
-    /// The landmark on the row's own side.
-    OnSide(Landmark),
-    /// M: the midpoint of the finish line's two points, else of the cemento-enamel junction's.
-    MarginMiddle,
-    /// The mean of the placed apices.
-    MeanApex,
-    /// Where the post starts to hold: the core base in a single-rooted tooth, the root's orifice otherwise.
-    PostStart,
-    /// The crest beside a root: the furcal crest on the inner side of a root of several.
-    CrestBesideRoot,
-}
-
-/// A length by which a definition builds; lengths are mm, positive apically.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Length {
-    /// Component along the axis: of the tooth for the tooth's rows, of the root for a root's.
-    Axial(PlaceName, PlaceName),
-    /// Straight from one place to the other.
-    Straight(PlaceName, PlaceName),
-    /// Along the canal, its ends prolonged; along the root's axis without a canal.
-    AlongCanal(PlaceName, PlaceName),
-    /// From the crest line to the place along the root's axis; `both_points` demands both crest points.
-    FromCrestLine {
-        /// Where to.
-        to: PlaceName,
-        /// Whether one crest point is not enough.
-        both_points: bool,
-    },
-    /// Crown edge to M along the tooth's axis; the planned crown length where the edge is not placed.
-    Crown,
-    /// From the crown edge to the crest line along the tooth's axis.
-    CrownAboveCrest,
-    /// Core top to core base; the planned core height takes its place.
-    CoreOrPlanned,
-    /// From the more apical of filling top and post tip to the more coronal of filling tip and apex.
-    Seal,
-    /// Across a section, between two of its four points.
-    AcrossSection(usize, usize),
-    /// Across a section, between outer and inner point of the row's own side.
-    SectionWall,
-}
-
-/// What a measurement is.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Definition {
-    /// A length.
-    Length(Length),
-    /// (numerator − less) / (denominator − less), both lengths.
-    Quotient {
-        /// Above the fraction bar.
-        numerator: Length,
-        /// Under the fraction bar.
-        denominator: Length,
-        /// What is taken from both, mm.
-        less: f64,
-    },
-    /// Schneider's angle at the curve's start.
-    Curvature,
-    /// Length of the second line over twice the sine of Schneider's angle.
-    CurvatureRadius,
-    /// A probed height of wall above the margin.
-    ProbedFerrule,
-    /// A probed wall thickness.
-    ProbedWall,
-}
-
-/// One row of the catalogue.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Row {
-    /// Its stable name.
-    pub id: &'static str,
-    /// The question of the job it helps to answer.
-    pub question: Question,
-    /// Over what it is repeated.
-    pub repeat: Repeat,
-    /// When there is a row.
-    pub applies: Applies,
-    /// Its unit.
-    pub unit: Unit,
-    /// What it is, for people.
-    pub meaning: &'static str,
-    /// How it is constructed.
-    pub definition: Definition,
-    /// Whether value and interval are clipped at 0.
-    pub clipped: bool,
-    /// What a value below 0 raises.
-    pub below_zero: Option<CautionKind>,
-}
+use Applies::{OnlyRoot, Root, RootWithoutPlannedPost, Tooth, ToothWithSeveralRoots};
+use CautionKind::{CrestAboveFinishLine, ImpossibleOrder};
+use Landmark::{
+    Apex, BonePeak, Cej, CoreBase, CoreTop, Crest, FillingTip, FillingTop, FinishLine, Furcation, PostHead,
+    PostTip, WallTop,
+};
+use Length::{
+    AcrossSection, AlongCanal, Axial, CoreOrPlanned, Crown, CrownAboveCrest, FromCrestLine, Seal,
+    SectionWall, Straight,
+};
+use PlaceName::{CrestBesideRoot, MarginMiddle, MeanApex, OnSide, PostStart, The};
+use Question::{Attachment, Bone, Canal, Ferrule, Post, Seal as SealQuestion, Walls};
+use Repeat::{ByProbedSite, BySection, BySide, BySideAndSection, Once};
+use Unit::{Degree, Millimetre, One};
 
 const fn row(
     id: &'static str,
@@ -204,338 +51,77 @@ const fn quotient(numerator: Length, denominator: Length) -> Definition {
     Definition::Quotient { numerator, denominator, less: 0.0 }
 }
 
-use Applies::{OnlyRoot, Root, RootWithoutPlannedPost, Tooth, ToothWithSeveralRoots};
-use CautionKind::{CrestAboveFinishLine, ImpossibleOrder};
-use Landmark::{
-    Apex, BonePeak, Cej, CoreBase, CoreTop, Crest, FillingTip, FillingTop, FinishLine, Furcation, PostHead,
-    PostTip, WallTop,
-};
-use Length::{
-    AcrossSection, AlongCanal, Axial, CoreOrPlanned, Crown, CrownAboveCrest, FromCrestLine, Seal,
-    SectionWall, Straight,
-};
-use PlaceName::{CrestBesideRoot, MarginMiddle, MeanApex, OnSide, PostStart, The};
-use Question::{Attachment, Bone, Canal, Ferrule, Post, Seal as SealQuestion, Walls};
-use Repeat::{ByProbedSite, BySection, BySide, BySideAndSection, Once};
-use Unit::{Degree, Millimetre, One};
-
 /// Room between the cemento-enamel junction and a crest that has lost nothing, mm: taken off before bone loss is
 /// expressed as a part of the root (common practice; 1 to 2 mm are in use).
 const HEALTHY_CREST_MM: f64 = 2.0;
 
 /// Every measurement, tooth first, then root.
+#[rustfmt::skip] // one measurement, one or two lines
 pub static CATALOGUE: &[Row] = &[
-    row(
-        "ferrule_height",
-        Ferrule,
-        BySide,
-        Tooth,
-        Millimetre,
-        length(Axial(OnSide(WallTop), OnSide(FinishLine))),
-        "height of sound wall above the margin",
-    ),
-    row(
-        "ferrule_height",
-        Ferrule,
-        ByProbedSite,
-        Tooth,
-        Millimetre,
-        Definition::ProbedFerrule,
-        "probed height of sound wall above the margin",
-    ),
-    never_below_zero(
-        row(
-            "margin_to_crest",
-            Attachment,
-            BySide,
-            Tooth,
-            Millimetre,
-            length(Axial(OnSide(FinishLine), OnSide(Crest))),
-            "from the margin down to the crest",
-        ),
-        CrestAboveFinishLine,
-    ),
-    row(
-        "cej_to_crest",
-        Bone,
-        BySide,
-        Tooth,
-        Millimetre,
-        length(Axial(OnSide(Cej), OnSide(Crest))),
-        "from the cemento-enamel junction down to the crest",
-    ),
-    never_below_zero(
-        row(
-            "defect_depth",
-            Bone,
-            BySide,
-            Tooth,
-            Millimetre,
-            length(Axial(OnSide(BonePeak), OnSide(Crest))),
-            "depth of an angular defect, from the septum's top to its floor",
-        ),
-        ImpossibleOrder,
-    ),
-    clipped(row(
-        "bone_loss",
-        Bone,
-        BySide,
-        Tooth,
-        One,
-        Definition::Quotient {
-            numerator: Axial(OnSide(Cej), OnSide(Crest)),
-            denominator: Axial(OnSide(Cej), MeanApex),
-            less: HEALTHY_CREST_MM,
-        },
-        "part of the root that has lost its bone, 2 mm below the cemento-enamel junction counted as healthy",
-    )),
-    row(
-        "crest_to_furcation",
-        Bone,
-        BySide,
-        ToothWithSeveralRoots,
-        Millimetre,
-        length(Axial(OnSide(Crest), The(Furcation))),
-        "from the crest down to the roof of the furcation",
-    ),
-    never_below_zero(
-        row(
-            "core_height",
-            Post,
-            Once,
-            Tooth,
-            Millimetre,
-            length(Axial(The(CoreTop), The(CoreBase))),
-            "height of the core above the standing dentine",
-        ),
-        ImpossibleOrder,
-    ),
-    never_below_zero(
-        row(
-            "crown_length",
-            Post,
-            Once,
-            Tooth,
-            Millimetre,
-            length(Crown),
-            "from the crown's edge to the margin, or as planned",
-        ),
-        ImpossibleOrder,
-    ),
-    row(
-        "wall",
-        Walls,
-        ByProbedSite,
-        Tooth,
-        Millimetre,
-        Definition::ProbedWall,
-        "probed thickness of the wall",
-    ),
-    row(
-        "post_length",
-        Post,
-        Once,
-        Root,
-        Millimetre,
-        length(Straight(The(PostHead), The(PostTip))),
-        "the post from end to end",
-    ),
-    never_below_zero(
-        row(
-            "post_depth",
-            Post,
-            Once,
-            Root,
-            Millimetre,
-            length(Axial(PostStart, The(PostTip))),
-            "how deep the post goes below the core (below the orifice in a tooth with several roots)",
-        ),
-        ImpossibleOrder,
-    ),
-    row(
-        "post_to_core",
-        Post,
-        Once,
-        Root,
-        One,
-        quotient(Axial(PostStart, The(PostTip)), CoreOrPlanned),
-        "depth of the post over height of the core",
-    ),
-    row(
-        "post_below_margin",
-        Post,
-        Once,
-        Root,
-        Millimetre,
-        length(Axial(MarginMiddle, The(PostTip))),
-        "from the margin down to the post's tip",
-    ),
-    row(
-        "post_to_crown",
-        Post,
-        Once,
-        Root,
-        One,
-        quotient(Axial(MarginMiddle, The(PostTip)), Crown),
-        "post below the margin over length of the crown",
-    ),
-    row(
-        "post_to_root",
-        Post,
-        Once,
-        Root,
-        One,
-        quotient(Axial(MarginMiddle, The(PostTip)), AlongCanal(MarginMiddle, The(Apex))),
-        "post below the margin over length of the root",
-    ),
-    row(
-        "tip_beyond_crest",
-        Post,
-        BySide,
-        Root,
-        Millimetre,
-        length(Axial(CrestBesideRoot, The(PostTip))),
-        "from the crest down to the post's tip; positive when the tip is apical of it",
-    ),
-    row(
-        "tip_beyond_crest",
-        Post,
-        Once,
-        OnlyRoot,
-        Millimetre,
-        length(FromCrestLine { to: The(PostTip), both_points: true }),
-        "from the line through both crest points down to the post's tip",
-    ),
-    never_below_zero(
-        row(
-            "root_length",
-            Canal,
-            Once,
-            Root,
-            Millimetre,
-            length(AlongCanal(MarginMiddle, The(Apex))),
-            "from the margin to the apex, along the canal",
-        ),
-        ImpossibleOrder,
-    ),
-    never_below_zero(
-        row(
-            "root_in_bone",
-            Bone,
-            Once,
-            Root,
-            Millimetre,
-            length(FromCrestLine { to: The(Apex), both_points: false }),
-            "from the crest down to the apex",
-        ),
-        ImpossibleOrder,
-    ),
-    clipped(row(
-        "post_to_root_in_bone",
-        Post,
-        Once,
-        Root,
-        One,
-        quotient(
-            FromCrestLine { to: The(PostTip), both_points: false },
-            FromCrestLine { to: The(Apex), both_points: false },
-        ),
-        "part of the root in bone that the post reaches",
-    )),
-    never_below_zero(
-        row(
-            "filling_length",
-            SealQuestion,
-            Once,
-            Root,
-            Millimetre,
-            length(AlongCanal(The(FillingTop), The(FillingTip))),
-            "the root filling from end to end",
-        ),
-        ImpossibleOrder,
-    ),
-    clipped(row(
-        "seal_length",
-        SealQuestion,
-        Once,
-        Root,
-        Millimetre,
-        length(Seal),
-        "root filling left below the post and inside the root",
-    )),
-    row(
-        "filling_short_of_apex",
-        SealQuestion,
-        Once,
-        Root,
-        Millimetre,
-        length(AlongCanal(The(FillingTip), The(Apex))),
-        "how far the filling ends short of the apex; negative beyond it",
-    ),
-    row(
-        "tip_to_filling",
-        SealQuestion,
-        Once,
-        RootWithoutPlannedPost,
-        Millimetre,
-        length(AlongCanal(The(PostTip), The(FillingTop))),
-        "gap between post and filling; negative where they overlap",
-    ),
-    row(
-        "crown_to_root",
-        Bone,
-        Once,
-        Root,
-        One,
-        quotient(CrownAboveCrest, FromCrestLine { to: The(Apex), both_points: false }),
-        "tooth outside the bone over root inside it",
-    ),
-    row("root_width", Walls, BySection, Root, Millimetre, length(AcrossSection(0, 3)), "width of the root"),
-    row(
-        "canal_width",
-        Walls,
-        BySection,
-        Root,
-        Millimetre,
-        length(AcrossSection(1, 2)),
-        "width of canal or post",
-    ),
-    row(
-        "wall",
-        Walls,
-        BySideAndSection,
-        Root,
-        Millimetre,
-        length(SectionWall),
-        "thickness of the wall on the film",
-    ),
-    row(
-        "canal_to_root",
-        Walls,
-        BySection,
-        Root,
-        One,
-        quotient(AcrossSection(1, 2), AcrossSection(0, 3)),
-        "width of canal or post over width of the root",
-    ),
-    row(
-        "curvature",
-        Canal,
-        Once,
-        Root,
-        Degree,
-        Definition::Curvature,
-        "Schneider's angle between the canal's straight part and the line to its end",
-    ),
-    row(
-        "curvature_radius",
-        Canal,
-        Once,
-        Root,
-        Millimetre,
-        Definition::CurvatureRadius,
-        "radius of the curve, for a circular arc that ends at the canal's end",
-    ),
+    row("ferrule_height", Ferrule, BySide, Tooth, Millimetre, length(Axial(OnSide(WallTop), OnSide(FinishLine))),
+        "height of sound wall above the margin"),
+    row("ferrule_height", Ferrule, ByProbedSite, Tooth, Millimetre, Definition::ProbedFerrule,
+        "probed height of sound wall above the margin"),
+    never_below_zero(row("margin_to_crest", Attachment, BySide, Tooth, Millimetre, length(Axial(OnSide(FinishLine), OnSide(Crest))),
+        "from the margin down to the crest"), CrestAboveFinishLine),
+    row("cej_to_crest", Bone, BySide, Tooth, Millimetre, length(Axial(OnSide(Cej), OnSide(Crest))),
+        "from the cemento-enamel junction down to the crest"),
+    never_below_zero(row("defect_depth", Bone, BySide, Tooth, Millimetre, length(Axial(OnSide(BonePeak), OnSide(Crest))),
+        "depth of an angular defect, from the septum's top to its floor"), ImpossibleOrder),
+    clipped(row("bone_loss", Bone, BySide, Tooth, One, Definition::Quotient { numerator: Axial(OnSide(Cej), OnSide(Crest)), denominator: Axial(OnSide(Cej), MeanApex), less: HEALTHY_CREST_MM },
+        "part of the root that has lost its bone, 2 mm below the cemento-enamel junction counted as healthy")),
+    row("crest_to_furcation", Bone, BySide, ToothWithSeveralRoots, Millimetre, length(Axial(OnSide(Crest), The(Furcation))),
+        "from the crest down to the roof of the furcation"),
+    never_below_zero(row("core_height", Post, Once, Tooth, Millimetre, length(Axial(The(CoreTop), The(CoreBase))),
+        "height of the core above the standing dentine"), ImpossibleOrder),
+    never_below_zero(row("crown_length", Post, Once, Tooth, Millimetre, length(Crown),
+        "from the crown's edge to the margin, or as planned"), ImpossibleOrder),
+    row("wall", Walls, ByProbedSite, Tooth, Millimetre, Definition::ProbedWall,
+        "probed thickness of the wall"),
+    row("post_length", Post, Once, Root, Millimetre, length(Straight(The(PostHead), The(PostTip))),
+        "the post from end to end"),
+    never_below_zero(row("post_depth", Post, Once, Root, Millimetre, length(Axial(PostStart, The(PostTip))),
+        "how deep the post goes below the core (below the orifice in a tooth with several roots)"), ImpossibleOrder),
+    row("post_to_core", Post, Once, Root, One, quotient(Axial(PostStart, The(PostTip)), CoreOrPlanned),
+        "depth of the post over height of the core"),
+    row("post_below_margin", Post, Once, Root, Millimetre, length(Axial(MarginMiddle, The(PostTip))),
+        "from the margin down to the post's tip"),
+    row("post_to_crown", Post, Once, Root, One, quotient(Axial(MarginMiddle, The(PostTip)), Crown),
+        "post below the margin over length of the crown"),
+    row("post_to_root", Post, Once, Root, One, quotient(Axial(MarginMiddle, The(PostTip)), AlongCanal(MarginMiddle, The(Apex))),
+        "post below the margin over length of the root"),
+    row("tip_beyond_crest", Post, BySide, Root, Millimetre, length(Axial(CrestBesideRoot, The(PostTip))),
+        "from the crest down to the post's tip; positive when the tip is apical of it"),
+    row("tip_beyond_crest", Post, Once, OnlyRoot, Millimetre, length(FromCrestLine { to: The(PostTip), both_points: true }),
+        "from the line through both crest points down to the post's tip"),
+    never_below_zero(row("root_length", Canal, Once, Root, Millimetre, length(AlongCanal(MarginMiddle, The(Apex))),
+        "from the margin to the apex, along the canal"), ImpossibleOrder),
+    never_below_zero(row("root_in_bone", Bone, Once, Root, Millimetre, length(FromCrestLine { to: The(Apex), both_points: false }),
+        "from the crest down to the apex"), ImpossibleOrder),
+    clipped(row("post_to_root_in_bone", Post, Once, Root, One, quotient(FromCrestLine { to: The(PostTip), both_points: false }, FromCrestLine { to: The(Apex), both_points: false }),
+        "part of the root in bone that the post reaches")),
+    never_below_zero(row("filling_length", SealQuestion, Once, Root, Millimetre, length(AlongCanal(The(FillingTop), The(FillingTip))),
+        "the root filling from end to end"), ImpossibleOrder),
+    clipped(row("seal_length", SealQuestion, Once, Root, Millimetre, length(Seal),
+        "root filling left below the post and inside the root")),
+    row("filling_short_of_apex", SealQuestion, Once, Root, Millimetre, length(AlongCanal(The(FillingTip), The(Apex))),
+        "how far the filling ends short of the apex; negative beyond it"),
+    row("tip_to_filling", SealQuestion, Once, RootWithoutPlannedPost, Millimetre, length(AlongCanal(The(PostTip), The(FillingTop))),
+        "gap between post and filling; negative where they overlap"),
+    row("crown_to_root", Bone, Once, Root, One, quotient(CrownAboveCrest, FromCrestLine { to: The(Apex), both_points: false }),
+        "tooth outside the bone over root inside it"),
+    row("root_width", Walls, BySection, Root, Millimetre, length(AcrossSection(0, 3)),
+        "width of the root"),
+    row("canal_width", Walls, BySection, Root, Millimetre, length(AcrossSection(1, 2)),
+        "width of canal or post"),
+    row("wall", Walls, BySideAndSection, Root, Millimetre, length(SectionWall),
+        "thickness of the wall on the film"),
+    row("canal_to_root", Walls, BySection, Root, One, quotient(AcrossSection(1, 2), AcrossSection(0, 3)),
+        "width of canal or post over width of the root"),
+    row("curvature", Canal, Once, Root, Degree, Definition::Curvature,
+        "Schneider's angle between the canal's straight part and the line to its end"),
+    row("curvature_radius", Canal, Once, Root, Millimetre, Definition::CurvatureRadius,
+        "radius of the curve, for a circular arc that ends at the canal's end"),
 ];
 
 #[cfg(test)]

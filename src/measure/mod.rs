@@ -7,6 +7,7 @@ mod average_teeth;
 mod catalogue;
 mod cautions;
 mod construction;
+mod definition;
 mod draws;
 mod inputs;
 mod places;
@@ -15,10 +16,11 @@ mod resolve;
 
 pub use assumptions::Assumptions;
 pub use average_teeth::{AVERAGE_TEETH, AverageTooth, average};
-pub use catalogue::{Applies, CATALOGUE, Definition, Length, PlaceName, Question, Repeat, Row};
+pub use catalogue::CATALOGUE;
 pub use construction::{
     Axis, Construction, Course, Crest, Outcome, PlaceIndex, ReadingIndex, Spot, Term, Values, evaluate,
 };
+pub use definition::{Applies, Definition, Length, PlaceName, Question, Repeat, Row};
 pub use draws::Drawn;
 pub use inputs::Source;
 pub use propagate::Value;

@@ -1,7 +1,8 @@
 //! From the catalogue's definitions to constructions over the places of a case, or to the list of what is lacking.
 
-use super::catalogue::{Applies, CATALOGUE, Definition, Length, PlaceName, Repeat, Row};
+use super::catalogue::CATALOGUE;
 use super::construction::{Axis, Construction, Course, Crest, PlaceIndex, Spot, Term};
+use super::definition::{Applies, Definition, Length, PlaceName, Repeat, Row};
 use super::places::Places;
 use crate::case::{Landmark, LandmarkId, RowRef, Side, Site};
 use std::collections::BTreeSet;
