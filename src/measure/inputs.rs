@@ -47,6 +47,47 @@ impl Source {
     }
 }
 
+/// A variance split by where it comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Variances([f64; Source::ALL.len()]);
+
+impl Variances {
+    /// A variance that comes from one source alone.
+    pub fn only(source: Source, variance: f64) -> Self {
+        let mut variances = Self::default();
+        variances.add(source, variance);
+        variances
+    }
+
+    /// Adds to the part of a source.
+    pub(super) fn add(&mut self, source: Source, variance: f64) {
+        // The array has one place for each source, so there always is one.
+        if let Some(part) = self.0.get_mut(source as usize) {
+            *part += variance;
+        }
+    }
+
+    /// The part of a source.
+    pub fn of(&self, source: Source) -> f64 {
+        self.0.get(source as usize).copied().unwrap_or_default()
+    }
+
+    /// The whole variance.
+    pub fn total(&self) -> f64 {
+        self.0.iter().sum()
+    }
+
+    /// The share of each source that contributes; the shares sum to 1.
+    pub fn shares(&self) -> impl Iterator<Item = (Source, f64)> {
+        let total = self.total();
+        Source::ALL
+            .into_iter()
+            .map(|source| (source, self.of(source)))
+            .filter(|(_, variance)| *variance > 0.0)
+            .map(move |(source, variance)| (source, variance / total))
+    }
+}
+
 /// One input: its uncertainty and where that comes from.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Input {

@@ -22,7 +22,7 @@ pub use construction::{
 };
 pub use definition::{Applies, Definition, Length, PlaceName, Question, Repeat, Row};
 pub use draws::Drawn;
-pub use inputs::Source;
+pub use inputs::{Source, Variances};
 pub use propagate::Value;
 
 use crate::calibration::{Library, Scale};
@@ -213,7 +213,7 @@ fn without_scale(row: &Resolved, places: &Places<'_>, reason: Reason) -> Result<
             Ok(Value {
                 estimate: crate::quantity::Estimate { value: reading.value, sd: reading.sd },
                 quotient: None,
-                variance_by_source: [(Source::Reading, variance)].into(),
+                variances: Variances::only(Source::Reading, variance),
             })
         }
         _ => Err(Missing::Reason(reason)),

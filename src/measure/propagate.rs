@@ -2,11 +2,10 @@
 //! shared, so that a quotient of two lengths hardly feels the scale.
 
 use super::construction::{Construction, Outcome, Term, Values, evaluate};
-use super::inputs::{Inputs, Source};
+use super::inputs::{Inputs, Variances};
 use crate::case::Reason;
 use crate::geometry::{Plane, Position};
 use crate::quantity::{Dual, Estimate, Quotient, Scalar as _, WIDTH};
-use std::collections::BTreeMap;
 
 /// A measurement's value with its first-order uncertainty.
 #[derive(Debug, Clone, PartialEq)]
@@ -16,19 +15,7 @@ pub struct Value {
     /// The two parts of a quotient, which its verdicts are judged by.
     pub quotient: Option<Quotient>,
     /// Variance by source.
-    pub variance_by_source: BTreeMap<Source, f64>,
-}
-
-impl Value {
-    /// The share of the variance each source contributes; those of 0 are left out.
-    pub fn shares(&self) -> BTreeMap<Source, f64> {
-        let whole: f64 = self.variance_by_source.values().sum();
-        self.variance_by_source
-            .iter()
-            .filter(|(_, variance)| **variance > 0.0)
-            .map(|(source, variance)| (*source, variance / whole))
-            .collect()
-    }
+    pub variances: Variances,
 }
 
 /// Evaluates constructions with their derivatives; keeps the duals of a case between rows.
@@ -55,10 +42,7 @@ impl<'a, 'b> Propagator<'a, 'b> {
     pub(super) fn value(&mut self, construction: &Construction) -> Result<Value, Reason> {
         let outcome = evaluate(construction, &self.inputs.nominal)?;
         let (numerator, denominator) = self.slopes(construction)?;
-        let mut variance_by_source: BTreeMap<Source, f64> = BTreeMap::new();
-        let mut add = |source: Source, variance: f64| {
-            *variance_by_source.entry(source).or_default() += variance;
-        };
+        let mut variances = Variances::default();
         let (value, quotient) = match (outcome, denominator) {
             (Outcome::Quotient(above, under), Some(denominator)) => {
                 let value = above / under;
@@ -75,22 +59,22 @@ impl<'a, 'b> Propagator<'a, 'b> {
                     quotient.numerator_variance += above * above;
                     quotient.denominator_variance += below * below;
                     quotient.covariance += above * below;
-                    add(input.source, ((above - value * below) / under).powi(2));
+                    variances.add(input.source, ((above - value * below) / under).powi(2));
                 }
                 (value, Some(quotient))
             }
             (outcome, _) => {
                 for (input, slope) in self.inputs.list.iter().zip(&numerator) {
-                    add(input.source, (slope * input.sd).powi(2));
+                    variances.add(input.source, (slope * input.sd).powi(2));
                 }
                 (outcome.value(), None)
             }
         };
-        let variance: f64 = variance_by_source.values().sum();
+        let variance = variances.total();
         if !(value.is_finite() && variance.is_finite()) {
             return Err(Reason::Degenerate);
         }
-        Ok(Value { estimate: Estimate { value, sd: variance.sqrt() }, quotient, variance_by_source })
+        Ok(Value { estimate: Estimate { value, sd: variance.sqrt() }, quotient, variances })
     }
 
     /// Derivatives of numerator and denominator by every input: by the coordinates of the places used, eight at a

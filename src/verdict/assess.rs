@@ -62,7 +62,7 @@ fn measurement_row(measurement: &Measurement) -> MeasurementRow {
             }
             row.state = Some(measurement.state);
             row.shares =
-                value.shares().into_iter().map(|(source, share)| (source.key().to_owned(), share)).collect();
+                value.variances.shares().map(|(source, share)| (source.key().to_owned(), share)).collect();
         }
         Err(Missing::Landmarks(lacks)) => row.lacks.clone_from(lacks),
         Err(Missing::Reason(reason)) => row.reason = Some(*reason),
@@ -98,10 +98,9 @@ fn shared_angle(measured: &Measured) -> Option<SharedAngle> {
     }
     let doubled = |measurement: &Measurement| {
         let value = measurement.result.as_ref().ok()?;
-        let parallax =
-            *value.variance_by_source.get(&Source::Parallax).filter(|variance| **variance > 0.0)?;
-        let variance: f64 = value.variance_by_source.values().sum();
-        Some((value.estimate.sd, (variance + parallax * (growth - 1.0)).sqrt()))
+        let parallax = value.variances.of(Source::Parallax);
+        let doubled = value.variances.total() + parallax * (growth - 1.0);
+        (parallax > 0.0).then(|| (value.estimate.sd, doubled.sqrt()))
     };
     // Millimetres with millimetres: a ratio's sd is no length.
     let (measurement, (sd, twice)) = measured

@@ -117,10 +117,11 @@ pub(super) fn at_least(wanted: usize, probabilities: &[Option<f64>]) -> Decision
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::measure::Variances;
     use crate::quantity::{Estimate, Quotient};
 
     fn value(value: f64, sd: f64) -> Value {
-        Value { estimate: Estimate { value, sd }, quotient: None, variance_by_source: [].into() }
+        Value { estimate: Estimate { value, sd }, quotient: None, variances: Variances::default() }
     }
 
     #[test]

@@ -222,11 +222,10 @@ fn settled_by(criterion: &Criterion, wanted: &[Wanted<'_>], worst: Option<&Wante
         return "probing".to_owned();
     };
     let Ok(value) = &measurement.result else { return "placing its landmarks".to_owned() };
-    let shares = value.shares();
-    match shares.iter().max_by(|(_, one), (_, other)| one.total_cmp(other)) {
+    match value.variances.shares().max_by(|(_, one), (_, other)| one.total_cmp(other)) {
         Some((source, share)) => format!(
             "{} ({:.0} % of the variance of {})",
-            settled_by_source(*source, criterion.is_of_root()),
+            settled_by_source(source, criterion.is_of_root()),
             100.0 * share,
             measurement.of.spoken()
         ),
