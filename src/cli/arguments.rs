@@ -1,6 +1,7 @@
 //! The command line as data: help, completions and the manual page all come from here.
 
 use crate::case::{Fdi, Stage, Technique};
+use clap::builder::{PossibleValuesParser, TypedValueParser as _};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -14,6 +15,7 @@ use std::path::PathBuf;
 supracrestal tissue attachment, post against core and crest, seal, walls. Every number carries its scale, its \
 uncertainty and its cautions.",
     after_help = crate::report::SAFETY,
+    override_usage = "crestgauge <COMMAND>",
     disable_help_subcommand = true,
     subcommand_negates_reqs = true,
     args_conflicts_with_subcommands = true
@@ -22,8 +24,8 @@ pub(super) struct Arguments {
     /// What to do.
     #[command(subcommand)]
     pub(super) command: Option<Command>,
-    /// A film or a case to open in the window.
-    #[arg(value_name = "FILE")]
+    /// A film or a case to open in the window, which this version does not have yet.
+    #[arg(value_name = "FILE", hide = true)]
     pub(super) file: Option<PathBuf>,
 }
 
@@ -56,7 +58,7 @@ pub(super) struct Measure {
     /// One line of JSON a case.
     #[arg(long, conflicts_with = "csv")]
     pub(super) json: bool,
-    /// CSV of the measurements, or of the verdicts.
+    /// CSV of the measurements, by `--csv verdicts` of the verdicts.
     #[arg(long, value_name = "WHAT", num_args = 0..=1, require_equals = true, default_missing_value = "measurements")]
     pub(super) csv: Option<Csv>,
     /// Monte Carlo draws; they replace the first-order intervals.
@@ -115,10 +117,10 @@ pub(super) struct Draft {
     #[arg(long, value_name = "FDI", value_parser = Fdi::parse)]
     pub(super) tooth: Option<Fdi>,
     /// When in the treatment the film was taken.
-    #[arg(long, value_name = "STAGE", value_parser = stage)]
+    #[arg(long, value_name = "STAGE", value_parser = words(Stage::ALL))]
     pub(super) stage: Option<Stage>,
     /// How the film was aimed.
-    #[arg(long, value_name = "TECHNIQUE", value_parser = technique)]
+    #[arg(long, value_name = "TECHNIQUE", value_parser = words(Technique::ALL))]
     pub(super) technique: Option<Technique>,
     /// Replace a file that exists.
     #[arg(long)]
@@ -145,18 +147,12 @@ impl From<BoundArguments> for crate::film::Bounds {
     }
 }
 
-fn stage(text: &str) -> Result<Stage, String> {
-    word(text, Stage::ALL)
-}
-
-fn technique(text: &str) -> Result<Technique, String> {
-    word(text, Technique::ALL)
-}
-
-fn word<T: Copy>(text: &str, words: &[(&'static str, T)]) -> Result<T, String> {
-    words.iter().find(|(word, _)| *word == text).map(|(_, choice)| *choice).ok_or_else(|| {
-        let known: Vec<_> = words.iter().map(|(word, _)| *word).collect();
-        format!("one of {}{}", known.join(", "), crate::wording::did_you_mean(text, known.iter().copied()))
+/// A parser for one of a few words, which help and completions list.
+fn words<T: Copy + Send + Sync + 'static>(
+    words: &'static [(&'static str, T)],
+) -> impl clap::builder::TypedValueParser<Value = T> {
+    PossibleValuesParser::new(words.iter().map(|(word, _)| *word)).try_map(move |typed| {
+        words.iter().find(|(word, _)| *word == typed).map(|(_, choice)| *choice).ok_or("not one of the words")
     })
 }
 
