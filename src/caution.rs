@@ -84,8 +84,8 @@ cautions! {
     MesialAgainstQuadrant: "mesial_against_quadrant", "",
         "mesial is stated on the side where this quadrant has distal when seen from in front: mirrored film, or wrong tooth";
     /// Mesial and distal landmarks are on the wrong sides.
-    SidesCrossed: "sides_crossed", "",
-        "mesial and distal lie on each other's side of the film, or of one another";
+    SidesCrossed: "sides_crossed", "px",
+        "mesial and distal lie {value} px on each other's side";
     /// The post or filling ends beyond the apex.
     TipBeyondApex: "tip_beyond_apex", "mm",
         "lies {value} mm beyond the apex";

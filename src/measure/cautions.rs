@@ -137,26 +137,30 @@ fn sides(places: &Places<'_>, cautions: &mut Vec<Caution>) {
     let sum = pairs
         .iter()
         .fold(Displacement::new(0.0, 0.0), |sum, (_, way)| Displacement::new(sum.x + way.x, sum.y + way.y));
-    let crossed: Vec<_> =
-        pairs.iter().filter(|(_, way)| way.dot(sum) < 0.0).map(|(landmark, _)| *landmark).collect();
-    if !crossed.is_empty() {
-        let mut caution =
-            Caution::general(CautionKind::SidesCrossed).detail("these lie the other way round than the rest");
-        caution.about = crossed
-            .iter()
-            .flat_map(|landmark| Side::BOTH.map(|side| landmark.on(side).key().to_owned()))
-            .collect();
+    let crossed = pairs.iter().filter(|(_, way)| way.dot(sum) < 0.0);
+    let (mut about, mut most) = (Vec::new(), 0.0_f64);
+    for (landmark, way) in crossed {
+        about.extend(Side::BOTH.map(|side| landmark.on(side).key().to_owned()));
+        most = most.max(way.dot(sum).abs() / sum.length());
+    }
+    if !about.is_empty() {
+        let mut caution = Caution::general(CautionKind::SidesCrossed)
+            .value(most)
+            .detail("these lie the other way round than the rest");
+        caution.about = about;
         cautions.push(caution);
     }
-    let agrees = match tooth.mesial_is() {
-        Some(FilmSide::Left) => sum.x >= 0.0,
-        Some(FilmSide::Right) => sum.x <= 0.0,
-        None => true,
+    let across = sum.x / count(pairs.len().max(1));
+    let on_each_others_side = match tooth.mesial_is() {
+        Some(FilmSide::Left) => -across,
+        Some(FilmSide::Right) => across,
+        None => 0.0,
     };
-    if !agrees {
-        let (says, lies) = if sum.x < 0.0 { ("left", "right") } else { ("right", "left") };
+    if on_each_others_side > 0.0 {
+        let (says, lies) = if across < 0.0 { ("left", "right") } else { ("right", "left") };
         cautions.push(
             Caution::about(CautionKind::SidesCrossed, "tooth/mesial_is")
+                .value(on_each_others_side)
                 .detail(format!("the case has mesial on the {says}, the landmarks have it on the {lies}")),
         );
     }
