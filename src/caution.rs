@@ -44,6 +44,9 @@ cautions! {
     /// A section is not square to the canal.
     SectionOblique: "section_oblique", "deg",
         "the section lies {value} deg off the square to the canal (more than {limit} deg): place its points square to it";
+    /// A reference makes no scale.
+    ReferenceWithoutLength: "reference_without_length", "",
+        "has no length in the direction it scales: click an instrument along the tooth, a width across it";
     /// Axial and transverse references disagree.
     ReferenceDisagreement: "reference_disagreement", "sd",
         "the references disagree by {value} sd (more than {limit}): check their lengths, points and magnification";
@@ -79,7 +82,7 @@ cautions! {
         "the film was not found beside the case; numbers come from the stored landmarks alone";
     /// The film's size is not the stated one.
     FilmSizeDiffers: "film_size_differs", "px",
-        "the film is {value} px wide, the case says {limit}: landmarks may belong to another picture";
+        "the film measures {value} px here, the case says {limit}: landmarks may belong to another picture";
     /// `mesial_is` contradicts the quadrant.
     MesialAgainstQuadrant: "mesial_against_quadrant", "",
         "mesial is stated on the side where this quadrant has distal when seen from in front: mirrored film, or wrong tooth";
@@ -92,9 +95,9 @@ cautions! {
     /// The crest is coronal of the finish line.
     CrestAboveFinishLine: "crest_above_finish_line", "mm",
         "the crest lies {value} mm coronal of the finish line";
-    /// Landmarks along the tooth are in an order no tooth has.
+    /// Points or landmarks are in an order no tooth has.
     ImpossibleOrder: "impossible_order", "mm",
-        "lies {value} mm on the wrong side of its partner: check which is which";
+        "is in an order no tooth has, by {value} mm: check which point is which";
     /// Wall heights before treatment.
     HeightsProvisional: "heights_provisional", "",
         "at the assessment stage caries and old fillings are still there: wall heights are provisional";

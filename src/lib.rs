@@ -1,11 +1,18 @@
 //! Measures a root-filled tooth on a periapical film for a post, core and crown.
 //!
-//! The library stands in floors, and each imports only from below:
+//! From a case file to its verdicts: [`case::read`], then [`verdict::assess`]; [`film::read`] reads a film.
+//!
+//! The library stands in floors, and each imports only from below (a test checks it):
 //!
 //! | floor | modules |
 //! |---|---|
-//! | 1 | [`quantity`], [`caution`], and [`geometry`] over `quantity` |
-//! | 2 | [`film`] |
+//! | 8 | [`cli`] |
+//! | 7 | [`report`] |
+//! | 5 | [`verdict`] |
+//! | 4 | [`measure`] |
+//! | 3 | [`case`] |
+//! | 2 | [`calibration`], [`film`] |
+//! | 1 | [`geometry`], over [`quantity`], [`caution`], [`wording`] |
 //!
 //! A radiograph is a two-dimensional projection. It shows the mesial and distal walls only. What this library
 //! computes supports, and never replaces, examination, local rules and the judgement of a licensed clinician. It

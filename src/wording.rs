@@ -1,5 +1,26 @@
 //! Words and numbers as people read them: near names, and values rounded to their uncertainty.
 
+/// Declares a choice: its variants, and the one word each has in files.
+macro_rules! words {
+    ($(#[$doc:meta])* $name:ident { $($(#[$variant_doc:meta])* $variant:ident: $word:literal),+ $(,)? }) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
+        pub enum $name { $($(#[$variant_doc])* #[serde(rename = $word)] $variant),+ }
+
+        impl $name {
+            /// Every choice with its word in files.
+            pub const ALL: &'static [(&'static str, Self)] = &[$(($word, Self::$variant)),+];
+
+            /// The word in files.
+            pub const fn word(self) -> &'static str {
+                match self { $(Self::$variant => $word),+ }
+            }
+        }
+    };
+}
+
+pub(crate) use words;
+
 /// The candidate nearest in spelling to `name`, if any is near enough to have been meant.
 pub fn near<'a>(name: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let wanted = name.to_lowercase();

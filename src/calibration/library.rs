@@ -3,6 +3,7 @@
 //! The rows stand in `calibration/*.toml` and are embedded; a clinic can add a file of its own, whose rows win
 //! over rows of the same name.
 
+use super::Reference;
 use serde::Deserialize;
 use std::path::{Path, PathBuf};
 
@@ -26,6 +27,28 @@ pub enum ObjectKind {
     Receptor,
     /// A ball of known diameter: a `sphere` reference.
     Sphere,
+}
+
+impl ObjectKind {
+    /// Whether an object of this kind can give a reference its size.
+    pub const fn serves(self, reference: &Reference) -> bool {
+        matches!(
+            (self, reference),
+            (Self::Instrument, Reference::Instrument(_))
+                | (Self::Drill, Reference::Width(_))
+                | (Self::Sphere, Reference::Sphere(_))
+        )
+    }
+
+    /// The word for this kind.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Instrument => "instrument",
+            Self::Drill => "drill",
+            Self::Receptor => "receptor",
+            Self::Sphere => "sphere",
+        }
+    }
 }
 
 /// One row of the library.

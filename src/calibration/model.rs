@@ -205,7 +205,10 @@ impl Model {
 /// The form of a reference, and its size as an input; the name of an object the library does not have as the error.
 fn size_of(reference: &Reference, library: &Library) -> Result<(Form, ScaleInput), String> {
     let object = match reference.object() {
-        Some(name) => Some(library.get(name).ok_or_else(|| name.to_owned())?),
+        Some(name) => {
+            let known = library.get(name).filter(|object| object.kind.serves(reference));
+            Some(known.ok_or_else(|| name.to_owned())?)
+        }
         None => None,
     };
     let tolerance = |stated: Option<f64>| stated.or_else(|| object.and_then(|object| object.tolerance_mm));

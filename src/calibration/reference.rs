@@ -2,25 +2,25 @@
 
 use crate::geometry::{CircleError, Position, Square, Stored, fit_circle};
 use crate::quantity::{Pixels, rectangular_sd};
+use crate::wording::words;
 use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Keys that begin with `x-`: the user's own, kept and written back.
 pub type Extra = serde_json::Map<String, serde_json::Value>;
 
-/// How a point came to lie where it lies. It has no numerical effect.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, JsonSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum Placed {
-    /// By hand.
-    #[default]
-    Hand,
-    /// By hand, then drawn to an edge.
-    Snapped,
-    /// By the program, and accepted.
-    Found,
-    /// Known, because the film was made.
-    Truth,
+words! {
+    /// How a point came to lie where it lies. It has no numerical effect.
+    Placed {
+        /// By hand, also where nothing is stated.
+        Hand: "hand",
+        /// By hand, then drawn to an edge.
+        Snapped: "snapped",
+        /// By the program, and accepted.
+        Found: "found",
+        /// Known, because the film was made.
+        Truth: "truth",
+    }
 }
 
 /// A point clicked on a reference.
@@ -55,31 +55,20 @@ impl ReferencePoint {
     }
 }
 
-/// What an instrument's length lies between. It has no numerical effect; it is what the user must be sure of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum Between {
-    /// From the tip to the rubber stop, set on a gauge.
-    TipStop,
-    /// From the tip to the handle, as a catalogue gives it.
-    TipHandle,
-    /// From the tip to the stop reference the stop rests on.
-    TipReference,
-    /// A recorded working length, from the stop reference to the end of the filling.
-    ReferenceFilling,
-    /// From one visible end to the other.
-    Ends,
-}
-
-impl Between {
-    /// Every choice with the word it has in files.
-    pub const ALL: [(&'static str, Self); 5] = [
-        ("tip-stop", Self::TipStop),
-        ("tip-handle", Self::TipHandle),
-        ("tip-reference", Self::TipReference),
-        ("reference-filling", Self::ReferenceFilling),
-        ("ends", Self::Ends),
-    ];
+words! {
+    /// What an instrument's length lies between. It has no numerical effect; it is what the user must be sure of.
+    Between {
+        /// From the tip to the rubber stop, set on a gauge.
+        TipStop: "tip-stop",
+        /// From the tip to the handle, as a catalogue gives it.
+        TipHandle: "tip-handle",
+        /// From the tip to the stop reference the stop rests on.
+        TipReference: "tip-reference",
+        /// A recorded working length, from the stop reference to the end of the filling.
+        ReferenceFilling: "reference-filling",
+        /// From one visible end to the other.
+        Ends: "ends",
+    }
 }
 
 /// The name of an object in the library of reference objects, which gives the size a reference does not state.
@@ -176,7 +165,7 @@ pub struct Receptor {
     pub pitch_mm: [f64; 2],
     /// How much larger the tooth is thrown onto the receptor; 1.05 where not stated.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 0.5, max = 3.0))]
     pub magnification: Option<f64>,
     /// Standard uncertainty of the magnification; 0.03 where not stated.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -196,7 +185,7 @@ pub struct Scan {
     pub dpi: f64,
     /// How much larger the tooth is thrown onto the film; 1.05 where not stated.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 0.5, max = 3.0))]
     pub magnification: Option<f64>,
     /// Standard uncertainty of the magnification; 0.03 where not stated.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -359,8 +348,9 @@ fn check_spread(key: &str, spread: Option<f64>) -> Result<(), ReferenceRefused> 
 }
 
 fn check_magnification(magnification: Option<f64>, sd: Option<f64>) -> Result<(), ReferenceRefused> {
-    if let Some(magnification) = magnification.filter(|it| !(it.is_finite() && *it > 0.0)) {
-        return Err(refused("magnification", above_zero(magnification, "a magnification")));
+    if let Some(magnification) = magnification.filter(|it| !(0.5..=3.0).contains(it)) {
+        let why = format!("is {magnification}, but a magnification is 0.5 to 3 (5 % larger is 1.05)");
+        return Err(refused("magnification", why));
     }
     check_spread("magnification_sd", sd)
 }

@@ -1,8 +1,8 @@
 //! What was read at the chair, and what is planned there.
 
 use super::tooth::Site;
-use super::words;
 use crate::calibration::Extra;
+use crate::wording::words;
 use schemars::JsonSchema;
 use serde::ser::SerializeMap as _;
 use serde::{Serialize, Serializer};
@@ -22,7 +22,7 @@ words! {
 #[derive(Debug, Clone, PartialEq, JsonSchema)]
 pub struct Reading {
     /// The value, mm.
-    #[schemars(range(min = 0.0))]
+    #[schemars(range(min = 0.0, max = 60.0))]
     pub value: f64,
     /// Its standard uncertainty, mm.
     #[schemars(range(min = 0.0))]

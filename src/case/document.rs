@@ -4,8 +4,8 @@
 use super::clinical::Clinical;
 use super::marks::{Landmarks, Point};
 use super::tooth::{Fdi, FilmSide, RootName};
-use super::words;
 use crate::calibration::{Extra, Reference};
+use crate::wording::words;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -84,7 +84,7 @@ pub struct Film {
     pub height_px: Option<u32>,
     /// Height of a pixel over its width; 1 where not stated.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 0.1, max = 10.0))]
     pub pixel_aspect: Option<f64>,
     /// When it was taken, `YYYY-MM-DD`.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -139,7 +139,7 @@ pub struct Calibration {
     pub references: Vec<Reference>,
     /// Standard uncertainty of the ratio of transverse to axial scale, nominally 1.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schemars(range(min = 0.0))]
+    #[schemars(range(min = 0.0, max = 1.0))]
     pub ratio_sd: Option<f64>,
     /// Keys not known here.
     #[serde(flatten)]
@@ -153,15 +153,15 @@ pub struct Calibration {
 pub struct Uncertainty {
     /// Standard uncertainty of placing a point, each axis, mm.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schemars(range(min = 0.0))]
+    #[schemars(range(min = 0.0, max = 5.0))]
     pub placing_mm: Option<f64>,
     /// Standard uncertainty of a point's depth before or behind the canal plane, mm.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schemars(range(min = 0.0))]
+    #[schemars(range(min = 0.0, max = 20.0))]
     pub parallax_depth_mm: Option<f64>,
     /// Standard uncertainty of the beam's vertical angle, degrees.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schemars(range(min = 0.0, max = 60.0))]
+    #[schemars(range(min = 0.0, max = 20.0))]
     pub angulation_deg: Option<f64>,
     /// The user's own keys.
     #[serde(flatten)]
@@ -212,11 +212,4 @@ pub struct Root {
 
 fn landmarks_empty(landmarks: &Landmarks) -> bool {
     landmarks.marks.is_empty() && landmarks.extra.is_empty()
-}
-
-impl Case {
-    /// Whether the tooth has several roots: it has when the case lists several.
-    pub fn has_several_roots(&self) -> bool {
-        self.roots.len() > 1
-    }
 }

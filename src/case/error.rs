@@ -52,6 +52,9 @@ pub enum ErrorKind {
     /// It cannot be saved.
     #[error("cannot be saved: {0}; what was there before is unharmed")]
     NotSaved(String),
+    /// It is saved, but a power cut could still undo that.
+    #[error("is saved, but its folder could not be flushed to the disk: {0}")]
+    NotFlushed(String),
     /// It exists and may not be replaced.
     #[error("exists already; add --force to replace it")]
     Exists,

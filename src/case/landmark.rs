@@ -1,4 +1,4 @@
-//! Landmarks: what can be placed on a film. Each is declared once, in the table below, in the order of the design.
+//! Landmarks: what can be placed on a film. Each is declared once, in the table below, whose order lists follow.
 
 use super::tooth::Side;
 

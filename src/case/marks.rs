@@ -1,9 +1,9 @@
 //! What is known of landmarks: placed points, and landmarks hidden or absent.
 
 use super::landmark::LandmarkId;
-use super::words;
 use crate::calibration::{Extra, Placed};
 use crate::geometry::{Position, Square};
+use crate::wording::words;
 use schemars::JsonSchema;
 use serde::ser::SerializeMap as _;
 use serde::{Serialize, Serializer};
@@ -21,10 +21,13 @@ words! {
 
 /// A placed point.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[schemars(transform = super::schema::closed)]
 pub struct Point {
     /// Pixels from the film's left edge.
+    #[schemars(range(min = -1e6, max = 1e6))]
     pub x: f64,
     /// Pixels from the film's upper edge.
+    #[schemars(range(min = -1e6, max = 1e6))]
     pub y: f64,
     /// Standard uncertainty of placing, each axis, in widths of a pixel; 0 means exact.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -39,7 +42,7 @@ pub struct Point {
     /// Landmarks a planned point moves with.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub planned_from: Option<Vec<String>>,
-    /// Keys not known here.
+    /// The user's own keys.
     #[serde(flatten)]
     #[schemars(skip)]
     pub extra: Extra,
@@ -72,7 +75,7 @@ pub enum Mark {
     Hidden {
         /// Why not.
         hidden: String,
-        /// Keys not known here.
+        /// The user's own keys.
         #[serde(flatten)]
         #[schemars(skip)]
         extra: Extra,
@@ -81,7 +84,7 @@ pub enum Mark {
     Absent {
         /// Why not.
         absent: String,
-        /// Keys not known here.
+        /// The user's own keys.
         #[serde(flatten)]
         #[schemars(skip)]
         extra: Extra,

@@ -15,7 +15,6 @@ mod read_reference;
 mod save;
 mod schema;
 mod tooth;
-mod words;
 
 pub use clinical::{Clinical, Instrument, Reading, Sites};
 pub use derived::{
@@ -31,7 +30,6 @@ pub use read::{ReadCase, read_text};
 pub use save::{Document, Replace, read, save, write_atomically};
 pub use schema::schema;
 pub use tooth::{Fdi, FilmSide, RootName, Side, Site};
-use words::words;
 
 /// What `format` says in a case file.
 pub const FORMAT: &str = "crestgauge.case";

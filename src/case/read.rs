@@ -125,7 +125,7 @@ fn calibration(node: Node<'_>, cautions: &mut Vec<Caution>) -> Result<Calibratio
         references: fields
             .optional("references", |it| it.items(|one| reference(one, cautions)))?
             .unwrap_or_default(),
-        ratio_sd: fields.optional("ratio_sd", spread)?,
+        ratio_sd: fields.optional("ratio_sd", |it| it.number_in(0.0, 1.0, ""))?,
         extra: fields.rest(Unknown::Refuse, cautions)?,
     })
 }
@@ -133,9 +133,9 @@ fn calibration(node: Node<'_>, cautions: &mut Vec<Caution>) -> Result<Calibratio
 fn uncertainty(node: Node<'_>, cautions: &mut Vec<Caution>) -> Result<Uncertainty, CaseError> {
     let mut fields = node.fields()?;
     Ok(Uncertainty {
-        placing_mm: fields.optional("placing_mm", spread)?,
-        parallax_depth_mm: fields.optional("parallax_depth_mm", spread)?,
-        angulation_deg: fields.optional("angulation_deg", |it| it.number_in(0.0, 60.0, " deg"))?,
+        placing_mm: fields.optional("placing_mm", |it| it.number_in(0.0, 5.0, " mm"))?,
+        parallax_depth_mm: fields.optional("parallax_depth_mm", |it| it.number_in(0.0, 20.0, " mm"))?,
+        angulation_deg: fields.optional("angulation_deg", |it| it.number_in(0.0, 20.0, " deg"))?,
         extra: fields.rest(Unknown::Refuse, cautions)?,
     })
 }
@@ -183,11 +183,11 @@ fn mark(node: Node<'_>, cautions: &mut Vec<Caution>) -> Result<Mark, CaseError> 
     match present.as_slice() {
         ["hidden"] => Ok(Mark::Hidden {
             hidden: fields.required("hidden", |it| it.text().map(str::to_owned))?,
-            extra: fields.rest(Unknown::Keep, cautions)?,
+            extra: fields.rest(Unknown::Refuse, cautions)?,
         }),
         ["absent"] => Ok(Mark::Absent {
             absent: fields.required("absent", |it| it.text().map(str::to_owned))?,
-            extra: fields.rest(Unknown::Keep, cautions)?,
+            extra: fields.rest(Unknown::Refuse, cautions)?,
         }),
         ["x"] | [] => Ok(Mark::Placed(point_of(fields, cautions)?)),
         several => Err(node.wrong(format!("is {} at once; it can be only one", several.join(" and ")))),
@@ -206,7 +206,7 @@ fn point_of(mut fields: Fields<'_>, cautions: &mut Vec<Caution>) -> Result<Point
         state: fields.optional("state", |it| it.word(State::ALL))?,
         placed: fields.optional("placed", placed)?,
         planned_from: fields.optional("planned_from", |it| it.items(|one| one.text().map(str::to_owned)))?,
-        extra: fields.rest(Unknown::Keep, cautions)?,
+        extra: fields.rest(Unknown::Refuse, cautions)?,
     })
 }
 

@@ -20,7 +20,7 @@ pub(super) fn reference(node: Node<'_>, cautions: &mut Vec<Caution>) -> Result<R
             length_mm: fields.optional("length_mm", number)?,
             tolerance_mm: fields.optional("tolerance_mm", number)?,
             length_sd_mm: fields.optional("length_sd_mm", number)?,
-            between: fields.optional("between", |it| it.word(&Between::ALL))?,
+            between: fields.optional("between", |it| it.word(Between::ALL))?,
             object: text(&mut fields, "object")?,
             extra: fields.rest(Unknown::Refuse, cautions)?,
         }),
@@ -68,12 +68,7 @@ pub(super) fn reference(node: Node<'_>, cautions: &mut Vec<Caution>) -> Result<R
 
 /// How a point was placed.
 pub(super) fn placed(node: Node<'_>) -> Result<Placed, CaseError> {
-    node.word(&[
-        ("hand", Placed::Hand),
-        ("snapped", Placed::Snapped),
-        ("found", Placed::Found),
-        ("truth", Placed::Truth),
-    ])
+    node.word(Placed::ALL)
 }
 
 fn text(fields: &mut Fields<'_>, key: &'static str) -> Result<Option<String>, CaseError> {

@@ -130,6 +130,11 @@ pub fn save(file: &Path, document: &Document<'_>, replace: Replace) -> Result<()
 pub fn write_atomically(file: &Path, bytes: &[u8], replace: Replace) -> Result<(), CaseError> {
     let failed =
         |why: &std::io::Error| CaseError::new(ErrorKind::NotSaved(why.to_string()), None).in_file(file);
+    // Renaming would replace a file that its owner marked read-only.
+    if fs::metadata(file).is_ok_and(|about| about.permissions().readonly()) {
+        let why = "the file is marked read-only; make it writable first".to_owned();
+        return Err(CaseError::new(ErrorKind::NotSaved(why), None).in_file(file));
+    }
     // A link is followed, so that the file it names is replaced and the link stays.
     let target = fs::canonicalize(file).unwrap_or_else(|_| file.to_path_buf());
     let folder = match target.parent() {
@@ -163,7 +168,9 @@ pub fn write_atomically(file: &Path, bytes: &[u8], replace: Replace) -> Result<(
     // Without this a power cut could lose the rename. Where a folder cannot be opened (Windows), the rename is
     // already as safe as that system makes it.
     if let Ok(folder) = File::open(folder) {
-        folder.sync_all().map_err(|error| failed(&error))?;
+        folder
+            .sync_all()
+            .map_err(|error| CaseError::new(ErrorKind::NotFlushed(error.to_string()), None).in_file(file))?;
     }
     Ok(())
 }

@@ -102,7 +102,7 @@ fn landmarks(generator: &mut SchemaGenerator, owner: Owner) -> Schema {
 
 pub(super) fn reading(generator: &mut SchemaGenerator) -> Schema {
     let stated = generator.subschema_for::<Reading>();
-    json_schema!({"anyOf": [{"type": "number", "minimum": 0}, stated]})
+    json_schema!({"anyOf": [{"type": "number", "minimum": 0, "maximum": 60}, stated]})
 }
 
 pub(super) fn probed_sites(generator: &mut SchemaGenerator) -> Schema {

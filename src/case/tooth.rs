@@ -25,14 +25,6 @@ impl Side {
             Self::Distal => "distal",
         }
     }
-
-    /// The side across the tooth.
-    pub const fn other(self) -> Self {
-        match self {
-            Self::Mesial => Self::Distal,
-            Self::Distal => Self::Mesial,
-        }
-    }
 }
 
 /// One of the four sites around a tooth.

@@ -62,7 +62,7 @@ pub(super) struct Measure {
     #[arg(long, value_name = "WHAT", num_args = 0..=1, require_equals = true, default_missing_value = "measurements")]
     pub(super) csv: Option<Csv>,
     /// Monte Carlo draws; they replace the first-order intervals.
-    #[arg(long, value_name = "N", default_value_t = 0, value_parser = clap::value_parser!(u32).range(0..=1_000_000))]
+    #[arg(long, value_name = "N", default_value_t = 0, value_parser = draws)]
     pub(super) draws: u32,
     /// Seed of the draws.
     #[arg(long, value_name = "N", default_value_t = 1)]
@@ -155,6 +155,22 @@ fn words<T: Copy + Send + Sync + 'static>(
         words.iter().find(|(word, _)| *word == typed).map(|(_, choice)| *choice).ok_or("not one of the words")
     })
 }
+
+/// A number of draws: none, or enough for a 2.5 % quantile.
+fn draws(typed: &str) -> Result<u32, String> {
+    let least = crate::measure::FEWEST_DRAWS;
+    match typed.parse::<u32>() {
+        Ok(0) => Ok(0),
+        Ok(count) if (least..=MOST_DRAWS).contains(&count) => Ok(count),
+        Ok(count) if count < least => {
+            Err(format!("fewer than {least} draws have no 2.5 % quantile; 20000 is a good number"))
+        }
+        _ => Err(format!("must be 0, or {least} to {MOST_DRAWS}")),
+    }
+}
+
+/// More draws take gigabytes and change no digit worth reading.
+const MOST_DRAWS: u32 = 1_000_000;
 
 /// The command line's definition.
 pub fn definition() -> clap::Command {

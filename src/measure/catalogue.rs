@@ -1,7 +1,7 @@
 //! The catalogue of measurements: each is one row. A new measurement is a row; a new way of constructing one is a
 //! row and an arm in [`resolve`](super::resolve) and [`construction`](super::construction).
 
-use super::definition::{Applies, Definition, Length, PlaceName, Question, Repeat, Row};
+use super::definition::{Applies, Compared, Definition, Length, PlaceName, Question, Repeat, Row};
 use crate::case::Landmark;
 use crate::caution::CautionKind;
 use crate::quantity::Unit;
@@ -30,7 +30,19 @@ const fn row(
     definition: Definition,
     meaning: &'static str,
 ) -> Row {
-    Row { id, question, repeat, applies, unit, meaning, definition, clipped: false, below_zero: None }
+    Row {
+        id,
+        question,
+        repeat,
+        applies,
+        unit,
+        meaning,
+        definition,
+        clipped: false,
+        below_zero: None,
+        is_provisional: false,
+        compared_with: None,
+    }
 }
 
 const fn clipped(mut row: Row) -> Row {
@@ -40,6 +52,16 @@ const fn clipped(mut row: Row) -> Row {
 
 const fn never_below_zero(mut row: Row, caution: CautionKind) -> Row {
     row.below_zero = Some(caution);
+    row
+}
+
+const fn provisional(mut row: Row) -> Row {
+    row.is_provisional = true;
+    row
+}
+
+const fn compared(mut row: Row, with: Compared) -> Row {
+    row.compared_with = Some(with);
     row
 }
 
@@ -58,8 +80,8 @@ const HEALTHY_CREST_MM: f64 = 2.0;
 /// Every measurement, tooth first, then root.
 #[rustfmt::skip] // one measurement, one or two lines
 pub static CATALOGUE: &[Row] = &[
-    row("ferrule_height", Ferrule, BySide, Tooth, Millimetre, length(Axial(OnSide(WallTop), OnSide(FinishLine))),
-        "height of sound wall above the margin"),
+    provisional(row("ferrule_height", Ferrule, BySide, Tooth, Millimetre, length(Axial(OnSide(WallTop), OnSide(FinishLine))),
+        "height of sound wall above the margin")),
     row("ferrule_height", Ferrule, ByProbedSite, Tooth, Millimetre, Definition::ProbedFerrule,
         "probed height of sound wall above the margin"),
     never_below_zero(row("margin_to_crest", Attachment, BySide, Tooth, Millimetre, length(Axial(OnSide(FinishLine), OnSide(Crest))),
@@ -94,8 +116,8 @@ pub static CATALOGUE: &[Row] = &[
         "from the crest down to the post's tip; positive when the tip is apical of it"),
     row("tip_beyond_crest", Post, Once, OnlyRoot, Millimetre, length(FromCrestLine { to: The(PostTip), both_points: true }),
         "from the line through both crest points down to the post's tip"),
-    never_below_zero(row("root_length", Canal, Once, Root, Millimetre, length(AlongCanal(MarginMiddle, The(Apex))),
-        "from the margin to the apex, along the canal"), ImpossibleOrder),
+    compared(never_below_zero(row("root_length", Canal, Once, Root, Millimetre, length(AlongCanal(MarginMiddle, The(Apex))),
+        "from the margin to the apex, along the canal"), ImpossibleOrder), Compared::Root),
     never_below_zero(row("root_in_bone", Bone, Once, Root, Millimetre, length(FromCrestLine { to: The(Apex), both_points: false }),
         "from the crest down to the apex"), ImpossibleOrder),
     clipped(row("post_to_root_in_bone", Post, Once, Root, One, quotient(FromCrestLine { to: The(PostTip), both_points: false }, FromCrestLine { to: The(Apex), both_points: false }),
@@ -110,8 +132,8 @@ pub static CATALOGUE: &[Row] = &[
         "gap between post and filling; negative where they overlap"),
     row("crown_to_root", Bone, Once, Root, One, quotient(CrownAboveCrest, FromCrestLine { to: The(Apex), both_points: false }),
         "tooth outside the bone over root inside it"),
-    row("root_width", Walls, BySection, Root, Millimetre, length(AcrossSection(0, 3)),
-        "width of the root"),
+    compared(row("root_width", Walls, BySection, Root, Millimetre, length(AcrossSection(0, 3)),
+        "width of the root"), Compared::Cervix),
     row("canal_width", Walls, BySection, Root, Millimetre, length(AcrossSection(1, 2)),
         "width of canal or post"),
     row("wall", Walls, BySideAndSection, Root, Millimetre, length(SectionWall),

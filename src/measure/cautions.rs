@@ -1,13 +1,13 @@
 //! Cautions about landmarks, axes and scale: what a reader must know before trusting the numbers.
 
-use super::Missing;
 use super::average_teeth::average;
 use super::construction::{Construction, Course, PlaceIndex, Term};
 use super::inputs::Inputs;
 use super::places::Places;
 use super::propagate::Value;
 use super::resolve::{MadeAxis, Resolved, root_axis, tooth_axis};
-use crate::calibration::Reference;
+use super::{Compared, Missing};
+use crate::calibration::{self, Reference};
 use crate::case::{FilmSide, Landmark, Side, Stage};
 use crate::caution::{Caution, CautionKind};
 use crate::geometry::{Displacement, Path, Plane, Position, Square};
@@ -72,6 +72,10 @@ fn axes(places: &Places<'_>, cautions: &mut Vec<Caution>) {
     }
 }
 
+fn section_name(section: usize, root: crate::case::RootName) -> String {
+    format!("sections@{section} ({})", root.word())
+}
+
 fn root_name(name: crate::case::RootName) -> String {
     format!("{} root", name.word())
 }
@@ -124,23 +128,27 @@ fn sides(places: &Places<'_>, cautions: &mut Vec<Caution>) {
     {
         cautions.push(Caution::about(CautionKind::MesialAgainstQuadrant, "tooth/mesial_is"));
     }
-    let pairs: Vec<(Landmark, Displacement<Square>)> = Landmark::ALL
-        .iter()
-        .filter(|landmark| landmark.declaration().sided)
-        .filter_map(|landmark| {
-            let (mesial, distal) = places.pair(*landmark)?;
-            let (mesial, distal) = (places.points.get(mesial)?, places.points.get(distal)?);
-            Some((*landmark, distal.position.way_from(mesial.position)))
+    let pairs = Landmark::ALL.iter().filter(|landmark| landmark.declaration().sided).filter_map(|landmark| {
+        let (mesial, distal) = places.pair(*landmark)?;
+        let (mesial, distal) = (places.points.get(mesial)?, places.points.get(distal)?);
+        let names = Side::BOTH.map(|side| landmark.on(side).key().to_owned());
+        Some((names.to_vec(), distal.position.way_from(mesial.position)))
+    });
+    let sections = places.roots.iter().flat_map(|root| {
+        root.sections.iter().enumerate().filter_map(move |(section, [one, .., other])| {
+            let (one, other) = (places.points.get(*one)?, places.points.get(*other)?);
+            Some((vec![section_name(section, root.name)], other.position.way_from(one.position)))
         })
-        .collect();
+    });
+    let pairs: Vec<_> = pairs.chain(sections).collect();
     // The sum of all pairs is the direction in which most of them agree.
-    let sum = pairs
-        .iter()
-        .fold(Displacement::new(0.0, 0.0), |sum, (_, way)| Displacement::new(sum.x + way.x, sum.y + way.y));
+    let sum = pairs.iter().fold(Displacement::<Square>::new(0.0, 0.0), |sum, (_, way)| {
+        Displacement::new(sum.x + way.x, sum.y + way.y)
+    });
     let crossed = pairs.iter().filter(|(_, way)| way.dot(sum) < 0.0);
     let (mut about, mut most) = (Vec::new(), 0.0_f64);
-    for (landmark, way) in crossed {
-        about.extend(Side::BOTH.map(|side| landmark.on(side).key().to_owned()));
+    for (names, way) in crossed {
+        about.extend(names.iter().cloned());
         most = most.max(way.dot(sum).abs() / sum.length());
     }
     if !about.is_empty() {
@@ -173,9 +181,8 @@ fn against_references(
     results: &[Result<Value, Missing>],
     cautions: &mut Vec<Caution>,
 ) {
-    let references = &inputs.places.case().calibration.references;
-    let axial = longest(references, true);
-    let transverse = longest(references, false);
+    let axial = longest(inputs, true);
+    let transverse = longest(inputs, false);
     let (mut off, mut beyond) = (Worst::default(), Worst::default());
     for (row, result) in rows.iter().zip(results) {
         let (Ok(value), Ok(Construction::Plain(term))) = (result, &row.construction) else { continue };
@@ -230,17 +237,18 @@ struct Longest {
     has_direction: bool,
 }
 
-/// The longest reference of one direction. A pitch has no end, and neither it nor a ball has a direction.
-fn longest(references: &[Reference], axial: bool) -> Option<Longest> {
+/// The longest reference of one direction, its size as the scale has it. A pitch has no end, and neither it nor a
+/// ball has a direction.
+fn longest(inputs: &Inputs<'_>, axial: bool) -> Option<Longest> {
     let mut longest: Option<Longest> = None;
-    for reference in references.iter().filter(|reference| reference.is_axial() == axial) {
-        let (length, has_direction) = match reference {
-            Reference::Instrument(it) => (it.length_mm, true),
-            Reference::Width(it) => (it.diameter_mm, true),
-            Reference::Sphere(it) => (it.diameter_mm, false),
-            Reference::Receptor(_) | Reference::Scan(_) => (None, false),
-        };
-        let length_mm = length.unwrap_or(f64::INFINITY);
+    let references = inputs.places.case().calibration.references.iter().enumerate();
+    for (index, reference) in references.filter(|(_, reference)| reference.is_axial() == axial) {
+        let size =
+            inputs.scale.inputs().iter().find(|input| {
+                input.reference == Some(index) && input.source == calibration::Source::Reference
+            });
+        let length_mm = size.map_or(f64::INFINITY, |input| input.nominal);
+        let has_direction = matches!(reference, Reference::Instrument(_) | Reference::Width(_));
         let previous = longest.map_or(0.0, |it| it.length_mm);
         longest = Some(Longest {
             length_mm: length_mm.max(previous),
@@ -292,8 +300,19 @@ fn canals_and_sections(inputs: &Inputs<'_>, cautions: &mut Vec<Caution>) {
                     .limit(CLOSEST_CANAL_POINTS_MM),
             );
         }
-        for (section, [one, .., other]) in root.sections.iter().enumerate() {
-            let (Some(one), Some(other)) = (at(*one), at(*other)) else { continue };
+        for (section, points) in root.sections.iter().enumerate() {
+            let [Some(one), Some(inner), Some(next), Some(other)] = points.map(at) else { continue };
+            let name = section_name(section, root.name);
+            // Outer wall, canal, canal, outer wall: each further along than the one before.
+            if let Some(direction) = other.way_from(one).direction() {
+                let back = [(one, inner), (inner, next), (next, other)]
+                    .map(|(from, to)| -to.way_from(from).along(direction))
+                    .into_iter()
+                    .fold(0.0, f64::max);
+                if back > 0.0 {
+                    cautions.push(Caution::about(CautionKind::ImpossibleOrder, name.clone()).value(back));
+                }
+            }
             let along = if let Some(path) = Path::through(canal.iter().copied()) {
                 path.nearest(one.middle(other)).map(|foot| foot.direction)
             } else {
@@ -303,9 +322,8 @@ fn canals_and_sections(inputs: &Inputs<'_>, cautions: &mut Vec<Caution>) {
             let way = other.way_from(one);
             let oblique = way.along(along).abs().atan2(way.across(along).abs()).to_degrees();
             if oblique > MOST_OBLIQUE_DEG {
-                let about = format!("sections@{section} ({})", root.name.word());
                 cautions.push(
-                    Caution::about(CautionKind::SectionOblique, about).value(oblique).limit(MOST_OBLIQUE_DEG),
+                    Caution::about(CautionKind::SectionOblique, name).value(oblique).limit(MOST_OBLIQUE_DEG),
                 );
             }
         }
@@ -327,22 +345,23 @@ fn values(
         if let Some(kind) = row.row.below_zero.filter(|_| value < 0.0) {
             cautions.push(Caution::about(kind, row.of.listed()).value(-value));
         }
-        if row.row.id == "ferrule_height" && !row.is_reading {
+        if row.row.is_provisional && !row.is_reading {
             heights.push(row.of.listed());
         }
-        let usual = match (row.row.id, average) {
-            ("root_length", Some(average)) => Some(average.root.get()),
-            ("root_width", Some(average)) if !places.has_several_roots() => Some(average.cervix.get()),
+        let usual = match (row.row.compared_with, average) {
+            (Some(Compared::Root), Some(average)) => Some((average.root, true)),
+            // A root is thinner further down, and one of several thinner than the cervix: only a width too large
+            // says anything.
+            (Some(Compared::Cervix), Some(average)) if !places.has_several_roots() => {
+                Some((average.cervix, false))
+            }
             _ => None,
         };
-        if let Some(usual) = usual {
-            // A root is thinner further down: only a width too large says anything.
-            let too_small =
-                row.row.id == "root_length" && value < usual / (IMPLAUSIBLE_FACTOR * IMPLAUSIBLE_FACTOR);
+        if let Some((usual, may_be_too_small)) = usual.map(|(usual, small)| (usual.get(), small)) {
+            let too_small = may_be_too_small && value < usual / (IMPLAUSIBLE_FACTOR * IMPLAUSIBLE_FACTOR);
             if value > usual * IMPLAUSIBLE_FACTOR || too_small {
-                cautions.push(
-                    Caution::about(CautionKind::ScaleImplausible, row.of.listed()).value(value).limit(usual),
-                );
+                let caution = Caution::about(CautionKind::ScaleImplausible, row.of.listed());
+                cautions.push(caution.value(value).limit(usual));
             }
         }
     }
@@ -353,24 +372,27 @@ fn values(
     }
 }
 
-/// A post's tip beyond the apex, by the same course the seal is measured on.
+/// A post or a filling that ends beyond the apex, by the course the seal is measured on.
 fn beyond_apex(places: &Places<'_>, inputs: &Inputs<'_>, cautions: &mut Vec<Caution>) {
     for (index, root) in places.roots.iter().enumerate() {
-        let found =
-            [Landmark::PostTip, Landmark::Apex].map(|landmark| places.find(landmark.id(), Some(index)));
-        let [Some(tip), Some(apex)] = found else { continue };
+        let Some(apex) = places.find(Landmark::Apex.id(), Some(index)) else { continue };
         let course = if root.canal.len() >= 2 {
             Some(Course::Canal(root.canal.clone()))
         } else {
             root_axis(places, index).ok().map(|made| Course::Straight(made.axis))
         };
         let Some(course) = course else { continue };
-        let term = Term::Along(super::Spot::At(apex), super::Spot::At(tip), course);
-        let past = super::evaluate(&Construction::Plain(term), &inputs.nominal).map(super::Outcome::value);
-        if let Ok(past) = past
-            && past > 0.0
-        {
-            cautions.push(Caution::about(CautionKind::TipBeyondApex, place_name(places, tip)).value(past));
+        for landmark in [Landmark::PostTip, Landmark::FillingTip] {
+            let Some(tip) = places.find(landmark.id(), Some(index)) else { continue };
+            let term = Term::Along(super::Spot::At(apex), super::Spot::At(tip), course.clone());
+            let past =
+                super::evaluate(&Construction::Plain(term), &inputs.nominal).map(super::Outcome::value);
+            if let Ok(past) = past
+                && past > 0.0
+            {
+                cautions
+                    .push(Caution::about(CautionKind::TipBeyondApex, place_name(places, tip)).value(past));
+            }
         }
     }
 }

@@ -172,8 +172,12 @@ impl Axis {
             Self::SquareTo { line: (one, other), toward } => {
                 let (one, other) = (at(*one)?, at(*other)?);
                 let square = other.way_from(one).direction()?.quarter_turn();
-                let side = at(*toward)?.way_from(one).along(square);
-                Some(if side.value() < 0.0 { square.reversed() } else { square })
+                let side = at(*toward)?.way_from(one).along(square).value();
+                // A crest point on the margin's line has no side.
+                if side.abs() < 1e-9 {
+                    return None;
+                }
+                Some(if side < 0.0 { square.reversed() } else { square })
             }
         }
     }

@@ -150,6 +150,15 @@ pub enum Definition {
     ProbedWall,
 }
 
+/// A size of an average tooth.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Compared {
+    /// Length of the root.
+    Root,
+    /// Mesiodistal width at the cervix.
+    Cervix,
+}
+
 /// One row of the catalogue.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Row {
@@ -171,4 +180,8 @@ pub struct Row {
     pub clipped: bool,
     /// What a value below 0 raises.
     pub below_zero: Option<CautionKind>,
+    /// Whether caries and old fillings make it provisional before treatment.
+    pub is_provisional: bool,
+    /// The size of an average tooth it is compared with, to notice a wrong scale.
+    pub compared_with: Option<Compared>,
 }

@@ -17,13 +17,26 @@ const CHUNK: u32 = 2048;
 /// What the draws of one measurement came to.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Drawn {
+    /// Draws that gave a value.
+    pub used: u32,
+    /// How they spread; none where fewer than [`FEWEST_DRAWS`] gave a value, and first order stands instead.
+    pub spread: Option<DrawnSpread>,
+}
+
+/// How the draws of one measurement spread.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DrawnSpread {
     /// Standard deviation, not clipped.
     pub sd: f64,
     /// 2.5 % and 97.5 % quantiles, not clipped.
     pub interval: [f64; 2],
-    /// Draws that gave a value.
-    pub used: u32,
 }
+
+/// With fewer draws than this a 2.5 % quantile is the least draw itself.
+pub const FEWEST_DRAWS: u32 = 40;
+/// A beam further off than this throws no film of a tooth; such a draw has no value. (The tangent of a normal angle
+/// has no variance: without this, one draw near 90 degrees would be the sd.)
+const MOST_ANGLE_DEG: f64 = 60.0;
 
 /// How one input is drawn.
 enum Draw {
@@ -32,14 +45,14 @@ enum Draw {
     Parallax,
 }
 
-/// Draws every construction; `None` for one with fewer than 40 usable draws, which have no 2.5 % quantile.
+/// Draws every construction.
 pub(super) fn draw(
     inputs: &Inputs<'_>,
     constructions: &[&Construction],
     assumptions: &Assumptions,
     draws: u32,
     seed: u64,
-) -> Vec<Option<Drawn>> {
+) -> Vec<Drawn> {
     let plan = plan(inputs);
     let chunks: Vec<u32> = (0..draws.div_ceil(CHUNK)).collect();
     let workers = std::thread::available_parallelism().map_or(1, usize::from).min(chunks.len().max(1));
@@ -111,7 +124,8 @@ fn draw_chunk(
     random.set_stream(u64::from(chunk));
     let mut values = Vec::with_capacity(plan.len());
     for _ in 0..count {
-        let slope = (assumptions.angulation.radians() * normal(&mut random)).tan();
+        let angle = assumptions.angulation.radians() * normal(&mut random);
+        let slope = angle.tan();
         values.clear();
         values.extend(plan.iter().map(|draw| match draw {
             Draw::Normal { mean, sd } => mean + sd * normal(&mut random),
@@ -120,6 +134,10 @@ fn draw_chunk(
             }
             Draw::Parallax => assumptions.parallax_depth.get() * normal(&mut random) * slope,
         }));
+        // Every input is drawn before a draw is given up, so that draws stay in step with the seed.
+        if angle.abs() > MOST_ANGLE_DEG.to_radians() {
+            continue;
+        }
         let drawn: Option<Values<f64>> = inputs.drawn(&values);
         let Some(drawn) = drawn else { continue };
         for (construction, samples) in constructions.iter().zip(samples.iter_mut()) {
@@ -142,24 +160,20 @@ fn from_minus_one_to_one(random: &mut ChaCha8Rng) -> f64 {
     2.0 * zero_to_one - 1.0
 }
 
-/// With fewer draws than this a 2.5 % quantile is the least draw itself.
-const FEWEST_DRAWS: usize = 40;
-
 #[allow(clippy::cast_precision_loss)] // counts of draws are far below 2^52
-fn summary(mut sample: Vec<f64>) -> Option<Drawn> {
-    if sample.len() < FEWEST_DRAWS {
-        return None;
+fn summary(mut sample: Vec<f64>) -> Drawn {
+    let used = u32::try_from(sample.len()).unwrap_or(u32::MAX);
+    if used < FEWEST_DRAWS {
+        return Drawn { used, spread: None };
     }
     sample.sort_unstable_by(f64::total_cmp);
     let count = sample.len() as f64;
     // Summed in sorted order, so that the sum does not depend on which thread drew what.
     let mean = sample.iter().sum::<f64>() / count;
     let variance = sample.iter().map(|value| (value - mean).powi(2)).sum::<f64>() / (count - 1.0);
-    Some(Drawn {
-        sd: variance.sqrt(),
-        interval: [quantile(&sample, 0.025)?, quantile(&sample, 0.975)?],
-        used: u32::try_from(sample.len()).unwrap_or(u32::MAX),
-    })
+    let interval = quantile(&sample, 0.025).zip(quantile(&sample, 0.975));
+    let spread = interval.map(|(low, high)| DrawnSpread { sd: variance.sqrt(), interval: [low, high] });
+    Drawn { used, spread }
 }
 
 /// The quantile of a sorted sample, linear between neighbours.

@@ -118,6 +118,9 @@ impl<'a> Inputs<'a> {
         assumptions: &Assumptions,
     ) -> Result<Self, ScaleMissing> {
         let case = places.case();
+        if case.calibration.references.is_empty() {
+            return Err(ScaleMissing::Reason(Reason::NoScale));
+        }
         let has_instrument = case.calibration.references.iter().any(calibration::Reference::is_axial);
         let made = if has_instrument { None } else { tooth_axis(places).ok() };
         let axis = match &made {
@@ -135,7 +138,7 @@ impl<'a> Inputs<'a> {
         .map_err(|no_scale| match no_scale {
             NoScale::NoReference => ScaleMissing::Reason(Reason::NoScale),
             NoScale::NoAxis => ScaleMissing::Reason(Reason::NoAxis),
-            NoScale::Degenerate { .. } => ScaleMissing::Reason(Reason::Degenerate),
+            NoScale::Degenerate { reference } => ScaleMissing::Degenerate { reference },
             NoScale::UnknownObject { reference, object } => ScaleMissing::UnknownObject { reference, object },
         })?;
         let mut list = Vec::new();
@@ -285,6 +288,8 @@ impl<'a> Inputs<'a> {
 pub(super) enum ScaleMissing {
     /// For a reason rows can give.
     Reason(Reason),
+    /// Because a reference has no length in the direction it scales.
+    Degenerate { reference: usize },
     /// Because a reference names an object nobody knows; the case cannot be used.
     UnknownObject { reference: usize, object: String },
 }

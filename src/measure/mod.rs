@@ -20,14 +20,14 @@ pub use catalogue::CATALOGUE;
 pub use construction::{
     Axis, Construction, Course, Crest, Outcome, PlaceIndex, ReadingIndex, Spot, Term, Values, evaluate,
 };
-pub use definition::{Applies, Definition, Length, PlaceName, Question, Repeat, Row};
-pub use draws::Drawn;
+pub use definition::{Applies, Compared, Definition, Length, PlaceName, Question, Repeat, Row};
+pub use draws::{Drawn, DrawnSpread, FEWEST_DRAWS};
 pub use inputs::{Source, Variances};
 pub use propagate::Value;
 
-use crate::calibration::{Library, Scale};
+use crate::calibration::{self, Library, Scale};
 use crate::case::{Case, Lack, LandmarkId, Reason, RowRef, Site, State};
-use crate::caution::Caution;
+use crate::caution::{Caution, CautionKind};
 use inputs::{Inputs, ScaleMissing};
 use places::Places;
 use propagate::Propagator;
@@ -81,7 +81,8 @@ impl Measurement {
     /// The 95 % interval: by the draws where there were any, else first order; clipped where the row is.
     pub fn interval(&self) -> Option<[f64; 2]> {
         let value = self.result.as_ref().ok()?;
-        let interval = self.drawn.map_or_else(|| value.estimate.interval(), |drawn| drawn.interval);
+        let spread = self.drawn.and_then(|drawn| drawn.spread);
+        let interval = spread.map_or_else(|| value.estimate.interval(), |spread| spread.interval);
         Some(interval.map(|end| self.clip(end)))
     }
 
@@ -93,7 +94,7 @@ impl Measurement {
     /// The standard uncertainty: by the draws where there were any, else first order.
     pub fn sd(&self) -> Option<f64> {
         let value = self.result.as_ref().ok()?;
-        Some(self.drawn.map_or(value.estimate.sd, |drawn| drawn.sd))
+        Some(self.drawn.and_then(|drawn| drawn.spread).map_or(value.estimate.sd, |spread| spread.sd))
     }
 
     /// Whether the first-order interval is doubtful: a curvature under 2 sd, or a quotient whose denominator has a
@@ -123,16 +124,38 @@ pub struct Measured {
     pub cautions: Vec<Caution>,
 }
 
-/// A reference of the case names an object that the library does not have in this kind.
+/// A reference of the case names an object that cannot give it its size.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("calibration/references/{reference}/object: {object:?} is not in the library in this kind{advice}")]
+#[error("object {object:?} {why} (at /calibration/references/{reference}/object)")]
 pub struct UnknownObject {
     /// Which reference.
     pub reference: usize,
     /// The name it gives.
     pub object: String,
-    /// A near name, as the end of the sentence.
-    pub advice: String,
+    /// Why it will not do, and what would.
+    pub why: String,
+}
+
+impl UnknownObject {
+    fn new(case: &Case, library: &Library, reference: usize, object: String) -> Self {
+        let kind = case.calibration.references.get(reference);
+        let serves =
+            |kind_of: calibration::ObjectKind| kind.is_some_and(|reference| kind_of.serves(reference));
+        let why = match library.get(&object) {
+            Some(known) if !serves(known.kind) => {
+                let wants = kind.map_or("reference", calibration::Reference::kind);
+                format!(
+                    "is a {} of the library, which gives no size to a reference of kind {wants:?}",
+                    known.kind.word()
+                )
+            }
+            _ => {
+                let names = library.objects().iter().filter(|it| serves(it.kind)).map(|it| it.name.as_str());
+                format!("is not in the library{}", crate::wording::did_you_mean(&object, names))
+            }
+        };
+        Self { reference, object, why }
+    }
 }
 
 /// Measures a case.
@@ -145,11 +168,10 @@ pub fn measure(case: &Case, library: &Library, draws: Draws) -> Result<Measured,
     let rows = resolve(&places);
     let inputs = match Inputs::new(&places, library, &assumptions) {
         Ok(inputs) => Ok(inputs),
-        Err(ScaleMissing::Reason(reason)) => Err(reason),
+        Err(ScaleMissing::Reason(reason)) => Err((reason, None)),
+        Err(ScaleMissing::Degenerate { reference }) => Err((Reason::Degenerate, Some(reference))),
         Err(ScaleMissing::UnknownObject { reference, object }) => {
-            let names = library.objects().iter().map(|object| object.name.as_str());
-            let advice = crate::wording::did_you_mean(&object, names);
-            return Err(UnknownObject { reference, object, advice });
+            return Err(UnknownObject::new(case, library, reference, object));
         }
     };
     let results = match &inputs {
@@ -157,13 +179,17 @@ pub fn measure(case: &Case, library: &Library, draws: Draws) -> Result<Measured,
             let mut propagator = Propagator::new(inputs);
             rows.iter().map(|row| result(row, &places, &mut propagator)).collect()
         }
-        Err(reason) => rows.iter().map(|row| without_scale(row, &places, *reason)).collect::<Vec<_>>(),
+        Err((reason, _)) => rows.iter().map(|row| without_scale(row, &places, *reason)).collect::<Vec<_>>(),
     };
     let drawn = match &inputs {
         Ok(inputs) if draws.count > 0 => drawn(inputs, &rows, &assumptions, draws),
         _ => vec![None; rows.len()],
     };
-    let cautions = cautions::cautions(&places, inputs.as_ref().ok(), &rows, &results);
+    let mut cautions = cautions::cautions(&places, inputs.as_ref().ok(), &rows, &results);
+    if let Err((_, Some(reference))) = inputs {
+        let about = format!("calibration/references/{reference}");
+        cautions.push(Caution::about(CautionKind::ReferenceWithoutLength, about));
+    }
     let measurements = rows
         .into_iter()
         .zip(results)
@@ -185,7 +211,8 @@ pub fn measure(case: &Case, library: &Library, draws: Draws) -> Result<Measured,
             }
         })
         .collect();
-    Ok(Measured { measurements, scale: inputs.map(|inputs| inputs.scale), assumptions, cautions })
+    let scale = inputs.map(|inputs| inputs.scale).map_err(|(reason, _)| reason);
+    Ok(Measured { measurements, scale, assumptions, cautions })
 }
 
 fn lacks(row: &Resolved, places: &Places<'_>) -> Option<Missing> {
@@ -229,7 +256,7 @@ fn drawn(
     let constructions: Vec<&Construction> =
         rows.iter().filter_map(|row| row.construction.as_ref().ok()).collect();
     let mut drawn = draws::draw(inputs, &constructions, assumptions, draws.count, draws.seed).into_iter();
-    rows.iter().map(|row| if row.construction.is_ok() { drawn.next().flatten() } else { None }).collect()
+    rows.iter().map(|row| if row.construction.is_ok() { drawn.next() } else { None }).collect()
 }
 
 /// What a row used.

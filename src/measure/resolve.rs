@@ -95,11 +95,7 @@ pub(super) fn tooth_axis(places: &Places<'_>) -> Result<MadeAxis, Lacking> {
     if middle.is_none() {
         lacking.extend(lacking_margin(places));
     }
-    lacking.extend(
-        each_root(places)
-            .filter(|root| places.find(Landmark::Apex.id(), *root).is_none())
-            .map(|root| (Landmark::Apex.id(), root)),
-    );
+    lacking.extend(lacking_apices(places));
     Err(lacking)
 }
 
@@ -110,6 +106,15 @@ fn each_root(places: &Places<'_>) -> impl Iterator<Item = Option<usize>> + use<>
 /// The two points M lies between: the finish line's if both are placed, else the cemento-enamel junction's.
 fn margin_pair(places: &Places<'_>) -> Option<(PlaceIndex, PlaceIndex)> {
     places.pair(Landmark::FinishLine).or_else(|| places.pair(Landmark::Cej))
+}
+
+/// Every apex not placed; where no root is listed yet, the apex of the root to come.
+fn lacking_apices(places: &Places<'_>) -> Lacking {
+    let apex = Landmark::Apex.id();
+    if places.roots.is_empty() {
+        return Lacking::from([(apex, None)]);
+    }
+    each_root(places).filter(|root| places.find(apex, *root).is_none()).map(|root| (apex, root)).collect()
 }
 
 /// What M lacks: its finish-line points, and the junction's where neither finish-line point is placed.
@@ -127,15 +132,19 @@ fn lacking_margin(places: &Places<'_>) -> Lacking {
 pub(super) fn root_axis(places: &Places<'_>, root: usize) -> Result<MadeAxis, Lacking> {
     let apex = places.find(Landmark::Apex.id(), Some(root)).map(Spot::At);
     let middle = margin_pair(places).map(|(one, other)| Spot::Middle(one, other));
+    let mut fallback = None;
     let start = if places.has_several_roots() {
         let orifice = places.find(Landmark::Orifice.id(), Some(root));
         let canal_start = places.roots.get(root).and_then(|root| root.canal.first().copied());
-        orifice.or(canal_start).map(Spot::At).or(middle)
+        orifice.or(canal_start).map(Spot::At).or_else(|| {
+            fallback = Some("from the margin's middle, for want of the orifice".to_owned());
+            middle
+        })
     } else {
         middle
     };
     match (start, apex) {
-        (Some(start), Some(apex)) => Ok(MadeAxis { axis: Axis::Along(start, apex), fallback: None }),
+        (Some(start), Some(apex)) => Ok(MadeAxis { axis: Axis::Along(start, apex), fallback }),
         _ => tooth_axis(places).map(|mut made| {
             if places.has_several_roots() && made.fallback.is_none() {
                 made.fallback = Some("the tooth's axis in place of this root's".to_owned());
@@ -261,7 +270,7 @@ impl Resolver<'_> {
                     .filter_map(|root| self.places.find(Landmark::Apex.id(), root))
                     .collect();
                 if apices.is_empty() {
-                    return Err(each_root(self.places).map(|root| (Landmark::Apex.id(), root)).collect());
+                    return Err(lacking_apices(self.places));
                 }
                 Ok(Spot::Mean(apices))
             }

@@ -101,7 +101,8 @@ fn number(number: Option<f64>) -> String {
 }
 
 fn lack(lack: &Lack) -> String {
-    format!("{} ({})", lack.landmark, lack.why.words())
+    let root = lack.root.as_ref().map(|root| format!("|{root}")).unwrap_or_default();
+    format!("{}{root}: {}", lack.landmark, word(&lack.why))
 }
 
 /// The word a value has in JSON files.

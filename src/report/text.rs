@@ -5,7 +5,7 @@ use crate::case::{
     Case, Computed, Derived, Lack, MeasurementRow, Reason, RowRef, ScaleRow, State, Verdict, VerdictRow,
 };
 use crate::caution::CautionRow;
-use crate::measure::{CATALOGUE, Question, Row};
+use crate::measure::{CATALOGUE, FEWEST_DRAWS, Question, Row};
 use crate::quantity::COVERAGE_FACTOR;
 use crate::verdict::{Criteria, Criterion};
 use crate::wording::{decimals, list, unsigned_zero, wrapped};
@@ -19,6 +19,8 @@ This is not a certified medical device.";
 
 /// Columns of the table.
 const WIDTH: usize = 80;
+/// An interval whose middle lies further from the value than this part of its half width is shown by its ends.
+const LEAST_SKEW: f64 = 0.1;
 /// Columns the name of a measurement takes.
 const NAME: usize = 42;
 
@@ -120,11 +122,15 @@ impl Page<'_> {
         if let (Some(ratio), Some(tilt), Some(apart)) =
             (scale.elongation, scale.elongation_tilt_deg, scale.disagreement_sd)
         {
-            let how = if ratio >= 1.0 { "elongated" } else { "foreshortened" };
+            let how = if ratio >= 1.0 {
+                format!("{ratio:.3} times too long")
+            } else {
+                format!("at {ratio:.3} of its length")
+            };
             self.paragraph(
                 "         ",
                 &format!(
-                    "{how} {ratio:.3} times, as by a tilt of {tilt:.0} deg; references {apart:.1} sd apart"
+                    "the tooth is thrown {how}, as by a tilt of {tilt:.0} deg; references {apart:.1} sd apart"
                 ),
             );
         }
@@ -197,26 +203,25 @@ impl Page<'_> {
     }
 
     fn measurement(&mut self, row: &MeasurementRow) {
-        let (Some(value), Some(sd)) = (row.value, row.sd) else { return };
-        let half = COVERAGE_FACTOR * sd;
+        let (Some(value), Some([low, high])) = (row.value, row.interval) else { return };
+        let half = (high - low) / 2.0;
         let digits = decimals(half);
-        let mut line = format!(
-            "  {:<NAME$} {:>8} ± {:<6} {:<3}",
-            self.name(&row.of),
-            unsigned_zero(format!("{value:.digits$}")),
-            format!("{half:.digits$}"),
-            row.unit.suffix()
-        );
-        if row.first_order_doubtful && row.draws_used.is_none() {
+        let number = |value: f64| unsigned_zero(format!("{value:.digits$}"));
+        // Clipping and draws make intervals whose middle is not the value; a ± would tell the wrong ends.
+        let is_symmetric = (f64::midpoint(low, high) - value).abs() <= LEAST_SKEW * half;
+        let interval = if is_symmetric {
+            format!("± {:<6}", number(half))
+        } else {
+            format!("({} to {})", number(low), number(high))
+        };
+        let unit = row.unit.suffix();
+        let mut line = format!("  {:<NAME$} {:>8} {interval} {unit:<3}", self.name(&row.of), number(value));
+        if row.draws_used.is_some_and(|used| used < FEWEST_DRAWS) {
+            line.push_str(" first order");
+        } else if row.first_order_doubtful && row.draws_used.is_none() {
             line.push_str(" doubtful");
         }
         self.line(&line);
-        if let (true, Some(_), Some([low, high])) = (row.first_order_doubtful, row.draws_used, row.interval) {
-            self.line(&format!(
-                "  {:<NAME$} {low:>8.digits$} to {high:.digits$}",
-                "  its 95 % interval, not symmetric"
-            ));
-        }
     }
 
     fn verdict(&mut self, verdict: &VerdictRow, criterion: &Criterion) {
@@ -316,8 +321,8 @@ impl Page<'_> {
         }
         if let Some(shared) = &computed.shared_angle {
             let words = format!(
-                "One vertical angle of the beam is common to all rows (sd {} deg). Were it twice that, ± of {} would be \
-                 {:.2} instead of {:.2} mm.",
+                "One vertical angle of the beam is common to all rows (sd {} deg). Were it twice that, the first-order ± \
+                 of {} would be {:.2} instead of {:.2} mm.",
                 shared.angulation_deg,
                 self.name(&shared.most_affected),
                 COVERAGE_FACTOR * shared.sd_at_twice_the_angle,

@@ -3,7 +3,7 @@
 use super::conformity::{self, Decision};
 use super::criteria::{Bound, Criterion};
 use crate::case::{
-    Case, Lack, Landmark, LandmarkId, Part, Reason, RowRef, Site, State, Strength, Verdict, VerdictRow, Why,
+    Case, Lack, Landmark, Part, Reason, RowRef, Site, State, Strength, Verdict, VerdictRow, Why,
 };
 use crate::measure::{Measured, Measurement, Missing, Repeat, Row, Source};
 use crate::wording::list;
@@ -126,26 +126,28 @@ fn state(wanted: &[Wanted<'_>]) -> Option<State> {
     judged().next().map(|_| if planned { State::Planned } else { State::Present })
 }
 
-/// The thing judged does not exist: a landmark of a part the criterion judges is absent, or the post is in another
-/// root.
+/// The thing judged does not exist: a part the criterion judges is absent, or the post is in another root. A value
+/// that could be made all the same (a seal of nothing, a core that is planned) is judged.
 fn does_not_apply(criterion: &Criterion, root: Option<usize>, case: &Case, wanted: &[Wanted<'_>]) -> bool {
     if wanted.iter().any(|one| one.measurement.is_some_and(|it| it.result.is_ok())) {
         return false;
     }
-    let judged = |lack: &Lack| {
-        let part = LandmarkId::all(crate::case::Owner::Tooth)
-            .chain(LandmarkId::all(crate::case::Owner::Root))
-            .find(|id| id.key() == lack.landmark)
-            .and_then(|id| id.landmark().declaration().part);
-        part.is_some_and(|part| criterion.judges.contains(&part))
-    };
-    let absent = wanted.iter().filter_map(|one| one.measurement).any(|it| match &it.result {
-        Err(Missing::Landmarks(lacks)) => lacks.iter().any(|lack| lack.why == Why::Absent && judged(lack)),
-        _ => false,
-    });
-    absent
+    criterion.judges.iter().any(|part| is_absent(*part, root, case))
         || (criterion.judges.contains(&Part::Post) && post_is_elsewhere(root, case))
         || never_made(criterion, root, case)
+}
+
+/// Whether a part is known not to exist: one of the landmarks that bound it is absent.
+fn is_absent(part: Part, root: Option<usize>, case: &Case) -> bool {
+    if part == Part::Core && case.clinical.planned_core_height_mm.is_some() {
+        return false;
+    }
+    let tooth = &case.landmarks.marks;
+    let root = root.and_then(|root| case.roots.get(root)).map(|root| &root.landmarks.marks);
+    std::iter::once(tooth)
+        .chain(root)
+        .flatten()
+        .any(|(id, mark)| id.landmark().declaration().part == Some(part) && mark.is_absent())
 }
 
 /// Another root has the post, and this one shows none.
@@ -240,7 +242,7 @@ const fn settled_by_reason(reason: Reason) -> &'static str {
         Reason::Parallel => "checking the crest points: their line runs along the axis",
         Reason::DenominatorSmall => "checking the landmarks it is divided by: less than 0.5 mm apart",
         Reason::Below5Deg => "nothing: the canal is straight",
-        Reason::Degenerate => "moving apart landmarks that lie on one another",
+        Reason::Degenerate => "moving apart points that lie on one another, a reference's too",
     }
 }
 
