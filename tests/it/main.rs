@@ -7,4 +7,6 @@ mod check_cases;
 mod command_line;
 mod documents;
 mod film;
+mod films_truth;
+mod oracles;
 mod support;
