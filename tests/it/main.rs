@@ -3,10 +3,16 @@
 // In a test a panic is how a failure is said.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
+mod case_files;
+mod change;
 mod check_cases;
 mod command_line;
+mod derivatives;
 mod documents;
+mod draws;
 mod film;
 mod films_truth;
+mod floors;
 mod oracles;
+mod properties;
 mod support;
