@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
 mod case_files;
+mod cautions;
 mod change;
 mod check_cases;
 mod command_line;

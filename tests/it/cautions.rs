@@ -1,0 +1,226 @@
+//! What a reader must be told: inputs that would give a confident wrong number, or no number without saying why.
+
+use crate::support::{case, find, first_order, library, text};
+use crestgauge::case::{Reason, Verdict, VerdictRow, Why};
+use crestgauge::measure::{Draws, Missing, measure};
+use crestgauge::verdict::{Criteria, assess};
+use serde_json::{Value, json};
+
+/// A check case as JSON, changed.
+fn changed(name: &str, change: impl FnOnce(&mut Value)) -> Value {
+    let mut value: Value = serde_json::from_str(&text(&format!("check-cases/{name}.case.json"))).unwrap();
+    change(&mut value);
+    value
+}
+
+/// The cautions of one kind: what each is about, and its number.
+fn cautions(value: &Value, id: &str) -> Vec<(Vec<String>, Option<f64>)> {
+    first_order(&case(&value.to_string()))
+        .cautions
+        .iter()
+        .filter(|caution| caution.kind.id() == id)
+        .map(|caution| (caution.about.clone(), caution.value))
+        .collect()
+}
+
+fn about(value: &Value, id: &str) -> Vec<String> {
+    cautions(value, id).into_iter().flat_map(|(about, _)| about).collect()
+}
+
+fn verdict(value: &Value, criterion: &str) -> VerdictRow {
+    let derived = assess(
+        &case(&value.to_string()),
+        &library(),
+        &Criteria::default_set().unwrap(),
+        Draws::default(),
+        &[],
+    );
+    let verdicts = derived.unwrap().verdicts;
+    verdicts.into_iter().find(|row| row.criterion == criterion).unwrap_or_else(|| panic!("{criterion}"))
+}
+
+#[test]
+fn section_points_out_of_order_are_noticed() {
+    assert_eq!(about(&changed("1-004", |_| {}), "impossible_order"), Vec::<String>::new());
+    for swap in [[1, 2], [0, 1], [2, 3]] {
+        let value = changed("1-004", |it| {
+            it["roots"][0]["sections"][0]["points"].as_array_mut().unwrap().swap(swap[0], swap[1]);
+        });
+        assert_eq!(about(&value, "impossible_order"), ["sections@0 (single)"], "{swap:?}");
+    }
+    let reversed = changed("1-004", |it| {
+        it["roots"][0]["sections"][0]["points"].as_array_mut().unwrap().reverse();
+    });
+    assert!(about(&reversed, "sides_crossed").contains(&"sections@0 (single)".to_owned()));
+}
+
+#[test]
+fn a_tooth_without_a_listed_root_lacks_an_apex() {
+    for crests in [true, false] {
+        let value = changed("1-004", |it| {
+            it["roots"] = json!([]);
+            if !crests {
+                let landmarks = it["landmarks"].as_object_mut().unwrap();
+                landmarks.retain(|key, _| !key.starts_with("crest."));
+            }
+        });
+        let measured = first_order(&case(&value.to_string()));
+        for row in &measured.measurements {
+            if let Err(Missing::Landmarks(lacks)) = &row.result {
+                assert!(!lacks.is_empty(), "{} says nothing of what it lacks", row.of.id);
+            }
+        }
+        let Err(Missing::Landmarks(lacks)) = &find(&measured, "bone_loss.mesial").result else {
+            panic!("bone loss needs an apex")
+        };
+        assert!(
+            lacks
+                .iter()
+                .any(|lack| lack.landmark == "apex" && lack.why == Why::NotPlaced && lack.root.is_none())
+        );
+    }
+}
+
+#[test]
+fn a_reference_without_length_is_named() {
+    // A width clicked along the axis of a vertical instrument.
+    let value = changed("1-004", |it| {
+        it["calibration"]["references"] = json!([
+            {"kind": "instrument", "points": [{"x": 500, "y": 100}, {"x": 500, "y": 900}], "length_mm": 20.0},
+            {"kind": "width", "points": [{"x": 600, "y": 300}, {"x": 600, "y": 340}], "diameter_mm": 1.1}
+        ]);
+    });
+    let measured = first_order(&case(&value.to_string()));
+    assert_eq!(measured.scale.err(), Some(Reason::Degenerate));
+    assert_eq!(about(&value, "reference_without_length"), ["calibration/references/1"]);
+}
+
+/// Of several reasons the first that holds is given: no scale before a degenerate axis.
+#[test]
+fn no_scale_comes_before_an_axis_without_length() {
+    let value = changed("1-004", |it| {
+        it["calibration"]["references"] = json!([]);
+        for side in ["mesial", "distal"] {
+            it["landmarks"][format!("finish_line.{side}")] = it["roots"][0]["landmarks"]["apex"].clone();
+        }
+    });
+    assert_eq!(first_order(&case(&value.to_string())).scale.err(), Some(Reason::NoScale));
+}
+
+#[test]
+fn a_length_far_beyond_its_reference_is_noticed_also_for_an_object_of_the_library() {
+    let with = |size: Value| {
+        changed("1-004", |it| {
+            let mut reference = json!({
+                "kind": "width", "points": [{"x": 500, "y": 300, "sd_px": 0.5}, {"x": 540, "y": 300, "sd_px": 0.5}]
+            });
+            reference.as_object_mut().unwrap().extend(size.as_object().unwrap().clone());
+            it["calibration"]["references"] = json!([reference]);
+        })
+    };
+    let stated = cautions(&with(json!({"diameter_mm": 1.1, "tolerance_mm": 0.05})), "beyond_reference");
+    let named = cautions(&with(json!({"object": "peeso-3"})), "beyond_reference");
+    assert!(!stated.is_empty());
+    assert_eq!(stated, named);
+}
+
+#[test]
+fn an_object_of_another_kind_gives_no_size() {
+    let value = changed("1-004", |it| {
+        it["calibration"]["references"][0].as_object_mut().unwrap().remove("length_mm");
+        it["calibration"]["references"][0]["object"] = json!("peeso-2");
+    });
+    let error = measure(&case(&value.to_string()), &library(), Draws::default()).unwrap_err();
+    assert_eq!(
+        error.to_string(),
+        "object \"peeso-2\" is a drill of the library, which gives no size to a reference of kind \"instrument\" (at \
+         /calibration/references/0/object)"
+    );
+}
+
+#[test]
+fn a_filling_or_a_post_beyond_the_apex_is_noticed() {
+    for landmark in ["filling_tip", "post_tip"] {
+        let value = changed("1-004", |it| {
+            let root = &mut it["roots"][0]["landmarks"];
+            let (apex, orifice) = (root["apex"].clone(), root["orifice"].clone());
+            let beyond = |axis: &str| {
+                let (apex, orifice) = (apex[axis].as_f64().unwrap(), orifice[axis].as_f64().unwrap());
+                apex + 0.2 * (apex - orifice)
+            };
+            root[landmark] = json!({"x": beyond("x"), "y": beyond("y")});
+        });
+        let found = cautions(&value, "tip_beyond_apex");
+        assert_eq!(found.len(), 1, "{landmark}");
+        assert_eq!(found[0].0, [landmark]);
+        assert!(found[0].1.unwrap() > 0.5);
+    }
+}
+
+#[test]
+fn what_does_not_exist_is_not_judged_with_or_without_a_scale() {
+    for scale in [true, false] {
+        let value = changed("1-004", |it| {
+            for landmark in ["post_head", "post_tip"] {
+                it["roots"][0]["landmarks"][landmark] = json!({"absent": "no post"});
+            }
+            it["clinical"] = json!({});
+            if !scale {
+                it["calibration"]["references"] = json!([]);
+            }
+        });
+        for criterion in
+            ["post_longer_than_the_core", "tip_off_the_crest", "no_void_under_the_post", "apical_seal"]
+        {
+            assert_eq!(
+                verdict(&value, criterion).verdict,
+                Some(Verdict::DoesNotApply),
+                "{criterion}, scale {scale}"
+            );
+        }
+    }
+}
+
+#[test]
+fn probed_sites_join_the_ferrule() {
+    let with = |probed: Value| {
+        changed("1-011", |it| {
+            it["uncertainty"] = json!({"placing_mm": 0.01, "parallax_depth_mm": 0.0});
+            it["clinical"]["ferrule_mm"] = probed;
+            // Walls on the film twice as high as the margin is above the crest: well over 2 mm.
+            for side in ["mesial", "distal"] {
+                let at = |it: &Value, name: &str, axis: &str| {
+                    it["landmarks"][format!("{name}.{side}")][axis].as_f64().unwrap()
+                };
+                let high = |it: &Value, axis| 3.0 * at(it, "finish_line", axis) - 2.0 * at(it, "crest", axis);
+                it["landmarks"][format!("wall_top.{side}")] = json!({"x": high(it, "x"), "y": high(it, "y")});
+            }
+        })
+    };
+    let exact = |value: f64| json!({"value": value, "sd": 0.1});
+    let all_round = with(json!({"buccal": exact(3.0), "lingual": exact(3.0)}));
+    assert_eq!(verdict(&all_round, "ferrule").verdict, Some(Verdict::Meets));
+    let short = verdict(&with(json!({"buccal": exact(3.0), "lingual": exact(0.5)})), "ferrule");
+    assert_eq!(short.verdict, Some(Verdict::FallsShort));
+    assert_eq!(short.worst.unwrap().id, "ferrule_height.lingual");
+    let half_known = verdict(&with(json!({"buccal": exact(3.0)})), "ferrule");
+    assert_eq!(half_known.verdict, Some(Verdict::Undecided));
+    assert_eq!(half_known.settled_by.unwrap(), "probing the lingual ferrule height");
+    // Three of four are enough for the count.
+    let three = verdict(&with(json!({"buccal": exact(3.0)})), "ferrule_sites");
+    assert_eq!(three.verdict, Some(Verdict::Meets));
+}
+
+/// Planned and present stand apart, by the points and readings used.
+#[test]
+fn a_verdict_on_a_planned_point_is_a_plan() {
+    use crestgauge::case::State;
+    let present = changed("1-004", |it| it["clinical"] = json!({}));
+    assert_eq!(verdict(&present, "apical_seal").state, Some(State::Present));
+    let planned = changed("1-004", |it| {
+        it["roots"][0]["landmarks"]["post_tip"]["state"] = json!("planned");
+    });
+    assert_eq!(verdict(&planned, "apical_seal").state, Some(State::Planned));
+    assert_eq!(verdict(&planned, "no_void_under_the_post").verdict, Some(Verdict::DoesNotApply));
+    assert_eq!(verdict(&planned, "margin_clear_of_the_attachment").state, Some(State::Present));
+}
