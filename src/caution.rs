@@ -37,7 +37,7 @@ cautions! {
         "{value} of {limit} apices are placed; the tooth axis comes from fewer roots";
     /// A measured direction lies far from the direction of the reference that scales it.
     DirectionOffReference: "direction_off_reference", "deg",
-        "measured {value} deg away from the reference that scales it (more than {limit} deg)";
+        "measured {value} deg away from the reference that scales it (more than {limit} deg): a reference in their own direction would make them surer";
     /// A measured length is long beside the reference.
     BeyondReference: "beyond_reference", "1",
         "{value} times as long as the reference that scales it (more than {limit} times): the scale's error grows with it";
@@ -98,6 +98,9 @@ cautions! {
     /// Points or landmarks are in an order no tooth has.
     ImpossibleOrder: "impossible_order", "mm",
         "is in an order no tooth has, by {value} mm: check which point is which";
+    /// A length between two landmarks at one place.
+    EndsCoincide: "ends_coincide", "",
+        "its two ends lie at exactly one place: check that each was placed by itself";
     /// Wall heights before treatment.
     HeightsProvisional: "heights_provisional", "",
         "at the assessment stage caries and old fillings are still there: wall heights are provisional";

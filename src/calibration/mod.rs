@@ -11,7 +11,7 @@ mod scale;
 pub use library::{Library, LibraryError, ObjectKind, ReferenceObject};
 pub use reference::{
     Between, Extra, Instrument, Object, Placed, Receptor, Reference, ReferencePoint, ReferenceRefused, Scan,
-    Sphere, Width,
+    Sphere, Width, closed,
 };
 pub use scale::{Distortion, Given, NoScale, Scale, ScaleInput, Source, Spread, scale};
 

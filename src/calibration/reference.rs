@@ -23,8 +23,15 @@ words! {
     }
 }
 
+/// Closes an object's schema to unknown keys; the user's own begin with `x-`. An object's `kind` is its enum's.
+pub fn closed(schema: &mut schemars::Schema) {
+    schema.insert("additionalProperties".to_owned(), false.into());
+    schema.insert("patternProperties".to_owned(), serde_json::json!({"^x-": true, "^kind$": true}));
+}
+
 /// A point clicked on a reference.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[schemars(transform = closed)]
 pub struct ReferencePoint {
     /// Pixels from the film's left edge.
     pub x: f64,
@@ -76,6 +83,7 @@ pub type Object = String;
 
 /// An instrument, or anything straight or curved of known length, lying along the tooth.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[schemars(transform = closed)]
 pub struct Instrument {
     /// Its two ends, or a polyline along a curved one.
     #[schemars(length(min = 2))]
@@ -106,6 +114,7 @@ pub struct Instrument {
 
 /// An object of known diameter lying along the tooth, its width clicked on the film.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[schemars(transform = closed)]
 pub struct Width {
     /// The two points across the object.
     #[schemars(length(min = 2, max = 2))]
@@ -133,6 +142,7 @@ pub struct Width {
 
 /// A ball of known diameter, its rim clicked on the film.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[schemars(transform = closed)]
 pub struct Sphere {
     /// Three or more points on the rim.
     #[schemars(length(min = 3))]
@@ -160,6 +170,7 @@ pub struct Sphere {
 
 /// A digital receptor whose pixels have a known pitch at the receptor.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[schemars(transform = closed)]
 pub struct Receptor {
     /// Pitch in mm: across, down.
     pub pitch_mm: [f64; 2],
@@ -179,6 +190,7 @@ pub struct Receptor {
 
 /// A film digitised at a known resolution.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[schemars(transform = closed)]
 pub struct Scan {
     /// Dots per inch of the scan.
     #[schemars(extend("exclusiveMinimum" = 0))]

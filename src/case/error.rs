@@ -50,7 +50,7 @@ pub enum ErrorKind {
     #[error("{0}")]
     Wrong(String),
     /// It cannot be saved.
-    #[error("cannot be saved: {0}; what was there before is unharmed")]
+    #[error("cannot be saved: {0}")]
     NotSaved(String),
     /// It is saved, but a power cut could still undo that.
     #[error("is saved, but its folder could not be flushed to the disk: {0}")]

@@ -3,7 +3,7 @@
 use super::error::{CaseError, ErrorKind};
 use crate::calibration::Extra;
 use crate::caution::{Caution, CautionKind};
-use crate::wording::did_you_mean;
+use crate::wording::{did_you_mean, near};
 use serde::de::{DeserializeSeed, MapAccess, SeqAccess, Visitor};
 use serde_json::{Map, Value};
 use std::cell::RefCell;
@@ -292,8 +292,11 @@ impl<'a> Fields<'a> {
                         format!("is not known here{advice} (keys of your own begin with x-)"),
                     ));
                 }
-                cautions
-                    .push(Caution::about(CautionKind::UnknownKey, at.to_string().trim_start_matches('/')));
+                let caution = Caution::about(CautionKind::UnknownKey, at.to_string().trim_start_matches('/'));
+                cautions.push(match near(key, self.known.iter().copied()) {
+                    Some(near) => caution.detail(format!("did you mean {near:?}?")),
+                    None => caution,
+                });
             }
             extra.insert(key.clone(), value.clone());
         }

@@ -165,6 +165,15 @@ fn landmarks(node: Node<'_>, owner: Owner, cautions: &mut Vec<Caution>) -> Resul
         if let Some(advice) = elsewhere {
             return Err(wrong(&at, advice));
         }
+        if let Some((wall, site)) =
+            key.split_once('.').filter(|(_, site)| matches!(*site, "buccal" | "lingual" | "palatal"))
+        {
+            let why = format!(
+                "a film does not show the {site} {}; what was probed goes under \"clinical\"",
+                wall.replace('_', " ")
+            );
+            return Err(wrong(&at, format!("is not a landmark: {why}")));
+        }
         if let Some(sided) = Landmark::ALL.iter().find(|it| it.declaration().sided && it.id().key() == key) {
             let [mesial, distal] = super::tooth::Side::BOTH.map(|side| sided.on(side).key());
             return Err(wrong(&at, format!("has two sides: write {mesial:?} or {distal:?}")));

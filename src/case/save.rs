@@ -122,18 +122,22 @@ pub fn save(file: &Path, document: &Document<'_>, replace: Replace) -> Result<()
     write_atomically(file, text.as_bytes(), replace)
 }
 
+fn not_saved(file: &Path, why: String) -> CaseError {
+    let why = if file.exists() { format!("{why}; what was there before is unharmed") } else { why };
+    CaseError::new(ErrorKind::NotSaved(why), None).in_file(file)
+}
+
 /// Writes a whole file or nothing: into a temporary file beside it, flushed to the disk, renamed over the old one,
 /// and the folder flushed too. Whatever fails, the old file is as it was.
 ///
 /// # Errors
 /// The folder cannot be written to, the disk is full, or the file exists and may not be replaced.
 pub fn write_atomically(file: &Path, bytes: &[u8], replace: Replace) -> Result<(), CaseError> {
-    let failed =
-        |why: &std::io::Error| CaseError::new(ErrorKind::NotSaved(why.to_string()), None).in_file(file);
+    // The kind alone: the temporary file's name in the full message would mean nothing to anybody.
+    let failed = |why: &std::io::Error| not_saved(file, why.kind().to_string());
     // Renaming would replace a file that its owner marked read-only.
     if fs::metadata(file).is_ok_and(|about| about.permissions().readonly()) {
-        let why = "the file is marked read-only; make it writable first".to_owned();
-        return Err(CaseError::new(ErrorKind::NotSaved(why), None).in_file(file));
+        return Err(not_saved(file, "the file is marked read-only; make it writable first".to_owned()));
     }
     // A link is followed, so that the file it names is replaced and the link stays.
     let target = fs::canonicalize(file).unwrap_or_else(|_| file.to_path_buf());
@@ -141,6 +145,9 @@ pub fn write_atomically(file: &Path, bytes: &[u8], replace: Replace) -> Result<(
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
     };
+    if !folder.is_dir() {
+        return Err(not_saved(file, format!("there is no folder {}", folder.display())));
+    }
     let mut temporary = tempfile::Builder::new();
     temporary.prefix(".crestgauge-");
     #[cfg(unix)]

@@ -62,11 +62,7 @@ pub fn schema() -> Value {
     schema.to_value()
 }
 
-/// Closes an object to unknown keys; the user's own begin with `x-`.
-pub(super) fn closed(schema: &mut Schema) {
-    schema.insert("additionalProperties".to_owned(), json!(false));
-    schema.insert("patternProperties".to_owned(), json!({"^x-": true}));
-}
+pub(super) use crate::calibration::closed;
 
 fn format(_: &mut SchemaGenerator) -> Schema {
     json_schema!({"const": FORMAT})

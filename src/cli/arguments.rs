@@ -16,7 +16,6 @@ supracrestal tissue attachment, post against core and crest, seal, walls. Every 
 uncertainty and its cautions.",
     after_help = crate::report::SAFETY,
     override_usage = "crestgauge <COMMAND>",
-    disable_help_subcommand = true,
     subcommand_negates_reqs = true,
     args_conflicts_with_subcommands = true
 )]
@@ -62,10 +61,10 @@ pub(super) struct Measure {
     #[arg(long, value_name = "WHAT", num_args = 0..=1, require_equals = true, default_missing_value = "measurements")]
     pub(super) csv: Option<Csv>,
     /// Monte Carlo draws; they replace the first-order intervals.
-    #[arg(long, value_name = "N", default_value_t = 0, value_parser = draws)]
+    #[arg(long, value_name = "N", default_value_t = 0, allow_negative_numbers = true, value_parser = draws)]
     pub(super) draws: u32,
     /// Seed of the draws.
-    #[arg(long, value_name = "N", default_value_t = 1)]
+    #[arg(long, value_name = "N", default_value_t = 1, allow_negative_numbers = true)]
     pub(super) seed: u64,
     /// Write measurements, verdicts and cautions into the case files.
     #[arg(long)]

@@ -3,6 +3,7 @@
 mod arguments;
 mod console;
 mod films;
+mod manual;
 mod measure;
 
 pub use arguments::definition;
@@ -57,20 +58,17 @@ fn dispatch(arguments: Arguments) -> Exit {
             clap_complete::generate(shell, &mut definition(), "crestgauge", &mut script);
             print(&String::from_utf8_lossy(&script)).into()
         }
-        Some(Command::Man) => {
-            let mut page = Vec::new();
-            match clap_mangen::Man::new(definition()).render(&mut page) {
-                Ok(()) => print(&String::from_utf8_lossy(&page)).into(),
-                Err(error) => {
-                    complain(&format!("crestgauge man: {error}"));
-                    Exit::SomeFailed
-                }
+        Some(Command::Man) => match manual::page() {
+            Ok(page) => print(&page).into(),
+            Err(error) => {
+                complain(&format!("crestgauge man: {error}"));
+                Exit::SomeFailed
             }
-        }
+        },
         None => {
             let file = arguments.file.map_or_else(String::new, |file| format!(" {}", file.display()));
             complain(&format!(
-                "crestgauge{file}: this build has no window; use `crestgauge measure CASE` for numbers and `crestgauge inspect FILM` for a film"
+                "crestgauge{file}: this build has no window; use `crestgauge measure CASE` for numbers, `crestgauge inspect FILM` for a film, `crestgauge --help` for the rest"
             ));
             Exit::SomeFailed
         }
@@ -96,7 +94,9 @@ fn with_csv_joined(typed: impl IntoIterator<Item = OsString>) -> Vec<OsString> {
 /// A first word that is neither a command nor an existing file: the near command is named.
 fn first_word_is_nothing(typed: &[OsString]) -> Option<Exit> {
     let first = typed.get(1)?;
-    let definition = definition();
+    let mut definition = definition();
+    // Building adds the help command.
+    definition.build();
     let commands: Vec<&str> = definition.get_subcommands().map(clap::Command::get_name).collect();
     let word = first.to_string_lossy();
     if word.starts_with('-') || commands.contains(&word.as_ref()) || Path::new(first).exists() {

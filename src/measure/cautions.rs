@@ -345,6 +345,9 @@ fn values(
         if let Some(kind) = row.row.below_zero.filter(|_| value < 0.0) {
             cautions.push(Caution::about(kind, row.of.listed()).value(-value));
         }
+        if value == 0.0 && ends_coincide(places, row) {
+            cautions.push(Caution::about(CautionKind::EndsCoincide, row.of.listed()));
+        }
         if row.row.is_provisional && !row.is_reading {
             heights.push(row.of.listed());
         }
@@ -370,6 +373,21 @@ fn values(
         caution.about = heights;
         cautions.push(caution);
     }
+}
+
+/// Whether a row that no tooth has at 0 runs between two landmarks clicked, or copied, onto one place. A post that
+/// touches the filling is no such row.
+fn ends_coincide(places: &Places<'_>, row: &Resolved) -> bool {
+    let Ok(Construction::Plain(
+        Term::Axial(from, to, _) | Term::Straight(from, to) | Term::Along(from, to, _),
+    )) = &row.construction
+    else {
+        return false;
+    };
+    let (super::Spot::At(from), super::Spot::At(to)) = (from, to) else { return false };
+    let ends = [from, to].map(|place| places.points.get(*place).map(|place| place.position));
+    let never_nothing = row.row.below_zero.is_some() || row.row.is_provisional;
+    never_nothing && matches!(ends, [Some(from), Some(to)] if from == to)
 }
 
 /// A post or a filling that ends beyond the apex, by the course the seal is measured on.

@@ -4,13 +4,15 @@ use crate::case::Reason;
 use crate::geometry::{Direction, Displacement, Path, Plane, Position, Space, angle_between, crossing};
 use crate::quantity::Scalar;
 
-/// Index of a place in [`Places`](super::places::Places).
+/// Index of a placed point of the case being measured.
 pub type PlaceIndex = usize;
-/// Index of a reading in [`Places`](super::places::Places).
+/// Index of a reading of the case being measured.
 pub type ReadingIndex = usize;
 
 /// No ratio is given over a denominator below this, mm.
 const LEAST_DENOMINATOR_MM: f64 = 0.5;
+/// What is shorter has no direction, mm.
+const LEAST_LENGTH_MM: f64 = 1e-9;
 /// No radius is given below this curvature, degrees.
 const LEAST_CURVATURE_DEG: f64 = 5.0;
 
@@ -360,7 +362,11 @@ impl<S: Scalar> Values<S> {
             Term::Axial(from, to, axis) => {
                 Ok(self.spot(to)?.way_from(self.spot(from)?).along(self.axis(axis)?))
             }
-            Term::Straight(from, to) => Ok(self.spot(to)?.way_from(self.spot(from)?).length()),
+            Term::Straight(from, to) => {
+                let length = self.spot(to)?.way_from(self.spot(from)?).length();
+                // A distance of nothing has no derivative: its sd would come out as 0, a certainty it does not have.
+                if length.value() < LEAST_LENGTH_MM { Err(Reason::Degenerate) } else { Ok(length) }
+            }
             Term::Along(from, to, course) => {
                 let reach = self.reach(course)?;
                 Ok(reach(self.spot(to)?)? - reach(self.spot(from)?)?)
@@ -398,7 +404,12 @@ impl<S: Scalar> Values<S> {
                 if angle.value().to_degrees() < LEAST_CURVATURE_DEG {
                     return Err(Reason::Below5Deg);
                 }
-                Ok(curved.length() / (angle.sin() * S::constant(2.0)))
+                let sine = angle.sin();
+                // A canal that doubles back on itself lies on no arc.
+                if sine.value() < 1e-9 {
+                    return Err(Reason::Degenerate);
+                }
+                Ok(curved.length() / (sine * S::constant(2.0)))
             }
         }
     }

@@ -151,7 +151,10 @@ impl UnknownObject {
             }
             _ => {
                 let names = library.objects().iter().filter(|it| serves(it.kind)).map(|it| it.name.as_str());
-                format!("is not in the library{}", crate::wording::did_you_mean(&object, names))
+                format!(
+                    "is not in the library{}; --references adds a file of your own",
+                    crate::wording::did_you_mean(&object, names)
+                )
             }
         };
         Self { reference, object, why }

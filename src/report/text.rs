@@ -2,7 +2,8 @@
 
 use super::Style;
 use crate::case::{
-    Case, Computed, Derived, Lack, MeasurementRow, Reason, RowRef, ScaleRow, State, Verdict, VerdictRow,
+    Case, Computed, Derived, Lack, MeasurementRow, Reason, RowRef, ScaleRow, State, Strength, Verdict,
+    VerdictRow,
 };
 use crate::caution::CautionRow;
 use crate::measure::{CATALOGUE, FEWEST_DRAWS, Question, Row};
@@ -28,6 +29,7 @@ const NAME: usize = 42;
 pub fn case_text(name: &str, case: &Case, derived: &Derived, criteria: &Criteria, style: Style) -> String {
     let mut page = Page { text: String::new(), style, case };
     page.head(name, case, &derived.computed);
+    page.summary(derived, criteria);
     page.cautions(&derived.cautions);
     for (state, title) in [(State::Present, "WHAT IS THERE"), (State::Planned, "WHAT IS PLANNED")] {
         page.part(title, state, derived, criteria);
@@ -136,6 +138,52 @@ impl Page<'_> {
         }
     }
 
+    /// How many verdicts of each word there are, what is there and what is planned apart.
+    fn summary(&mut self, derived: &Derived, criteria: &Criteria) {
+        for (state, lead) in [(State::Present, "verdicts "), (State::Planned, "planned  ")] {
+            let mut parts = Vec::new();
+            for strength in [Strength::Requirement, Strength::Preference] {
+                let mine = || {
+                    derived.verdicts.iter().filter(move |row| {
+                        row.strength == strength && row.state.unwrap_or(State::Present) == state
+                    })
+                };
+                let of = |verdict: Verdict| mine().filter(|row| row.verdict == Some(verdict)).count();
+                let (meet, short, open) =
+                    (of(Verdict::Meets), of(Verdict::FallsShort), of(Verdict::Undecided));
+                if meet + short + open == 0 {
+                    continue;
+                }
+                let mut names: Vec<String> = mine()
+                    .filter(|row| row.verdict == Some(Verdict::FallsShort))
+                    .filter_map(|row| criteria.list.iter().find(|criterion| criterion.id == row.criterion))
+                    .map(|criterion| criterion.title.clone())
+                    .collect();
+                names.dedup();
+                let which = if names.is_empty() { String::new() } else { format!(" ({})", list(&names)) };
+                parts.push(format!(
+                    "{}s: {meet} met, {short} fallen short of{which}, {open} undecided",
+                    strength.words()
+                ));
+            }
+            if !parts.is_empty() {
+                self.paragraph(lead, &parts.join("; "));
+            }
+        }
+    }
+
+    /// What a caution is about, in words where it is a measurement or landmark.
+    fn about_words(&self, about: &str) -> String {
+        if about.contains('/') {
+            return about.to_owned();
+        }
+        let (id, root) = match about.strip_suffix(')').and_then(|about| about.split_once(" (")) {
+            Some((id, root)) => (id, Some(root.to_owned())),
+            None => (about, None),
+        };
+        self.name(&RowRef { id: id.to_owned(), root })
+    }
+
     fn cautions(&mut self, cautions: &[CautionRow]) {
         if cautions.is_empty() {
             return;
@@ -144,12 +192,13 @@ impl Page<'_> {
         let heading = self.style.heading("READ FIRST");
         self.line(&heading);
         for caution in cautions {
-            let about = match caution.about.as_slice() {
+            let about: Vec<String> = caution.about.iter().map(|about| self.about_words(about)).collect();
+            let about = match about.as_slice() {
                 [] => String::new(),
                 [one, two, three, rest @ ..] if !rest.is_empty() => {
-                    format!("{one}, {two}, {three} and {} more: ", rest.len())
+                    format!("{one}; {two}; {three}; and {} more: ", rest.len())
                 }
-                few => format!("{}: ", list(few)),
+                few => format!("{}: ", few.join("; ")),
             };
             self.paragraph("  ! ", &format!("{about}{}", caution.text));
         }
@@ -273,13 +322,13 @@ impl Page<'_> {
 
     /// What was not measured, by what is lacking: landmarks first, since a user can do something about them.
     fn lacking(&mut self, rows: &[MeasurementRow]) {
-        let mut by_lack: Vec<(&Lack, usize)> = Vec::new();
+        let mut by_lack: Vec<(&Lack, Vec<String>)> = Vec::new();
         let mut by_reason: BTreeMap<&'static str, Vec<String>> = BTreeMap::new();
         for row in rows {
             for lack in &row.lacks {
                 match by_lack.iter_mut().find(|(known, _)| *known == lack) {
-                    Some((_, count)) => *count += 1,
-                    None => by_lack.push((lack, 1)),
+                    Some((_, rows)) => rows.push(self.name(&row.of)),
+                    None => by_lack.push((lack, vec![self.name(&row.of)])),
                 }
             }
             if let Some(reason) = row.reason {
@@ -292,9 +341,10 @@ impl Page<'_> {
         self.line("");
         let heading = self.style.heading("NOT MEASURED, FOR WANT OF");
         self.line(&heading);
-        by_lack.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
-        for (lack, count) in by_lack {
-            self.line(&format!("  {:<40} {count:>3} {}", lack.words(), plural(count, "measurement")));
+        by_lack.sort_by_key(|(_, rows)| std::cmp::Reverse(rows.len()));
+        for (lack, rows) in by_lack {
+            let which = if rows.len() > 3 { format!("{} measurements", rows.len()) } else { list(&rows) };
+            self.paragraph("  ", &format!("{}: {which}", lack.words()));
         }
         for (reason, rows) in by_reason {
             let which = if rows.len() > 3 { format!("{} measurements", rows.len()) } else { list(&rows) };
@@ -340,16 +390,14 @@ impl Page<'_> {
     }
 }
 
-fn plural(count: usize, word: &str) -> String {
-    if count == 1 { word.to_owned() } else { format!("{word}s") }
-}
-
 /// A probability as one reads it: never a bare 0 or 1 for what is only nearly so.
 fn probability_words(probability: f64) -> String {
     match probability {
         _ if probability > 0.999 => "> 0.999".to_owned(),
         _ if probability < 0.001 => "< 0.001".to_owned(),
-        _ if (0.945..0.95).contains(&probability) || probability > 0.995 => format!("{probability:.3}"),
+        _ if (0.945..0.95).contains(&probability) || !(0.01..=0.995).contains(&probability) => {
+            format!("{probability:.3}")
+        }
         _ => format!("{probability:.2}"),
     }
 }

@@ -100,6 +100,8 @@ fn the_schema_refuses_what_the_reader_refuses() {
         ("/tooth/fdi", serde_json::json!("55")),
         ("/calibration/references/0/kind", serde_json::json!("ruler")),
         ("/calibration/references/0/length_mm", serde_json::json!(0)),
+        ("/calibration/references/0/lenght_mm", serde_json::json!(21)),
+        ("/landmarks/crest.mesial/stat", serde_json::json!("planned")),
         ("/uncertainty/placing", serde_json::json!(0.1)),
         ("/clinical/ferrule_mm/palatal", serde_json::json!(2)),
         ("/film/stage", serde_json::json!("postcore")),

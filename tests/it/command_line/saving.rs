@@ -96,7 +96,7 @@ fn a_read_only_folder_is_said_and_harms_nothing() {
     let ran: Ran = program.output().unwrap().into();
     std::fs::set_permissions(folder.path(), std::fs::Permissions::from_mode(0o755)).unwrap();
     assert_eq!(ran.exit, 1, "{}", ran.err);
-    assert!(ran.err.contains("tooth.case.json: cannot be saved: Permission denied"), "{}", ran.err);
+    assert!(ran.err.contains("tooth.case.json: cannot be saved: permission denied"), "{}", ran.err);
     assert_eq!(ran.err.lines().count(), 1);
     assert_eq!(std::fs::read(&file).unwrap(), bytes);
 }
