@@ -6,13 +6,15 @@ mod combine;
 mod library;
 mod model;
 mod reference;
+mod reference_check;
 mod scale;
 
 pub use library::{Library, LibraryError, ObjectKind, ReferenceObject};
 pub use reference::{
-    Between, Extra, Instrument, Object, Placed, Receptor, Reference, ReferencePoint, ReferenceRefused, Scan,
-    Sphere, Width, closed,
+    Between, Extra, Instrument, Object, Placed, Receptor, Reference, ReferencePoint, Scan, Sphere, Width,
+    closed,
 };
+pub use reference_check::ReferenceRefused;
 pub use scale::{Distortion, Given, NoScale, Scale, ScaleInput, Source, Spread, scale};
 
 /// Standard uncertainty of placing a point, each axis, in mm, where a case states none: repeat placing on digital

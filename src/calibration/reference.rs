@@ -1,10 +1,10 @@
 //! References: what on or about a film has a known size.
 
-use crate::geometry::{CircleError, Position, Square, Stored, fit_circle};
+use crate::geometry::{Position, Square, Stored};
 use crate::quantity::{Pixels, rectangular_sd};
 use crate::wording::words;
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Keys that begin with `x-`: the user's own, kept and written back.
 pub type Extra = serde_json::Map<String, serde_json::Value>;
@@ -30,7 +30,7 @@ pub fn closed(schema: &mut schemars::Schema) {
 }
 
 /// A point clicked on a reference.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[schemars(transform = closed)]
 pub struct ReferencePoint {
     /// Pixels from the film's left edge.
@@ -82,7 +82,7 @@ words! {
 pub type Object = String;
 
 /// An instrument, or anything straight or curved of known length, lying along the tooth.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[schemars(transform = closed)]
 pub struct Instrument {
     /// Its two ends, or a polyline along a curved one.
@@ -113,7 +113,7 @@ pub struct Instrument {
 }
 
 /// An object of known diameter lying along the tooth, its width clicked on the film.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[schemars(transform = closed)]
 pub struct Width {
     /// The two points across the object.
@@ -141,7 +141,7 @@ pub struct Width {
 }
 
 /// A ball of known diameter, its rim clicked on the film.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[schemars(transform = closed)]
 pub struct Sphere {
     /// Three or more points on the rim.
@@ -169,7 +169,7 @@ pub struct Sphere {
 }
 
 /// A digital receptor whose pixels have a known pitch at the receptor.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[schemars(transform = closed)]
 pub struct Receptor {
     /// Pitch in mm: across, down.
@@ -189,7 +189,7 @@ pub struct Receptor {
 }
 
 /// A film digitised at a known resolution.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[schemars(transform = closed)]
 pub struct Scan {
     /// Dots per inch of the scan.
@@ -210,7 +210,7 @@ pub struct Scan {
 }
 
 /// One reference of a calibration.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(tag = "kind", rename_all = "snake_case")]
 pub enum Reference {
     /// Known length along the tooth.
@@ -223,20 +223,6 @@ pub enum Reference {
     Receptor(Receptor),
     /// Known resolution of a scan.
     Scan(Scan),
-}
-
-/// Why a reference cannot serve, with the key at fault.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-#[error("{why}")]
-pub struct ReferenceRefused {
-    /// The key of the reference that is wrong, as a path below it: `length_mm`, `points/1`.
-    pub key: String,
-    /// What is wrong and what would mend it.
-    pub why: String,
-}
-
-fn refused(key: &str, why: impl Into<String>) -> ReferenceRefused {
-    ReferenceRefused { key: key.to_owned(), why: why.into() }
 }
 
 impl Reference {
@@ -264,6 +250,38 @@ impl Reference {
         }
     }
 
+    /// The clicked points, to be moved; [`check`](Self::check) says whether they still serve.
+    pub fn points_mut(&mut self) -> &mut [ReferencePoint] {
+        match self {
+            Self::Instrument(it) => &mut it.points,
+            Self::Width(it) => &mut it.points,
+            Self::Sphere(it) => &mut it.points,
+            Self::Receptor(_) | Self::Scan(_) => &mut [],
+        }
+    }
+
+    /// The same reference with other points; a receptor and a scan have none and stay as they are.
+    #[must_use]
+    pub fn with_points(mut self, clicked: Vec<ReferencePoint>) -> Self {
+        match &mut self {
+            Self::Instrument(it) => it.points = clicked,
+            Self::Width(it) => it.points = clicked,
+            Self::Sphere(it) => it.points = clicked,
+            Self::Receptor(_) | Self::Scan(_) => {}
+        }
+        self
+    }
+
+    /// How many points are to be clicked on this kind of reference: at least, and at most.
+    pub const fn takes_points(&self) -> (usize, usize) {
+        match self {
+            Self::Instrument(_) => (2, usize::MAX),
+            Self::Width(_) => (2, 2),
+            Self::Sphere(_) => (3, usize::MAX),
+            Self::Receptor(_) | Self::Scan(_) => (0, 0),
+        }
+    }
+
     /// The named object of the library this reference takes its size from.
     pub fn object(&self) -> Option<&str> {
         match self {
@@ -278,111 +296,6 @@ impl Reference {
     pub const fn is_axial(&self) -> bool {
         matches!(self, Self::Instrument(_))
     }
-
-    /// Checks everything that can be wrong with a reference by itself.
-    ///
-    /// # Errors
-    /// Points that coincide or make no circle, a size that is not above 0, a negative uncertainty; the error says
-    /// which key, and what would mend it.
-    pub fn check(&self) -> Result<(), ReferenceRefused> {
-        match self {
-            Self::Instrument(it) => {
-                check_size("length_mm", it.length_mm, it.object.is_some())?;
-                check_spread("tolerance_mm", it.tolerance_mm)?;
-                check_spread("length_sd_mm", it.length_sd_mm)?;
-                check_points(&it.points, 2, usize::MAX)?;
-                let (Some(first), Some(last)) = (it.points.first(), it.points.last()) else { return Ok(()) };
-                if first.position() == last.position() {
-                    return Err(refused("points", "its first and last point are one place; click both ends"));
-                }
-            }
-            Self::Width(it) => {
-                check_size("diameter_mm", it.diameter_mm, it.object.is_some())?;
-                check_spread("tolerance_mm", it.tolerance_mm)?;
-                check_spread("diameter_sd_mm", it.diameter_sd_mm)?;
-                check_points(&it.points, 2, 2)?;
-            }
-            Self::Sphere(it) => {
-                check_size("diameter_mm", it.diameter_mm, it.object.is_some())?;
-                check_spread("tolerance_mm", it.tolerance_mm)?;
-                check_spread("diameter_sd_mm", it.diameter_sd_mm)?;
-                check_points(&it.points, 3, usize::MAX)?;
-                let rim: Vec<_> = it.points.iter().map(ReferencePoint::position).collect();
-                fit_circle(&rim).map_err(|error: CircleError| {
-                    refused("points", format!("{error}; spread the points around the ball's rim"))
-                })?;
-            }
-            Self::Receptor(it) => {
-                for (index, pitch) in it.pitch_mm.into_iter().enumerate() {
-                    if !(pitch.is_finite() && pitch > 0.0) {
-                        return Err(refused(
-                            &format!("pitch_mm/{index}"),
-                            above_zero(pitch, "a pitch in mm"),
-                        ));
-                    }
-                }
-                check_magnification(it.magnification, it.magnification_sd)?;
-            }
-            Self::Scan(it) => {
-                if !(it.dpi.is_finite() && it.dpi > 0.0) {
-                    return Err(refused("dpi", above_zero(it.dpi, "a resolution in dots per inch")));
-                }
-                check_magnification(it.magnification, it.magnification_sd)?;
-            }
-        }
-        Ok(())
-    }
-}
-
-fn above_zero(found: f64, what: &str) -> String {
-    format!("is {found}, but {what} is more than 0")
-}
-
-fn check_size(key: &str, size: Option<f64>, object_named: bool) -> Result<(), ReferenceRefused> {
-    match size {
-        Some(size) if !(size.is_finite() && size > 0.0) => {
-            Err(refused(key, above_zero(size, "a size in mm")))
-        }
-        None if !object_named => {
-            Err(refused(key, "is missing: give the known size in mm, or name an `object`"))
-        }
-        _ => Ok(()),
-    }
-}
-
-fn check_spread(key: &str, spread: Option<f64>) -> Result<(), ReferenceRefused> {
-    match spread {
-        Some(spread) if !(spread.is_finite() && spread >= 0.0) => {
-            Err(refused(key, format!("is {spread}, but an uncertainty is 0 or more")))
-        }
-        _ => Ok(()),
-    }
-}
-
-fn check_magnification(magnification: Option<f64>, sd: Option<f64>) -> Result<(), ReferenceRefused> {
-    if let Some(magnification) = magnification.filter(|it| !(0.5..=3.0).contains(it)) {
-        let why = format!("is {magnification}, but a magnification is 0.5 to 3 (5 % larger is 1.05)");
-        return Err(refused("magnification", why));
-    }
-    check_spread("magnification_sd", sd)
-}
-
-fn check_points(points: &[ReferencePoint], least: usize, most: usize) -> Result<(), ReferenceRefused> {
-    if points.len() < least || points.len() > most {
-        let wanted = if least == most { format!("{least}") } else { format!("at least {least}") };
-        return Err(refused("points", format!("takes {wanted} points, here are {}", points.len())));
-    }
-    for (index, pair) in points.windows(2).enumerate() {
-        if let [one, next] = pair
-            && one.position() == next.position()
-        {
-            return Err(refused(
-                &format!("points/{}", index + 1),
-                "lies on the point before it; two points at one place have no length",
-            ));
-        }
-    }
-    Ok(())
 }
 
 /// The standard uncertainty of a size, from what is stated about it, and whether it is drawn rectangular.

@@ -7,7 +7,7 @@ use super::tooth::Fdi;
 use crate::calibration::{Extra, Reference, Scan};
 use crate::caution::{Caution, CautionKind};
 use crate::film::{self, Bounds, Description};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Compares a case with the film it names, found relative to the case's folder. The film is not decoded: its size is
 /// read from its header, and its bytes are hashed.
@@ -47,6 +47,22 @@ pub fn check_film(case: &Case, case_folder: &Path, bounds: &Bounds) -> Vec<Cauti
         Err(error) => cautions.extend(missing(&error.to_string())),
     }
     cautions
+}
+
+/// A film's path as seen from a case's folder: relative where they share a root, else absolute.
+pub fn path_from(case_folder: &Path, film: &Path) -> PathBuf {
+    let folder = if case_folder.as_os_str().is_empty() { Path::new(".") } else { case_folder };
+    let (Ok(film_at), Ok(folder)) = (film.canonicalize(), folder.canonicalize()) else {
+        return film.to_path_buf();
+    };
+    let shared =
+        film_at.components().zip(folder.components()).take_while(|(one, other)| one == other).count();
+    if shared == 0 {
+        return film_at;
+    }
+    let up = folder.components().skip(shared).map(|_| Path::new(".."));
+    let down: PathBuf = film_at.components().skip(shared).collect();
+    up.chain(std::iter::once(down.as_path())).collect()
 }
 
 /// What a user can say of a film when a case for it is begun.

@@ -23,11 +23,11 @@ pub use derived::{
 };
 pub use document::{Calibration, Case, Film, Root, Section, Stage, Technique, Tooth, Uncertainty};
 pub use error::{CaseError, ErrorKind};
-pub use film_link::{Begun, check_film, draft};
+pub use film_link::{Begun, check_film, draft, path_from};
 pub use landmark::{Declaration, Landmark, LandmarkId, Owner, Part, Shape};
 pub use marks::{Landmarks, Mark, Point, State};
 pub use read::{ReadCase, read_text};
-pub use save::{Document, Replace, read, save, write_atomically};
+pub use save::{Document, Replace, read, read_hashed, save, write_atomically};
 pub use schema::schema;
 pub use tooth::{Fdi, FilmSide, RootName, Side, Site};
 

@@ -5,6 +5,7 @@ use super::document::Case;
 use super::error::{CaseError, ErrorKind};
 use super::read::{ReadCase, read_text};
 use super::{FORMAT, VERSION};
+use crate::film::Sha256;
 use serde::Serialize;
 use serde::ser::SerializeMap as _;
 use std::fs::{self, File};
@@ -20,13 +21,22 @@ const MOST_BYTES: u64 = 16 << 20;
 /// As [`read_text`], and whatever keeps the file from being read; a film, a folder and an empty file are named as
 /// such.
 pub fn read(file: &Path) -> Result<ReadCase, CaseError> {
+    read_hashed(file).map(|(read, _)| read)
+}
+
+/// Reads a case from a file, with the digest of the very bytes it was read from, so that a later change of the file
+/// by another program can be told.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_hashed(file: &Path) -> Result<(ReadCase, Sha256), CaseError> {
     read_bytes_of(file)
         .and_then(|bytes| {
             if looks_like_a_picture(&bytes) {
                 return Err(CaseError::new(ErrorKind::IsAFilm, None));
             }
             let text = std::str::from_utf8(&bytes).map_err(|_| CaseError::new(ErrorKind::NotText, None))?;
-            read_text(text)
+            read_text(text).map(|read| (read, Sha256::of(&bytes)))
         })
         .map_err(|error| error.in_file(file))
 }
@@ -111,15 +121,16 @@ pub enum Replace {
     No,
 }
 
-/// Writes a case to a file.
+/// Writes a case to a file, and gives the digest of what stands there now.
 ///
 /// # Errors
 /// As [`write_atomically`].
-pub fn save(file: &Path, document: &Document<'_>, replace: Replace) -> Result<(), CaseError> {
+pub fn save(file: &Path, document: &Document<'_>, replace: Replace) -> Result<Sha256, CaseError> {
     let failed = |why: String| CaseError::new(ErrorKind::NotSaved(why), None).in_file(file);
     let mut text = serde_json::to_string_pretty(document).map_err(|error| failed(error.to_string()))?;
     text.push('\n');
-    write_atomically(file, text.as_bytes(), replace)
+    write_atomically(file, text.as_bytes(), replace)?;
+    Ok(Sha256::of(text.as_bytes()))
 }
 
 fn not_saved(file: &Path, why: String) -> CaseError {

@@ -1,7 +1,7 @@
 //! Teeth, sides and roots by the names the trade gives them.
 
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// A side a film can show.
@@ -158,7 +158,7 @@ impl JsonSchema for Fdi {
 macro_rules! root_names {
     ($($name:ident: $word:literal, $inner:expr;)+) => {
         /// A root by the trade's name for it.
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, JsonSchema)]
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
         #[serde(rename_all = "lowercase")]
         pub enum RootName {
             $(#[doc = concat!("The ", $word, " root.")] $name),+

@@ -5,7 +5,7 @@ use super::console::{Exit, Reader, complain, print, style};
 use crate::case::{self, Begun, Document, Replace};
 use crate::film;
 use crate::report;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 pub(super) fn inspect(arguments: &Inspect) -> Exit {
     let bounds = arguments.bounds.into();
@@ -51,7 +51,8 @@ fn write_draft(arguments: &Draft) -> Result<String, String> {
     let output_name = arguments.output.display().to_string();
     let film = film::describe(&arguments.film, &arguments.bounds.into())
         .map_err(|error| format!("{film_name}: {error}"))?;
-    let relative = relative(&arguments.film, &arguments.output);
+    let folder = arguments.output.parent().unwrap_or(Path::new(""));
+    let relative = case::path_from(folder, &arguments.film);
     let Some(file) = relative.to_str() else {
         return Err(format!(
             "{film_name}: the film's path is not UTF-8, and a case can name no such path; rename the film or move it beside the case"
@@ -87,20 +88,4 @@ fn write_draft(arguments: &Draft) -> Result<String, String> {
         said = format!("{said}  ! {}\n", caution.text());
     }
     Ok(said)
-}
-
-/// The film's path as seen from the case's folder: relative where they share a root, else absolute.
-fn relative(film: &Path, case: &Path) -> PathBuf {
-    let folder = case.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let (Ok(film_at), Ok(folder)) = (film.canonicalize(), folder.canonicalize()) else {
-        return film.to_path_buf();
-    };
-    let shared =
-        film_at.components().zip(folder.components()).take_while(|(one, other)| one == other).count();
-    if shared == 0 {
-        return film_at;
-    }
-    let up = folder.components().skip(shared).map(|_| Path::new(".."));
-    let down: PathBuf = film_at.components().skip(shared).collect();
-    up.chain(std::iter::once(down.as_path())).collect()
 }

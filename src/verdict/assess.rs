@@ -23,20 +23,30 @@ pub fn assess(
     draws: Draws,
     noticed: &[Caution],
 ) -> Result<Derived, UnknownObject> {
-    let measured = measure(case, library, draws)?;
+    Ok(rows(case, &measure(case, library, draws)?, criteria, draws, noticed))
+}
+
+/// Judges a case that was measured already; `draws` are those it was measured with. Otherwise as [`assess`].
+pub fn rows(
+    case: &Case,
+    measured: &Measured,
+    criteria: &Criteria,
+    draws: Draws,
+    noticed: &[Caution],
+) -> Derived {
     let measurements = measured.measurements.iter().map(measurement_row).collect();
-    let verdicts = criteria.list.iter().flat_map(|criterion| judge(criterion, case, &measured)).collect();
+    let verdicts = criteria.list.iter().flat_map(|criterion| judge(criterion, case, measured)).collect();
     let computed = Computed {
         program: PROGRAM.to_owned(),
         criteria: criteria.name.clone(),
         criteria_sha256: criteria.sha256.clone(),
         draws: draws.count,
         seed: draws.seed,
-        scale: scale_row(case, &measured),
-        shared_angle: shared_angle(&measured),
+        scale: scale_row(case, measured),
+        shared_angle: shared_angle(measured),
     };
     let cautions = noticed.iter().chain(&measured.cautions).map(CautionRow::from).collect();
-    Ok(Derived { computed, measurements, verdicts, cautions })
+    Derived { computed, measurements, verdicts, cautions }
 }
 
 fn measurement_row(measurement: &Measurement) -> MeasurementRow {

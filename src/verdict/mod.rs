@@ -5,5 +5,5 @@ mod conformity;
 mod criteria;
 mod judge;
 
-pub use assess::{PROGRAM, assess};
+pub use assess::{PROGRAM, assess, rows};
 pub use criteria::{Bound, Class, ClassEnd, Criteria, CriteriaError, Criterion};
