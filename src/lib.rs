@@ -22,6 +22,7 @@ pub mod calibration;
 pub mod case;
 pub mod caution;
 pub mod cli;
+pub mod editor;
 pub mod film;
 pub mod geometry;
 pub mod measure;

@@ -11,6 +11,7 @@ mod command_line;
 mod derivatives;
 mod documents;
 mod draws;
+mod editor;
 mod film;
 mod films_truth;
 mod floors;

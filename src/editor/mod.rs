@@ -1,0 +1,34 @@
+//! The open case: edits with undo, what is half-placed, what is selected, the numbers, saving, autosaving and recovery.
+//!
+//! Nothing here knows a window. [`OpenCase::apply`] is the one way to change a case; a viewer draws what stands here
+//! and proposes edits. Time is handed in, and so is the folder that autosaves go to where none can stand beside the
+//! case.
+
+mod autosave;
+mod edit;
+mod half_placed;
+mod history;
+mod list_change;
+mod names;
+mod numbers;
+mod on_disk;
+mod open_case;
+mod places;
+mod placing;
+mod recovery;
+mod refused;
+mod unsaved;
+mod whereabouts;
+
+pub use autosave::{AutosaveFailed, Autosaved};
+pub use edit::{Edit, FilmLink, SiteReading, ToothReading, UncertaintyOf};
+pub use half_placed::{HalfPlaced, Placing};
+pub use list_change::ListChange;
+pub use numbers::{Engine, EngineError, Numbers};
+pub use on_disk::{DiskChange, SaveRefused};
+pub use open_case::{Effect, OpenCase};
+pub use places::state_folder;
+pub use recovery::{Meanwhile, Offer, Spoiled};
+pub use refused::EditRefused;
+pub use unsaved::{Unsaved, UnsavedError};
+pub use whereabouts::{LandmarkAt, PointAt, Selection};

@@ -1,0 +1,135 @@
+//! Where in a case something stands: landmarks, points that can be moved, what is selected.
+
+use super::refused::EditRefused;
+use crate::case::{Case, LandmarkId, Landmarks, Root, RootName, Section};
+
+/// A landmark of the tooth or of one of its roots.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct LandmarkAt {
+    /// The root it belongs to; `None` for a landmark of the tooth.
+    pub root: Option<RootName>,
+    /// Which landmark.
+    pub id: LandmarkId,
+}
+
+/// A point of the case that can be dragged. Entries of lists are counted from 0.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum PointAt {
+    /// A landmark that is one point.
+    Landmark(LandmarkAt),
+    /// A point of a canal.
+    Canal {
+        /// Whose canal.
+        root: RootName,
+        /// Which point.
+        at: usize,
+    },
+    /// A point of a section.
+    Section {
+        /// Whose section.
+        root: RootName,
+        /// Which section.
+        section: usize,
+        /// Which of its four points.
+        at: usize,
+    },
+    /// A point of a reference.
+    Reference {
+        /// Which reference.
+        reference: usize,
+        /// Which point.
+        at: usize,
+    },
+}
+
+/// What is selected.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Selection {
+    /// A landmark, placed or not.
+    Landmark(LandmarkAt),
+    /// A point of a canal, a section or a reference.
+    Point(PointAt),
+    /// A root.
+    Root(RootName),
+    /// A section.
+    Section {
+        /// Whose section.
+        root: RootName,
+        /// Which section, counted from 0.
+        at: usize,
+    },
+    /// A reference, counted from 0.
+    Reference(usize),
+}
+
+impl LandmarkAt {
+    /// The landmarks it stands among.
+    pub(super) fn landmarks(self, case: &mut Case) -> Result<&mut Landmarks, EditRefused> {
+        match self.root {
+            None => Ok(&mut case.landmarks),
+            Some(root) => Ok(&mut root_of(case, root)?.landmarks),
+        }
+    }
+}
+
+impl PointAt {
+    /// The coordinates of a placed point.
+    pub(super) fn coordinates(self, case: &mut Case) -> Result<(&mut f64, &mut f64), EditRefused> {
+        match self {
+            Self::Landmark(at) => match at.landmarks(case)?.marks.get_mut(&at.id) {
+                Some(crate::case::Mark::Placed(point)) => Ok((&mut point.x, &mut point.y)),
+                _ => Err(EditRefused::NotPlaced(super::names::landmark(at))),
+            },
+            Self::Canal { root, at } => {
+                let canal = &mut root_of(case, root)?.canal;
+                let point = entry("canal point", canal, at)?;
+                Ok((&mut point.x, &mut point.y))
+            }
+            Self::Section { root, section, at } => {
+                let section: &mut Section = entry("section", &mut root_of(case, root)?.sections, section)?;
+                let point = entry("point of the section", &mut section.points, at)?;
+                Ok((&mut point.x, &mut point.y))
+            }
+            Self::Reference { reference, at } => {
+                let reference = entry("reference", &mut case.calibration.references, reference)?;
+                let point = entry("point of the reference", reference.points_mut(), at)?;
+                Ok((&mut point.x, &mut point.y))
+            }
+        }
+    }
+}
+
+impl Selection {
+    /// Whether the case has it. A landmark need not be placed to be selected; its root must be there.
+    pub(super) fn is_in(self, case: &Case) -> bool {
+        let root = |name: RootName| case.roots.iter().find(|root| root.name == name);
+        match self {
+            Self::Landmark(at) => at.root.is_none_or(|name| root(name).is_some()),
+            Self::Root(name) => root(name).is_some(),
+            Self::Section { root: name, at } => root(name).is_some_and(|root| at < root.sections.len()),
+            Self::Reference(at) => at < case.calibration.references.len(),
+            Self::Point(PointAt::Landmark(at)) => Self::Landmark(at).is_in(case),
+            Self::Point(PointAt::Canal { root: name, at }) => {
+                root(name).is_some_and(|root| at < root.canal.len())
+            }
+            Self::Point(PointAt::Section { root: name, section, at }) => root(name)
+                .and_then(|root| root.sections.get(section))
+                .is_some_and(|section| at < section.points.len()),
+            Self::Point(PointAt::Reference { reference, at }) => case
+                .calibration
+                .references
+                .get(reference)
+                .is_some_and(|reference| at < reference.points().len()),
+        }
+    }
+}
+
+/// The root of this name.
+pub(super) fn root_of(case: &mut Case, name: RootName) -> Result<&mut Root, EditRefused> {
+    case.roots.iter_mut().find(|root| root.name == name).ok_or(EditRefused::NoRoot(name))
+}
+
+fn entry<'a, T>(what: &'static str, list: &'a mut [T], at: usize) -> Result<&'a mut T, EditRefused> {
+    let count = list.len();
+    list.get_mut(at).ok_or(EditRefused::NoEntry { what, at, count })
+}
