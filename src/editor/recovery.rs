@@ -7,6 +7,7 @@ use super::open_case::{Effect, OpenCase};
 use super::places::{beside, in_state_folder, names};
 use super::refused::EditRefused;
 use super::unsaved::{Unsaved, UnsavedError};
+use crate::film::content_hash;
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -26,7 +27,8 @@ pub struct Offer {
 pub enum Meanwhile {
     /// It is as it was; or there was none and there is none.
     Unchanged,
-    /// Its content is another one: the unsaved work does not know of it.
+    /// Its content is another one, or it is gone: the unsaved work does not know of it. It may be older than what was
+    /// saved since, where a program ended between saving and removing its autosave.
     Changed,
 }
 
@@ -74,17 +76,24 @@ impl OpenCase {
                 self.shelter.own.push(file);
             }
             Ok(unsaved) => {
-                let on_disk = self.on_disk.as_ref().map(|on_disk| on_disk.sha256.to_string());
-                let meanwhile = if unsaved.opened_sha256 == on_disk || self.file.is_none() {
-                    Meanwhile::Unchanged
-                } else {
-                    Meanwhile::Changed
-                };
+                let meanwhile = self.meanwhile(&unsaved);
                 self.offers.push(Offer { file, unsaved, meanwhile });
             }
             Err(UnsavedError::Unreadable(error)) if error.kind() == io::ErrorKind::NotFound => {}
             Err(why) => self.spoiled.push(Spoiled { file, why }),
         }
+    }
+
+    /// Compares the file the work was begun from with what stands there now. Where a film was opened by itself, that
+    /// is the file the work names.
+    fn meanwhile(&self, unsaved: &Unsaved) -> Meanwhile {
+        let now = match (&self.on_disk, &unsaved.case_file) {
+            (Some(on_disk), _) => Some(on_disk.sha256),
+            (None, Some(file)) => content_hash(Path::new(file)).ok(),
+            (None, None) => None,
+        };
+        let unchanged = unsaved.opened_sha256 == now.map(|digest| digest.to_string());
+        if unchanged { Meanwhile::Unchanged } else { Meanwhile::Changed }
     }
 
     /// Takes offered work in: one step of undo. Its file is this open case's autosave from now on. `None` where no

@@ -3,7 +3,7 @@
 
 #![cfg(unix)]
 
-use super::{Desk, engine, names, second, text};
+use super::{Desk, engine, names, sample, second, text};
 use crestgauge::case::{Replace, read};
 use crestgauge::editor::{Autosaved, Edit, OpenCase, SaveRefused, Unsaved};
 use std::path::{Path, PathBuf};
@@ -82,7 +82,14 @@ fn helper_in_a_read_only_folder() {
     assert!(
         matches!(&refused, Err(SaveRefused::Failed(why)) if why.to_string().contains("permission denied"))
     );
-    // It is found from the case.
+    // It is found from the film, too.
+    let by_film = OpenCase::unfiled(first.case().clone(), folder.clone(), engine(), Some(state.clone()));
+    assert!(by_film.offers().is_empty(), "work equal to what is open is no news");
+    let mut film_alone = sample();
+    film_alone.landmarks = crestgauge::case::Landmarks::default();
+    let by_film = OpenCase::unfiled(film_alone, folder.clone(), engine(), Some(state.clone()));
+    assert_eq!(by_film.offers()[0].meanwhile, crestgauge::editor::Meanwhile::Unchanged);
+    // And from the case.
     let mut second_time = open();
     assert_eq!(second_time.offers().len(), 1);
     second_time.accept(&own).unwrap();
