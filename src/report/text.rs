@@ -162,7 +162,7 @@ impl Page<'_> {
                 names.dedup();
                 let which = if names.is_empty() { String::new() } else { format!(" ({})", list(&names)) };
                 parts.push(format!(
-                    "{}s: {meet} met, {short} fallen short of{which}, {open} undecided",
+                    "{}s: {meet} meet, {short} fall short{which}, {open} undecided",
                     strength.words()
                 ));
             }
