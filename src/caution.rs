@@ -134,6 +134,24 @@ cautions! {
     /// Two statements of pitch in one file differ.
     PitchStatementsDiffer: "pitch_statements_differ", "1",
         "two statements of resolution in the file differ by a factor of {value}; only the first counts";
+    /// The pitch is already that in the patient.
+    PitchCalibrated: "pitch_calibrated", "",
+        "the film's pitch was corrected or calibrated for some depth in the patient: it holds at that depth, with magnification 1";
+    /// It is not known where the pitch holds.
+    PitchPlaneUnknown: "pitch_plane_unknown", "",
+        "the film does not say whether its pitch is that at the receptor or was corrected for magnification; it is taken as that at the receptor";
+    /// A malformed magnification.
+    MagnificationMalformed: "magnification_malformed", "",
+        "the stated magnification is malformed, below 1 or above 10, and was not used";
+    /// Two statements of magnification in one file differ.
+    MagnificationStatementsDiffer: "magnification_statements_differ", "1",
+        "the stated magnification and that by the distances differ by a factor of {value}; the former counts";
+    /// A statement about display that is malformed.
+    DisplayMalformed: "display_malformed", "",
+        "what the film says of its display is malformed and was not used; measuring does not depend on it";
+    /// Text in the picture itself.
+    BurnedInAnnotation: "burned_in_annotation", "",
+        "the film says that text is burned into its picture: a name may be visible in it";
     /// Lossy compression.
     LossyCompression: "lossy_compression", "",
         "the film was stored with lossy compression: fine edges may have moved";

@@ -3,7 +3,7 @@
 
 use super::pitch::{PerLength, PitchFrom, Statement};
 use super::samples::{Gathering, Meaning};
-use super::stored::{Reader, Stored, StoredSize, finish};
+use super::stored::{Further, Reader, Stored, StoredSize, finish};
 use super::{Bounds, FilmError, Format, Orientation, Polarity};
 use crate::caution::{Caution, CautionKind};
 use image::codecs::bmp::BmpDecoder;
@@ -118,6 +118,7 @@ fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
         polarity: Polarity::BlackIsZero,
         statements: header.resolution().into_iter().collect(),
         frames: 1,
+        further: Further::default(),
         cautions,
     })
 }

@@ -78,8 +78,12 @@ pub enum FilmError {
 /// A file type that is recognised and is no film.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Foreign {
-    /// DICOM Part 10.
-    Dicom,
+    /// A DICOM directory.
+    DicomDirectory,
+    /// A DICOM structured report.
+    DicomReport,
+    /// Another DICOM object without a picture.
+    DicomWithoutPixels,
     /// PDF.
     Pdf,
     /// Rich Text Format.
@@ -103,7 +107,15 @@ pub enum Foreign {
 impl fmt::Display for Foreign {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
         formatter.write_str(match self {
-            Self::Dicom => "a DICOM file, which is not read yet: export it as 16-bit PNG or TIFF",
+            Self::DicomDirectory => {
+                "a DICOMDIR, which lists films and holds none: name one of the films it lists"
+            }
+            Self::DicomReport => {
+                "a DICOM structured report, which holds findings and no film: name the film it is about"
+            }
+            Self::DicomWithoutPixels => {
+                "a DICOM object without pixel data, so no film: name the file with the radiograph in it"
+            }
             Self::Pdf => "a PDF document, not a picture: export the radiograph in it as PNG or TIFF",
             Self::Rtf => "an RTF document, not a picture: export the radiograph in it as PNG or TIFF",
             Self::Gif => "a GIF picture, which is not read: save it as PNG",

@@ -1,5 +1,6 @@
 //! What a file is, decided by its content and never by the ending of its name.
 
+use super::dicom;
 use super::error::{FilmError, Foreign};
 use serde::Serialize;
 use std::fmt;
@@ -19,6 +20,9 @@ pub enum Format {
     /// Windows bitmap.
     #[serde(rename = "BMP")]
     Bmp,
+    /// DICOM (PS3.10), also without its preamble.
+    #[serde(rename = "DICOM")]
+    Dicom,
 }
 
 impl fmt::Display for Format {
@@ -28,6 +32,7 @@ impl fmt::Display for Format {
             Self::Jpeg => "JPEG",
             Self::Tiff => "TIFF",
             Self::Bmp => "BMP",
+            Self::Dicom => "DICOM",
         })
     }
 }
@@ -45,7 +50,6 @@ const PICTURES: &[(&[u8], Format)] = &[
 
 /// Where in the file which bytes name a type that is no film.
 const FOREIGN: &[(usize, &[u8], Foreign)] = &[
-    (128, b"DICM", Foreign::Dicom),
     (0, b"%PDF", Foreign::Pdf),
     (0, b"{\\rtf", Foreign::Rtf),
     (0, b"GIF8", Foreign::Gif),
@@ -70,6 +74,9 @@ pub(super) fn sniff(bytes: &[u8]) -> Result<Format, FilmError> {
         return Err(FilmError::Empty);
     }
     // DICOM comes first: its preamble of 128 bytes may hold another format's magic, even a TIFF's.
+    if dicom::recognised(bytes) {
+        return Ok(Format::Dicom);
+    }
     let foreign =
         FOREIGN.iter().find(|(at, magic, _)| bytes.get(*at..).is_some_and(|rest| rest.starts_with(magic)));
     if let Some((_, _, foreign)) = foreign {

@@ -4,7 +4,7 @@
 use super::exif::ExifNotes;
 use super::jpeg_markers::{Frame, Markers, end_of_image};
 use super::samples::{Gathering, Meaning};
-use super::stored::{Reader, Stored, StoredSize, finish};
+use super::stored::{Further, Reader, Stored, StoredSize, finish};
 use super::{Bounds, FilmError, Format, Polarity};
 use crate::caution::{Caution, CautionKind};
 use zune_jpeg::JpegDecoder;
@@ -42,23 +42,8 @@ fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
     // A progressive picture's coefficients, 16 bits each, are all held at once.
     let held = if frame.progressive() { 3 } else { 1 };
     bounds.check_picture(width, height, held * samples as u64)?;
-    // Every block takes at least one bit, so fewer bytes than that cannot hold the picture announced.
-    let blocks = u64::from(width.div_ceil(8)) * u64::from(height.div_ceil(8));
-    let end = end_of_image(bytes).filter(|_| blocks / 8 <= bytes.len() as u64);
-    let (before, after) =
-        end.and_then(|end| bytes.split_at_checked(end)).ok_or(FilmError::Truncated(Format::Jpeg))?;
     let pixels = width as usize * height as usize;
-    let buffer = samples_of(bytes, frame, colours, pixels * samples)?;
-    // Even in its strict mode the decoder goes on with zeros where a scan ends before its last block. What it
-    // makes of a whole picture does not depend on bytes put before the end marker; of one that lacks more than
-    // part of its last block, it does.
-    // Bytes of 0xFF before a marker are none of the data (B.1.1.2).
-    let data = before.iter().rposition(|byte| *byte != 0xff).and_then(|last| before.get(..=last));
-    if samples_of(&[data.unwrap_or_default(), &FILLING, after].concat(), frame, colours, pixels * samples)?
-        != buffer
-    {
-        return Err(FilmError::damaged(Format::Jpeg, "its coded data end before its last block"));
-    }
+    let buffer = whole_samples(bytes, frame, colours, pixels * samples)?;
     let mut gathering = Gathering::new(Format::Jpeg, meaning, samples, pixels);
     let mut line = Vec::new();
     for row in buffer.chunks_exact(width as usize * samples) {
@@ -72,8 +57,33 @@ fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
         polarity: Polarity::BlackIsZero,
         statements: markers.density.into_iter().chain(exif.resolution).collect(),
         frames: 1,
+        further: Further::default(),
         cautions,
     })
+}
+
+/// The samples of all pixels, `length` of them, of a picture that is all there.
+pub(super) fn whole_samples(
+    bytes: &[u8],
+    frame: Frame,
+    colours: ColorSpace,
+    length: usize,
+) -> Result<Vec<u8>, FilmError> {
+    // Every block takes at least one bit, so fewer bytes than that cannot hold the picture announced.
+    let blocks = u64::from(frame.width.div_ceil(8)) * u64::from(frame.height.div_ceil(8));
+    let end = end_of_image(bytes).filter(|_| blocks / 8 <= bytes.len() as u64);
+    let (before, after) =
+        end.and_then(|end| bytes.split_at_checked(end)).ok_or(FilmError::Truncated(Format::Jpeg))?;
+    let buffer = samples_of(bytes, frame, colours, length)?;
+    // Even in its strict mode the decoder goes on with zeros where a scan ends before its last block. What it
+    // makes of a whole picture does not depend on bytes put before the end marker; of one that lacks more than
+    // part of its last block, it does.
+    // Bytes of 0xFF before a marker are none of the data (B.1.1.2).
+    let data = before.iter().rposition(|byte| *byte != 0xff).and_then(|last| before.get(..=last));
+    if samples_of(&[data.unwrap_or_default(), &FILLING, after].concat(), frame, colours, length)? != buffer {
+        return Err(FilmError::damaged(Format::Jpeg, "its coded data end before its last block"));
+    }
+    Ok(buffer)
 }
 
 /// Coded data of no picture: they begin with a bit that is set, and hold no marker.

@@ -53,7 +53,7 @@ impl<'a> Markers<'a> {
         let mut frame = None;
         let mut density = None;
         let mut exif = None;
-        for (marker, content) in (Segments { rest: bytes.get(2..).unwrap_or_default() }) {
+        for (marker, content) in Segments::of(bytes) {
             match marker {
                 0xe0 if density.is_none() => density = jfif(content),
                 0xe1 if exif.is_none() => exif = content.strip_prefix(b"Exif\0\0"),
@@ -101,8 +101,28 @@ fn jfif(content: &[u8]) -> Option<Statement> {
 
 /// Marker segments in turn, each as its marker's second byte and its content, until a scan begins or what
 /// follows is none.
-struct Segments<'a> {
+pub(super) struct Segments<'a> {
     rest: &'a [u8],
+}
+
+impl<'a> Segments<'a> {
+    /// Those that follow the marker a JPEG begins with.
+    pub(super) fn of(bytes: &'a [u8]) -> Self {
+        Self { rest: bytes.get(2..).unwrap_or_default() }
+    }
+
+    /// The header of the scan that begins where the segments end, and what follows it; `None` where none does.
+    pub(super) fn scan_begun(&self) -> Option<(&'a [u8], &'a [u8])> {
+        let start = self.rest.iter().position(|byte| *byte != 0xff).filter(|start| *start > 0)?;
+        let rest = self.rest.get(start..)?.strip_prefix(&[0xda])?;
+        let length = usize::from(u16::from_be_bytes(*rest.first_chunk()?));
+        Some((rest.get(2..length)?, rest.get(length..)?))
+    }
+
+    /// Those that follow a scan.
+    pub(super) const fn after_scan(rest: &'a [u8]) -> Self {
+        Self { rest }
+    }
 }
 
 impl<'a> Iterator for Segments<'a> {

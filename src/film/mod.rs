@@ -8,6 +8,7 @@
 
 mod bmp;
 mod bounds;
+pub mod dicom;
 mod error;
 mod exif;
 mod format;
@@ -25,6 +26,7 @@ mod tiff_patch;
 mod tiff_tags;
 
 pub use bounds::Bounds;
+pub use dicom::FirstDisplay;
 pub use error::{FilmError, Foreign};
 pub use format::Format;
 pub use hash::{Sha256, content_hash};
@@ -49,12 +51,18 @@ pub struct Film {
     pub format: Format,
     /// The distance between pixels, where the file states one that somebody may have measured.
     pub pitch: Option<Pitch>,
-    /// The geometric magnification, where the file states one. None of the formats read so far does.
+    /// The geometric magnification, where the file states one; 1 where its pitch is already that in the patient.
     pub magnification: Option<f64>,
+    /// How far apart rows are beside columns, after orientation, where the file states that and no pitch.
+    pub pixel_aspect: Option<f64>,
+    /// The day the film was taken, as in `2026-11-24`, where the file states it.
+    pub date: Option<String>,
     /// How the stored grid was turned to be upright.
     pub orientation: Orientation,
     /// Whether a viewer should show small values bright.
     pub polarity: Polarity,
+    /// How a viewer should show the grey values at first.
+    pub first_display: FirstDisplay,
     /// How many pictures the file holds; the first is the one read.
     pub frames: u32,
     /// The digest of the file's bytes.
@@ -93,6 +101,12 @@ pub struct Description {
     pub pitch_from: Option<PitchFrom>,
     /// The geometric magnification, where stated.
     pub magnification: Option<f64>,
+    /// Rows' distance by columns', where the file states that and no pitch.
+    #[serde(skip)]
+    pub pixel_aspect: Option<f64>,
+    /// The day the film was taken, where stated.
+    #[serde(skip)]
+    pub date: Option<String>,
     /// How the stored grid was turned, as the number EXIF has for it.
     pub orientation: Orientation,
     /// Pictures in the file.
@@ -127,6 +141,8 @@ impl Film {
             pitch_mm: self.pitch.map(|pitch| [pitch.across.get(), pitch.down.get()]),
             pitch_from: self.pitch.map(|pitch| pitch.from),
             magnification: self.magnification,
+            pixel_aspect: self.pixel_aspect,
+            date: self.date.clone(),
             orientation: self.orientation,
             frames: self.frames,
             sha256: self.sha256,
@@ -151,13 +167,20 @@ pub fn read(path: &Path, bounds: &Bounds) -> Result<Film, FilmError> {
 pub fn read_bytes(bytes: &[u8], bounds: &Bounds) -> Result<Film, FilmError> {
     let (format, stored) = decode(bytes, bounds)?;
     let mut cautions = stored.cautions;
-    let pitch = pitch::judge(&stored.statements, stored.orientation, &mut cautions);
+    let further = stored.further;
+    let pitch = further.pitch.or_else(|| pitch::judge(&stored.statements, stored.orientation, &mut cautions));
     let grey_sha256 = stored.picture.digest();
+    let first_display = further.first_display.unwrap_or_else(|| {
+        FirstDisplay::plain(stored.picture.bits(), stored.polarity == Polarity::WhiteIsZero)
+    });
     Ok(Film {
         picture: stored.orientation.apply(stored.picture),
         format,
         pitch,
-        magnification: None,
+        magnification: further.magnification,
+        pixel_aspect: further.pixel_aspect,
+        date: further.date,
+        first_display,
         orientation: stored.orientation,
         polarity: stored.polarity,
         frames: stored.frames,
@@ -209,6 +232,7 @@ const fn reader(format: Format) -> Reader {
         Format::Jpeg => jpeg::READER,
         Format::Tiff => tiff::READER,
         Format::Bmp => bmp::READER,
+        Format::Dicom => dicom::READER,
     }
 }
 

@@ -30,6 +30,18 @@ pub enum PitchFrom {
     TiffResolution,
     /// Pixels per metre in a BMP header.
     BmpResolution,
+    /// DICOM Imager Pixel Spacing: at the receptor.
+    DicomImager,
+    /// DICOM Nominal Scanned Pixel Spacing: on the film that was scanned.
+    DicomScanned,
+    /// DICOM Pixel Spacing corrected by geometry: in the patient, at a depth that is not stated.
+    DicomGeometry,
+    /// DICOM Pixel Spacing calibrated on an object of known size: in the patient, at its depth.
+    DicomFiducial,
+    /// DICOM Pixel Spacing that differs from the spacing at the receptor or scanner, so calibrated somehow.
+    DicomCalibrated,
+    /// DICOM Pixel Spacing with nothing beside it that says where it holds.
+    DicomUnknownPlane,
 }
 
 impl fmt::Display for PitchFrom {
@@ -40,6 +52,12 @@ impl fmt::Display for PitchFrom {
             Self::ExifResolution => "EXIF resolution",
             Self::TiffResolution => "TIFF resolution",
             Self::BmpResolution => "BMP resolution",
+            Self::DicomImager => "DICOM Imager Pixel Spacing",
+            Self::DicomScanned => "DICOM Nominal Scanned Pixel Spacing",
+            Self::DicomGeometry => "DICOM Pixel Spacing, corrected by geometry",
+            Self::DicomFiducial => "DICOM Pixel Spacing, calibrated on an object",
+            Self::DicomCalibrated => "DICOM Pixel Spacing, calibrated",
+            Self::DicomUnknownPlane => "DICOM Pixel Spacing, plane not stated",
         })
     }
 }
@@ -110,6 +128,11 @@ impl Statement {
             rounded.contains(&count) || (count - exact).abs() < 1e-3 * exact
         })
     }
+}
+
+/// The dots per inch of [`NOBODY_MEASURED`] whose distance in mm this is.
+pub(super) fn screen_pitch(millimetres: f64) -> Option<f64> {
+    NOBODY_MEASURED.into_iter().find(|dots| (millimetres * dots / 25.4 - 1.0).abs() < 1e-3)
 }
 
 /// Judges the statements of one file, the most trusted first: only the first counts, the others are compared.

@@ -3,7 +3,7 @@
 use super::exif::ExifNotes;
 use super::pitch::{PerLength, PitchFrom, Statement};
 use super::samples::{Gathering, Meaning, PaletteEntry, unpack};
-use super::stored::{Reader, Stored, StoredSize, finish, first_of};
+use super::stored::{Further, Reader, Stored, StoredSize, finish, first_of};
 use super::{Bounds, FilmError, Format, Polarity};
 use crate::caution::{Caution, CautionKind};
 use ::png::{ColorType, Decoder, DecodingError, Info, Limits, Unit};
@@ -106,6 +106,7 @@ fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
         polarity: Polarity::BlackIsZero,
         statements,
         frames,
+        further: Further::default(),
         cautions,
     })
 }

@@ -1,8 +1,8 @@
 //! What a format's reader hands over: the picture as stored, with what the file says about it.
 
-use super::pitch::Statement;
+use super::pitch::{Pitch, Statement};
 use super::samples::Gathering;
-use super::{Bounds, FilmError, Format, Orientation, Picture, Polarity};
+use super::{Bounds, FilmError, FirstDisplay, Format, Orientation, Picture, Polarity};
 use crate::caution::{Caution, CautionKind};
 
 /// A picture before orientation.
@@ -14,7 +14,21 @@ pub(super) struct Stored {
     /// Statements of resolution, the most trusted first.
     pub(super) statements: Vec<Statement>,
     pub(super) frames: u32,
+    pub(super) further: Further,
     pub(super) cautions: Vec<Caution>,
+}
+
+/// What few formats say.
+#[derive(Debug, Default)]
+pub(super) struct Further {
+    /// The pitch in the stored grid, where the format's own rules have judged it.
+    pub(super) pitch: Option<Pitch>,
+    pub(super) magnification: Option<f64>,
+    /// Down / across, where no pitch is stated.
+    pub(super) pixel_aspect: Option<f64>,
+    /// The day the film was taken, as in `2026-11-24`.
+    pub(super) date: Option<String>,
+    pub(super) first_display: Option<FirstDisplay>,
 }
 
 /// What of a picture can be said without decoding it, before orientation.

@@ -2,7 +2,7 @@
 
 use super::jpeg_markers::{Markers, end_of_image};
 use super::samples::{Gathering, Meaning, PaletteEntry, unpack};
-use super::stored::{Reader, Stored, StoredSize, finish, first_of};
+use super::stored::{Further, Reader, Stored, StoredSize, finish, first_of};
 use super::tiff_patch::View;
 use super::tiff_tags::{
     JPEG_COMPRESSION, Opened, Photometric, SampleLayout, failed, opened, orientation, resolution, unsupported,
@@ -47,7 +47,7 @@ fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
     };
     let size = (layout.width, layout.height, depth);
     let picture = finish(Format::Tiff, size, gathering, &mut cautions)?;
-    Ok(Stored { picture, orientation, polarity, statements, frames, cautions })
+    Ok(Stored { picture, orientation, polarity, statements, frames, further: Further::default(), cautions })
 }
 
 fn meaning(decoder: &mut Opened<'_>, layout: SampleLayout) -> Result<Meaning, FilmError> {

@@ -160,7 +160,7 @@ fn other_files_are_named() {
     let dicom = [[0; 128].as_slice(), b"DICM", &[2, 0]].concat();
     let table: [(&[u8], &str); 15] = [
         (b"", "is empty: copy it again from where it came"),
-        (&dicom, "is a DICOM file, which is not read yet: export it as 16-bit PNG or TIFF"),
+        (&dicom, "ends before its DICOM picture does: copy it again from where it came"),
         (b"%PDF-1.7\n", "is a PDF document, not a picture: export the radiograph in it as PNG or TIFF"),
         (b"{\\rtf1\\ansi}", "is an RTF document, not a picture: export the radiograph in it as PNG or TIFF"),
         (b"GIF89a\x01\0", "is a GIF picture, which is not read: save it as PNG"),

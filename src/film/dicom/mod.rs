@@ -1,0 +1,120 @@
+//! DICOM films (PS3.5, PS3.10): the values as stored, what the file says of its pitch and of its first display, and
+//! nothing about anybody.
+//!
+//! [`walk`] follows the whole data set within the bytes that are there and keeps the few elements that
+//! [`attributes`] lists; no other value is ever looked at. [`layout`] and [`code_stream`] compare what the pixels
+//! are said to be with the bounds before memory is taken. Run lengths and JPEG 2000 are decoded by
+//! `dicom-pixeldata`, JPEG by cosine transform by the decoder of JPEG films, lossless JPEG by [`jpeg_lossless`].
+
+mod attributes;
+mod code_stream;
+mod display;
+mod encapsulated;
+mod huffman;
+mod jpeg_lossless;
+mod layout;
+mod palette;
+mod part10;
+mod pixels;
+mod spacing;
+mod walk;
+
+pub use display::{FirstDisplay, LookUp, Modality, Voi, Window, WindowShape};
+pub(super) use part10::recognised;
+
+use super::stored::{Further, Reader, Stored, StoredSize, first_of};
+use super::{Bounds, FilmError, Foreign, Format, Orientation, Polarity};
+use crate::caution::{Caution, CautionKind};
+use dicom_dictionary_std::{tags, uids};
+use layout::Layout;
+use part10::Body;
+use std::fmt;
+use walk::DataSet;
+
+pub(super) const READER: Reader = Reader { size, decode };
+
+/// A kind that cannot be read exactly.
+fn unsupported(what: impl fmt::Display) -> FilmError {
+    const MEND: &str = "export it without compression, or as 16-bit PNG or TIFF";
+    FilmError::unsupported(Format::Dicom, what, MEND)
+}
+
+fn size(bytes: &[u8], bounds: &Bounds) -> Result<StoredSize, FilmError> {
+    let body = part10::body(bytes, bounds)?;
+    let set = film_of(&body)?;
+    let layout = Layout::read(&set)?;
+    Ok(StoredSize { width: layout.columns, height: layout.rows, orientation: Orientation::default() })
+}
+
+fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
+    let body = part10::body(bytes, bounds)?;
+    let set = film_of(&body)?;
+    let layout = Layout::read(&set)?;
+    let mut cautions = Vec::new();
+    if body.lossy || set.text(tags::LOSSY_IMAGE_COMPRESSION) == Some("01") {
+        cautions.push(Caution::general(CautionKind::LossyCompression));
+    }
+    if set.text(tags::BURNED_IN_ANNOTATION) == Some("YES") {
+        cautions.push(Caution::general(CautionKind::BurnedInAnnotation));
+    }
+    cautions.extend(first_of(layout.frames));
+    let picture = pixels::picture(&set, &body, &layout, bounds, &mut cautions)?;
+    let spacing = spacing::judge(&set, &layout, &mut cautions);
+    let display = display::read(&set, &layout, picture.bits(), &mut cautions);
+    let polarity = if display.inverted { Polarity::WhiteIsZero } else { Polarity::BlackIsZero };
+    Ok(Stored {
+        picture,
+        orientation: Orientation::default(),
+        polarity,
+        statements: Vec::new(),
+        frames: layout.frames,
+        further: Further {
+            pitch: spacing.pitch,
+            magnification: spacing.magnification,
+            pixel_aspect: spacing.aspect,
+            date: date(&set),
+            first_display: Some(display),
+        },
+        cautions,
+    })
+}
+
+/// The elements kept of a data set that has pixel data, and not those of a directory or report.
+fn film_of<'a>(body: &'a Body<'_>) -> Result<DataSet<'a>, FilmError> {
+    const REPORTS: &str = "1.2.840.10008.5.1.4.1.1.88.";
+    let class = body.class.as_deref().unwrap_or_default();
+    if class == uids::MEDIA_STORAGE_DIRECTORY_STORAGE {
+        return Err(FilmError::Foreign(Foreign::DicomDirectory));
+    }
+    if class.starts_with(REPORTS) {
+        return Err(FilmError::Foreign(Foreign::DicomReport));
+    }
+    let set = walk::data_set(&body.bytes, body.encoding, attributes::WANTED)?;
+    if set.element(tags::PIXEL_DATA).is_none() {
+        return Err(FilmError::Foreign(Foreign::DicomWithoutPixels));
+    }
+    Ok(set)
+}
+
+/// The day the film was taken, or else its content was made, where the file has it as the eight digits of PS3.5, 6.2.
+fn date(set: &DataSet<'_>) -> Option<String> {
+    [tags::ACQUISITION_DATE, tags::CONTENT_DATE].into_iter().find_map(|tag| calendar_day(set.text(tag)?))
+}
+
+fn calendar_day(digits: &str) -> Option<String> {
+    if digits.len() != 8 || !digits.bytes().all(|byte| byte.is_ascii_digit()) {
+        return None;
+    }
+    let (year, rest) = digits.split_at_checked(4)?;
+    let (month, day) = rest.split_at_checked(2)?;
+    let number: u16 = year.parse().ok()?;
+    let leap = number.is_multiple_of(4) && (!number.is_multiple_of(100) || number.is_multiple_of(400));
+    let days = match month {
+        "04" | "06" | "09" | "11" => 30,
+        "02" if leap => 29,
+        "02" => 28,
+        "01" | "03" | "05" | "07" | "08" | "10" | "12" => 31,
+        _ => return None,
+    };
+    (number > 0 && (1..=days).contains(&day.parse::<u8>().ok()?)).then(|| format!("{year}-{month}-{day}"))
+}
