@@ -2,7 +2,9 @@
 //! `beside_opencv.py` sets the same beside a general-purpose library.
 #![allow(missing_docs, clippy::unwrap_used, reason = "a bench has no users and may fail loudly")]
 
-use crestgauge::film::{self, Bounds};
+use crestgauge::film::dicom::{NewFilm, encode};
+use crestgauge::film::{self, Bounds, Picture};
+use crestgauge::quantity::Millimetres;
 use criterion::{Criterion, criterion_group, criterion_main};
 use image::{ExtendedColorType, ImageEncoder as _};
 use rand::{RngExt as _, SeedableRng as _};
@@ -50,11 +52,24 @@ fn jpeg(grey: &[u16]) -> Vec<u8> {
     jpeg
 }
 
+fn dicom(grey: &[u16]) -> Vec<u8> {
+    let picture = Picture::new(WIDTH, HEIGHT, 16, grey.to_vec()).unwrap();
+    let pitch = Millimetres(0.02);
+    encode(&NewFilm { picture: &picture, across: pitch, down: pitch, magnification: None, inverted: false })
+        .unwrap()
+}
+
 fn reading(criterion: &mut Criterion) {
     let grey = grey();
     let mut group = criterion.benchmark_group("film");
     group.sample_size(20).measurement_time(Duration::from_secs(2)).warm_up_time(Duration::from_secs(1));
-    for (name, bytes) in [("png 16", png(&grey)), ("tiff 16", tiff(&grey)), ("jpeg 8", jpeg(&grey))] {
+    let films = [
+        ("png 16", png(&grey)),
+        ("tiff 16", tiff(&grey)),
+        ("jpeg 8", jpeg(&grey)),
+        ("dicom 16", dicom(&grey)),
+    ];
+    for (name, bytes) in films {
         group.bench_function(name, |bencher| {
             bencher.iter(|| film::read_picture(black_box(&bytes), &Bounds::default()).unwrap());
         });

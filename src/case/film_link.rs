@@ -4,9 +4,9 @@ use super::clinical::Clinical;
 use super::document::{Calibration, Case, Film, Stage, Technique, Tooth, Uncertainty};
 use super::marks::Landmarks;
 use super::tooth::Fdi;
-use crate::calibration::{Extra, Reference, Scan};
+use crate::calibration::{Extra, Receptor, Reference, Scan};
 use crate::caution::{Caution, CautionKind};
-use crate::film::{self, Bounds, Description};
+use crate::film::{self, Bounds, Description, PitchFrom};
 use std::path::{Path, PathBuf};
 
 /// Compares a case with the film it names, found relative to the case's folder. The film is not decoded: its size is
@@ -78,24 +78,16 @@ pub struct Begun {
 
 /// An empty case for a film: its size, hash and aspect, and a reference where the film states a pitch.
 ///
-/// `file` is the film's path relative to where the case will lie. A pitch in a picture file is that of a scan; the
-/// magnification is left out, so that its default and the caution about it show.
+/// `file` is the film's path relative to where the case will lie. A pitch in a picture file is that of a scan, and
+/// DICOM says whether it is that of a receptor. A magnification that the film does not state is left out, so that its
+/// default and the caution about it show.
 pub fn draft(file: &str, film: &Description, begun: &Begun) -> Case {
-    let aspect =
-        film.pitch_mm.map(|[across, down]| down / across).filter(|aspect| (aspect - 1.0).abs() > 1e-6);
-    let references = film
+    let aspect = film
         .pitch_mm
-        .map(|[across, _]| {
-            let mut extra = Extra::new();
-            if let Some(from) = film.pitch_from {
-                extra.insert("x-from".to_owned(), format!("{from} of the film").into());
-            }
-            // 25.4 / 0.0423333 comes out as 600.0004: the digits beyond a hundredth of a dot mean nothing.
-            let dpi = (25.4 / across * 100.0).round() / 100.0;
-            Reference::Scan(Scan { dpi, magnification: film.magnification, magnification_sd: None, extra })
-        })
-        .into_iter()
-        .collect();
+        .map(|[across, down]| down / across)
+        .or(film.pixel_aspect)
+        .filter(|aspect| (aspect - 1.0).abs() > 1e-6);
+    let references = film.pitch_mm.map(|pitch_mm| reference(pitch_mm, film)).into_iter().collect();
     Case {
         film: Film {
             file: Some(file.to_owned()),
@@ -103,7 +95,7 @@ pub fn draft(file: &str, film: &Description, begun: &Begun) -> Case {
             width_px: Some(film.width_px),
             height_px: Some(film.height_px),
             pixel_aspect: aspect,
-            date: None,
+            date: film.date.clone(),
             stage: begun.stage,
             technique: begun.technique,
             extra: Extra::new(),
@@ -117,4 +109,25 @@ pub fn draft(file: &str, film: &Description, begun: &Begun) -> Case {
         clinical: Clinical::default(),
         extra: Extra::new(),
     }
+}
+
+/// The reference that a film's own pitch is, with a word on where it comes from.
+fn reference(pitch_mm: [f64; 2], film: &Description) -> Reference {
+    let mut extra = Extra::new();
+    if let Some(from) = film.pitch_from {
+        let magnification = match film.magnification {
+            Some(1.0) => "; it holds in the patient, so magnification is 1",
+            Some(_) => "; magnification as the film states it",
+            None => "",
+        };
+        extra.insert("x-from".to_owned(), format!("{from} of the film{magnification}").into());
+    }
+    let (magnification, magnification_sd) = (film.magnification, None);
+    if film.pitch_from.is_some_and(PitchFrom::of_receptor) {
+        return Reference::Receptor(Receptor { pitch_mm, magnification, magnification_sd, extra });
+    }
+    let [across, _] = pitch_mm;
+    // 25.4 / 0.0423333 comes out as 600.0004: the digits beyond a hundredth of a dot mean nothing.
+    let dpi = (25.4 / across * 100.0).round() / 100.0;
+    Reference::Scan(Scan { dpi, magnification, magnification_sd, extra })
 }

@@ -62,6 +62,20 @@ impl fmt::Display for PitchFrom {
     }
 }
 
+impl PitchFrom {
+    /// Whether it is the pitch of a receptor, and not of a film that was scanned.
+    pub const fn of_receptor(self) -> bool {
+        matches!(
+            self,
+            Self::DicomImager
+                | Self::DicomGeometry
+                | Self::DicomFiducial
+                | Self::DicomCalibrated
+                | Self::DicomUnknownPlane
+        )
+    }
+}
+
 impl Serialize for PitchFrom {
     /// The words for people.
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {

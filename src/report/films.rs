@@ -26,6 +26,10 @@ pub fn film_text(file: &str, film: &Description, style: Style) -> String {
         }
         _ => "not stated, or not measured by anybody".to_owned(),
     };
+    let magnification = match (film.pitch_mm, film.magnification) {
+        (Some(_), Some(magnification)) => format!("{magnification:.4}"),
+        _ => "not stated".to_owned(),
+    };
     let mut lines = vec![
         style.heading(file),
         format!(
@@ -33,6 +37,7 @@ pub fn film_text(file: &str, film: &Description, style: Style) -> String {
             film.format, film.width_px, film.height_px, film.bits
         ),
         format!("  pitch         {pitch}"),
+        format!("  magnification {magnification}"),
         format!("  sha256        {}", film.sha256),
         format!("  grey sha256   {}", film.grey_sha256),
     ];

@@ -18,9 +18,11 @@ mod part10;
 mod pixels;
 mod spacing;
 mod walk;
+mod write;
 
 pub use display::{FirstDisplay, LookUp, Modality, Voi, Window, WindowShape};
 pub(super) use part10::recognised;
+pub use write::{NewFilm, WriteError, encode};
 
 use super::stored::{Further, Reader, Stored, StoredSize, first_of};
 use super::{Bounds, FilmError, Foreign, Format, Orientation, Polarity};

@@ -73,7 +73,7 @@ pub(in crate::film) fn recognised(bytes: &[u8]) -> bool {
 /// The encoding that the first element is written in, where the bytes begin with one of group 2 or 8.
 fn guessed(bytes: &[u8]) -> Option<Encoding> {
     let [group_one, group_two, element_one, element_two, letters @ .., _, _] = *bytes.first_chunk::<8>()?;
-    let begins = |group: u16, element: u16| matches!((group, element), (2 | 8, 0..=0x18));
+    let begins = |group: u16, element: u16| matches!((group, element), (2 | 8, 0..=0xff));
     let explicit = walk::is_representation(letters);
     if begins(u16::from_be_bytes([group_one, group_two]), u16::from_be_bytes([element_one, element_two])) {
         return explicit.then_some(EXPLICIT_BIG);

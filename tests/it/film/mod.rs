@@ -9,6 +9,7 @@
 )]
 
 mod colour;
+mod dicom;
 mod exact;
 mod hostile;
 mod make;
