@@ -19,6 +19,7 @@ use std::path::Path;
 
 /// Runs the program with what was typed.
 pub fn run(typed: impl IntoIterator<Item = OsString>) -> Exit {
+    crate::film::silence_decoders();
     let typed = with_csv_joined(typed);
     if let Some(exit) = first_word_is_nothing(&typed) {
         return exit;

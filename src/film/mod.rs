@@ -2,7 +2,7 @@
 //!
 //! Whatever the file, the outcome is one [`Picture`] of 16-bit grey values as stored, never stretched, turned
 //! upright. What a decoder would do for display (scaling to full range, colour management, gamma, inversion) is
-//! not done. A file is read and never written.
+//! not done. A film's file is read and never written; [`dicom::encode`] makes the bytes of a new one.
 //!
 //! [`read`] is what most callers want. [`header`] tells the size alone, [`content_hash`] the digest alone.
 
@@ -36,6 +36,7 @@ pub use pitch::{Pitch, PitchFrom};
 
 use crate::caution::Caution;
 use serde::Serialize;
+use std::cell::Cell;
 use std::fs::File;
 use std::io::Read as _;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -246,8 +247,26 @@ fn decode(bytes: &[u8], bounds: &Bounds) -> Result<(Format, Stored), FilmError> 
 /// the program with unsaved work in it, so a panic becomes an error. Nothing outlives the call that a panic
 /// could have left half done.
 fn guarded<T>(format: Format, work: impl FnOnce() -> Result<T, FilmError>) -> Result<T, FilmError> {
-    catch_unwind(AssertUnwindSafe(work))
-        .unwrap_or_else(|_| Err(FilmError::damaged(format, "its decoder gave up")))
+    DECODING.set(true);
+    let outcome = catch_unwind(AssertUnwindSafe(work));
+    DECODING.set(false);
+    outcome.unwrap_or_else(|_| Err(FilmError::damaged(format, "its decoder gave up")))
+}
+
+thread_local! {
+    /// Whether this thread runs a decoder, whose panics become errors.
+    static DECODING: Cell<bool> = const { Cell::new(false) };
+}
+
+/// Has panics of decoders print nothing, for good: they become errors, and an error is one line. All others print as
+/// before. A program calls it once, when it begins.
+pub fn silence_decoders() {
+    let before = std::panic::take_hook();
+    std::panic::set_hook(Box::new(move |panic| {
+        if !DECODING.get() {
+            before(panic);
+        }
+    }));
 }
 
 /// The bytes of a file no larger than allowed.

@@ -1,18 +1,12 @@
 //! Encapsulated pixel data: which fragments are the first frame's (PS3.5, A.4), and their decoding.
 
-use super::code_stream::{check_jpeg_2000, check_run_lengths};
-use super::jpeg_lossless;
+use super::jpeg_2000::{check_jpeg_2000, decode_jpeg_2000};
 use super::layout::{Layout, Photometric};
 use super::part10::{Body, Coding};
 use super::{FilmError, Format, unsupported};
+use super::{jpeg_lossless, run_lengths};
 use crate::film::jpeg::whole_samples;
 use crate::film::jpeg_markers::{Markers, Segments};
-use dicom_core::value::PixelFragmentSequence;
-use dicom_core::{DataElement, PrimitiveValue, VR};
-use dicom_dictionary_std::tags;
-use dicom_object::meta::FileMetaTableBuilder;
-use dicom_object::{FileDicomObject, InMemDicomObject};
-use dicom_pixeldata::PixelDecoder as _;
 use std::borrow::Cow;
 use zune_jpeg::zune_core::colorspace::ColorSpace;
 
@@ -101,8 +95,7 @@ pub(super) fn decode(bytes: &[u8], layout: &Layout, body: &Body<'_>) -> Result<D
     match body.coding {
         Coding::Native => Err(damaged("its pixel data are in fragments, which its transfer syntax has not")),
         Coding::RunLengths => {
-            check_run_lengths(bytes, layout)?;
-            let samples = Samples::Cells(by_pixel_data(bytes, layout, body.syntax)?);
+            let samples = run_lengths::decode(bytes, layout)?;
             Ok(Decoded { samples, precision: None, signed: layout.signed, photometric: layout.photometric })
         }
         Coding::Jpeg => jpeg(bytes, layout),
@@ -117,7 +110,7 @@ pub(super) fn decode(bytes: &[u8], layout: &Layout, body: &Body<'_>) -> Result<D
         }
         Coding::Jpeg2000 => {
             let about = check_jpeg_2000(bytes, layout)?;
-            let samples = Samples::Cells(by_pixel_data(bytes, layout, body.syntax)?);
+            let samples = Samples::Cells(decode_jpeg_2000(bytes, layout, body.syntax)?);
             let photometric = if about.transformed { Photometric::Rgb } else { plain(layout.photometric) };
             Ok(Decoded { samples, precision: Some(about.precision), signed: about.signed, photometric })
         }
@@ -204,40 +197,4 @@ fn in_dicom(error: FilmError) -> FilmError {
         FilmError::Damaged { what, .. } => damaged(format!("its JPEG: {what}")),
         other => other,
     }
-}
-
-/// Decodes one code stream by `dicom-pixeldata`, out of an object that holds it and what describes it, and nothing
-/// else of the file.
-fn by_pixel_data(bytes: &[u8], layout: &Layout, syntax: &str) -> Result<Vec<u8>, FilmError> {
-    let short = |tag, value: u16| DataElement::new(tag, VR::US, PrimitiveValue::from(value));
-    let fragments: PixelFragmentSequence<Vec<u8>> =
-        PixelFragmentSequence::new_fragments(vec![bytes.to_vec()]);
-    #[expect(clippy::cast_possible_truncation, reason = "each was read as a number of 16 bits")]
-    let object = InMemDicomObject::from_element_iter([
-        short(tags::SAMPLES_PER_PIXEL, layout.samples as u16),
-        DataElement::new(
-            tags::PHOTOMETRIC_INTERPRETATION,
-            VR::CS,
-            PrimitiveValue::from(if layout.samples == 1 { "MONOCHROME2" } else { "RGB" }),
-        ),
-        short(tags::PLANAR_CONFIGURATION, 0),
-        short(tags::ROWS, layout.rows as u16),
-        short(tags::COLUMNS, layout.columns as u16),
-        short(tags::BITS_ALLOCATED, u16::from(layout.allocated)),
-        short(tags::BITS_STORED, u16::from(layout.allocated)),
-        short(tags::HIGH_BIT, u16::from(layout.allocated) - 1),
-        short(tags::PIXEL_REPRESENTATION, 0),
-        DataElement::new(tags::PIXEL_DATA, VR::OB, fragments),
-    ]);
-    let meta = FileMetaTableBuilder::new()
-        .transfer_syntax(syntax)
-        .media_storage_sop_class_uid("")
-        .media_storage_sop_instance_uid("")
-        .build()
-        .map_err(|_| damaged("its pixel data cannot be handed to their decoder"))?;
-    let object: FileDicomObject<InMemDicomObject> = object.with_exact_meta(meta);
-    // The decoder's own words may be long and name nothing a user knows.
-    let decoded =
-        object.decode_pixel_data_frame(0).map_err(|_| damaged("its pixel data cannot be decoded"))?;
-    Ok(decoded.data().to_vec())
 }

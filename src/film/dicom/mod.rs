@@ -1,21 +1,22 @@
 //! DICOM films (PS3.5, PS3.10): the values as stored, what the file says of its pitch and of its first display, and
 //! nothing about anybody.
 //!
-//! [`walk`] follows the whole data set within the bytes that are there and keeps the few elements that
-//! [`attributes`] lists; no other value is ever looked at. [`layout`] and [`code_stream`] compare what the pixels
-//! are said to be with the bounds before memory is taken. Run lengths and JPEG 2000 are decoded by
-//! `dicom-pixeldata`, JPEG by cosine transform by the decoder of JPEG films, lossless JPEG by [`jpeg_lossless`].
+//! `walk` follows the whole data set within the bytes that are there and keeps the few elements that
+//! `attributes` lists; no other value is ever looked at. `layout` and `jpeg_2000` compare what the pixels
+//! are said to be with the bounds before memory is taken. JPEG 2000 is decoded by the codec that `dicom-pixeldata`
+//! uses, JPEG by cosine transform by the decoder of JPEG films; `run_lengths` and `jpeg_lossless` are ours.
 
 mod attributes;
-mod code_stream;
 mod display;
 mod encapsulated;
 mod huffman;
+mod jpeg_2000;
 mod jpeg_lossless;
 mod layout;
 mod palette;
 mod part10;
 mod pixels;
+mod run_lengths;
 mod spacing;
 mod walk;
 mod write;

@@ -134,10 +134,10 @@ fn held_per_pixel(layout: &Layout, coding: Coding) -> u64 {
     gathered
         + match coding {
             Coding::Native => 0,
-            Coding::RunLengths => 2 * samples * layout.cell_bytes() as u64 + 1,
+            Coding::RunLengths => samples * (2 + layout.cell_bytes() as u64),
             Coding::Jpeg | Coding::JpegLossless => 2 * samples,
-            // Coefficients and samples of 32 bits, twice the cells.
-            Coding::Jpeg2000 => samples * (8 + 2 * layout.cell_bytes() as u64),
+            // Coefficients and samples of 32 bits, and the cells.
+            Coding::Jpeg2000 => samples * (8 + layout.cell_bytes() as u64),
         }
 }
 

@@ -1,57 +1,16 @@
-//! What the code streams inside encapsulated pixel data say of themselves, compared with the data set before any
-//! decoder takes memory for it.
+//! JPEG 2000: what a code stream says of itself, compared with the data set before its decoder takes memory for it, and
+//! its decoding by the codec of the DICOM crates.
 
 use super::encapsulated::agrees;
 use super::layout::Layout;
 use super::{FilmError, Format};
+use dicom_encoding::adapters::{PixelDataObject, RawPixelData};
+use dicom_encoding::transfer_syntax::{Codec, TransferSyntax, TransferSyntaxIndex as _};
+use dicom_transfer_syntax_registry::TransferSyntaxRegistry;
+use std::borrow::Cow;
 
 fn damaged(what: impl std::fmt::Display) -> FilmError {
     FilmError::damaged(Format::Dicom, what)
-}
-
-/// Checks the header of a run-length picture (PS3.5, G.5): as many segments as cells have bytes, in order and inside
-/// the fragment, and no fewer bytes than the picture can come from.
-pub(super) fn check_run_lengths(bytes: &[u8], layout: &Layout) -> Result<(), FilmError> {
-    const HEADER: usize = 64;
-    let wanted = layout.samples * layout.cell_bytes();
-    let (header, _) =
-        bytes.split_first_chunk::<HEADER>().ok_or_else(|| damaged("its run lengths have no header"))?;
-    let mut numbers = header.as_chunks::<4>().0.iter().map(|four| u32::from_le_bytes(*four) as usize);
-    let segments = numbers.next().unwrap_or(0);
-    if segments != wanted {
-        let what = format!("its run lengths have {segments} segments where its pixels have {wanted} bytes");
-        return Err(damaged(what));
-    }
-    let offsets: Vec<usize> = numbers.take(segments).collect();
-    let ends = offsets.iter().skip(1).copied().chain([bytes.len()]);
-    for (start, end) in offsets.iter().copied().zip(ends) {
-        if start < HEADER || start >= end || end > bytes.len() {
-            return Err(damaged("its run lengths lie about where they stand"));
-        }
-        if run_lengths_hold(bytes.get(start..end).unwrap_or_default()) < layout.pixels() {
-            return Err(damaged("its run lengths end before its last row"));
-        }
-    }
-    Ok(())
-}
-
-/// How many bytes a segment of run lengths stands for (PS3.5, G.3).
-fn run_lengths_hold(mut segment: &[u8]) -> usize {
-    let mut total = 0;
-    while let Some((control, rest)) = segment.split_first() {
-        let (taken, stands_for) = match control {
-            0..=127 => (usize::from(*control) + 1, usize::from(*control) + 1),
-            128 => (0, 0),
-            129..=255 => (1, 257 - usize::from(*control)),
-        };
-        let Some(after) = rest.get(taken..) else {
-            // Literal bytes that are cut off still count as far as they are there.
-            return total + if *control < 128 { rest.len() } else { 0 };
-        };
-        total += stands_for;
-        segment = after;
-    }
-    total
 }
 
 /// What a JPEG 2000 code stream says of its samples.
@@ -176,4 +135,75 @@ fn coding_style(
         return Err(damaged(format!("its JPEG 2000 code stream has more than {MOST_PRECINCTS} precincts")));
     }
     Ok(())
+}
+
+/// What the codec may see of a file: one code stream and what describes it.
+struct OneFrame<'a> {
+    bytes: &'a [u8],
+    layout: &'a Layout,
+    syntax: &'a str,
+}
+
+/// The cells of a picture, lowest byte first.
+pub(super) fn decode_jpeg_2000(bytes: &[u8], layout: &Layout, syntax: &str) -> Result<Vec<u8>, FilmError> {
+    let codec = TransferSyntaxRegistry.get(syntax).map(TransferSyntax::codec);
+    let Some(Codec::EncapsulatedPixelData(Some(reader), _)) = codec else {
+        return Err(super::unsupported("JPEG 2000"));
+    };
+    let mut cells = Vec::new();
+    // The decoder's own words may be long and name nothing a user knows.
+    reader
+        .decode_frame(&OneFrame { bytes, layout, syntax }, 0, &mut cells)
+        .map_err(|_| damaged("its JPEG 2000 code stream cannot be decoded"))?;
+    Ok(cells)
+}
+
+impl PixelDataObject for OneFrame<'_> {
+    fn transfer_syntax_uid(&self) -> &str {
+        self.syntax
+    }
+
+    fn rows(&self) -> Option<u16> {
+        u16::try_from(self.layout.rows).ok()
+    }
+
+    fn cols(&self) -> Option<u16> {
+        u16::try_from(self.layout.columns).ok()
+    }
+
+    fn samples_per_pixel(&self) -> Option<u16> {
+        u16::try_from(self.layout.samples).ok()
+    }
+
+    fn bits_allocated(&self) -> Option<u16> {
+        Some(u16::from(self.layout.allocated))
+    }
+
+    fn bits_stored(&self) -> Option<u16> {
+        Some(u16::from(self.layout.allocated))
+    }
+
+    fn photometric_interpretation(&self) -> Option<&str> {
+        Some(if self.layout.samples == 1 { "MONOCHROME2" } else { "RGB" })
+    }
+
+    fn number_of_frames(&self) -> Option<u32> {
+        Some(1)
+    }
+
+    fn number_of_fragments(&self) -> Option<u32> {
+        Some(1)
+    }
+
+    fn fragment(&self, fragment: usize) -> Option<Cow<'_, [u8]>> {
+        (fragment == 0).then_some(Cow::Borrowed(self.bytes))
+    }
+
+    fn offset_table(&self) -> Option<Cow<'_, [u32]>> {
+        None
+    }
+
+    fn raw_pixel_data(&self) -> Option<RawPixelData> {
+        Some(RawPixelData { fragments: vec![self.bytes.to_vec()].into(), offset_table: Vec::new().into() })
+    }
 }
