@@ -1,14 +1,17 @@
-//! Orientation and resolution out of EXIF data (EXIF 2.3, CIPA DC-008), by the `kamadak-exif` crate.
+//! Orientation, resolution and day out of EXIF data (EXIF 2.3, CIPA DC-008), by the `kamadak-exif` crate.
 
 use super::Orientation;
+use super::day::calendar_day;
 use super::pitch::{PerLength, PitchFrom, Statement};
 use exif::{Exif, In, Tag, Value};
 
 /// What a film's EXIF data say that matters here. Malformed data say nothing.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Default)]
 pub(super) struct ExifNotes {
     pub(super) orientation: Orientation,
     pub(super) resolution: Option<Statement>,
+    /// The day the picture was taken, as in `2026-11-24`.
+    pub(super) date: Option<String>,
 }
 
 impl ExifNotes {
@@ -19,12 +22,21 @@ impl ExifNotes {
         let read = reader.read_raw(data.to_vec()).or_else(|error| error.distill_partial_result(|_| ()));
         let Ok(exif) = read else { return Self::default() };
         let orientation = whole(&exif, Tag::Orientation).and_then(Orientation::from_exif).unwrap_or_default();
-        Self { orientation, resolution: resolution(&exif) }
+        Self { orientation, resolution: resolution(&exif), date: date(&exif) }
     }
 }
 
 fn whole(exif: &Exif, tag: Tag) -> Option<u32> {
     exif.get_field(tag, In::PRIMARY)?.value.get_uint(0)
+}
+
+/// The day of the original (`DateTimeOriginal`, `YYYY:MM:DD HH:MM:SS`); when a film was digitised is another matter.
+fn date(exif: &Exif) -> Option<String> {
+    let Value::Ascii(texts) = &exif.get_field(Tag::DateTimeOriginal, In::PRIMARY)?.value else { return None };
+    let text = std::str::from_utf8(texts.first()?.get(..10)?).ok()?;
+    let mut parts = text.split(':');
+    let digits = [parts.next()?, parts.next()?, parts.next()?].concat();
+    if parts.next().is_some() { None } else { calendar_day(&digits) }
 }
 
 /// Resolution unit 2 is the inch, which is also the default; 3 is the centimetre; others say nothing.

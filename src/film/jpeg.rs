@@ -57,7 +57,7 @@ fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
         polarity: Polarity::BlackIsZero,
         statements: markers.density.into_iter().chain(exif.resolution).collect(),
         frames: 1,
-        further: Further::default(),
+        further: Further { date: exif.date, ..Further::default() },
         cautions,
     })
 }

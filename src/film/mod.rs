@@ -8,6 +8,7 @@
 
 mod bmp;
 mod bounds;
+mod day;
 pub mod dicom;
 mod error;
 mod exif;

@@ -106,7 +106,7 @@ fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
         polarity: Polarity::BlackIsZero,
         statements,
         frames,
-        further: Further::default(),
+        further: Further { date: exif.date, ..Further::default() },
         cautions,
     })
 }

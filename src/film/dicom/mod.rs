@@ -25,6 +25,7 @@ pub use display::{FirstDisplay, LookUp, Modality, Voi, Window, WindowShape};
 pub(super) use part10::recognised;
 pub use write::{NewFilm, WriteError, encode};
 
+use super::day::calendar_day;
 use super::stored::{Further, Reader, Stored, StoredSize, first_of};
 use super::{Bounds, FilmError, Foreign, Format, Orientation, Polarity};
 use crate::caution::{Caution, CautionKind};
@@ -102,22 +103,4 @@ fn film_of<'a>(body: &'a Body<'_>) -> Result<DataSet<'a>, FilmError> {
 /// The day the film was taken, or else its content was made, where the file has it as the eight digits of PS3.5, 6.2.
 fn date(set: &DataSet<'_>) -> Option<String> {
     [tags::ACQUISITION_DATE, tags::CONTENT_DATE].into_iter().find_map(|tag| calendar_day(set.text(tag)?))
-}
-
-fn calendar_day(digits: &str) -> Option<String> {
-    if digits.len() != 8 || !digits.bytes().all(|byte| byte.is_ascii_digit()) {
-        return None;
-    }
-    let (year, rest) = digits.split_at_checked(4)?;
-    let (month, day) = rest.split_at_checked(2)?;
-    let number: u16 = year.parse().ok()?;
-    let leap = number.is_multiple_of(4) && (!number.is_multiple_of(100) || number.is_multiple_of(400));
-    let days = match month {
-        "04" | "06" | "09" | "11" => 30,
-        "02" if leap => 29,
-        "02" => 28,
-        "01" | "03" | "05" | "07" | "08" | "10" | "12" => 31,
-        _ => return None,
-    };
-    (number > 0 && (1..=days).contains(&day.parse::<u8>().ok()?)).then(|| format!("{year}-{month}-{day}"))
 }

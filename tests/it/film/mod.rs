@@ -9,6 +9,7 @@
 )]
 
 mod colour;
+mod day;
 mod dicom;
 mod exact;
 mod hostile;
