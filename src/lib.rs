@@ -7,7 +7,7 @@
 //! | floor | modules |
 //! |---|---|
 //! | 8 | [`cli`] |
-//! | 7 | [`report`] |
+//! | 7 | [`editor`], [`report`] |
 //! | 5 | [`verdict`] |
 //! | 4 | [`measure`] |
 //! | 3 | [`case`] |
