@@ -6,7 +6,7 @@
 //!
 //! | floor | modules |
 //! |---|---|
-//! | 8 | [`cli`] |
+//! | 8 | [`cli`], `viewer` (feature `viewer`) |
 //! | 7 | [`editor`], [`report`] |
 //! | 5 | [`verdict`] |
 //! | 4 | [`measure`] |
@@ -29,4 +29,6 @@ pub mod measure;
 pub mod quantity;
 pub mod report;
 pub mod verdict;
+#[cfg(feature = "viewer")]
+pub mod viewer;
 pub mod wording;

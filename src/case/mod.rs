@@ -12,8 +12,10 @@ mod landmark;
 mod marks;
 mod read;
 mod read_reference;
+mod sample;
 mod save;
 mod schema;
+mod sight;
 mod tooth;
 
 pub use clinical::{Clinical, Instrument, Reading, Sites};
@@ -27,8 +29,10 @@ pub use film_link::{Begun, check_film, draft, path_from};
 pub use landmark::{Declaration, Landmark, LandmarkId, Owner, Part, Shape};
 pub use marks::{Landmarks, Mark, Point, State};
 pub use read::{ReadCase, read_text};
+pub use sample::{SAMPLE_BANNER, SAMPLE_FILM, sample, write_sample_film};
 pub use save::{Document, Replace, read, read_hashed, save, write_atomically};
 pub use schema::schema;
+pub use sight::Sight;
 pub use tooth::{Fdi, FilmSide, RootName, Side, Site};
 
 /// What `format` says in a case file.

@@ -120,6 +120,21 @@ impl Fdi {
         self.quadrant <= 2
     }
 
+    /// The roots such a tooth most often has (common practice): a start for the case, which says what is there.
+    pub const fn usual_roots(self) -> &'static [RootName] {
+        match (self.is_upper(), self.position) {
+            (true, 6..) => &[RootName::Mesiobuccal, RootName::Distobuccal, RootName::Palatal],
+            (false, 6..) => &[RootName::Mesial, RootName::Distal],
+            (true, 4) => &[RootName::Buccal, RootName::Palatal],
+            _ => &[RootName::Single],
+        }
+    }
+
+    /// Every permanent tooth, quadrant by quadrant from the midline.
+    pub fn all() -> impl Iterator<Item = Self> {
+        (1..=4).flat_map(|quadrant| (1..=8).map(move |position| Self { quadrant, position }))
+    }
+
     /// Where mesial lies on a film seen from in front.
     pub const fn mesial_seen_from_in_front(self) -> FilmSide {
         match self.quadrant {

@@ -15,7 +15,7 @@ use std::path::PathBuf;
 supracrestal tissue attachment, post against core and crest, seal, walls. Every number carries its scale, its \
 uncertainty and its cautions.",
     after_help = crate::report::SAFETY,
-    override_usage = "crestgauge <COMMAND>",
+    override_usage = "crestgauge [FILE]\n       crestgauge <COMMAND>",
     subcommand_negates_reqs = true,
     args_conflicts_with_subcommands = true
 )]
@@ -23,9 +23,15 @@ pub(super) struct Arguments {
     /// What to do.
     #[command(subcommand)]
     pub(super) command: Option<Command>,
-    /// A film or a case to open in the window, which this version does not have yet.
-    #[arg(value_name = "FILE", hide = true)]
+    /// A film or a case to open in the window; without one, the sample the first time, afterwards an empty window.
+    #[arg(value_name = "FILE")]
     pub(super) file: Option<PathBuf>,
+    #[command(flatten)]
+    #[allow(missing_docs)] // clap would print them
+    pub(super) means: MeansArguments,
+    #[command(flatten)]
+    #[allow(missing_docs)] // clap would print them
+    pub(super) bounds: BoundArguments,
 }
 
 /// The commands.
@@ -69,15 +75,23 @@ pub(super) struct Measure {
     /// Write measurements, verdicts and cautions into the case files.
     #[arg(long)]
     pub(super) save: bool,
+    #[command(flatten)]
+    #[allow(missing_docs)] // clap would print them
+    pub(super) means: MeansArguments,
+    #[command(flatten)]
+    #[allow(missing_docs)] // clap would print them
+    pub(super) bounds: BoundArguments,
+}
+
+#[derive(Debug, Clone, Args)]
+#[allow(missing_docs)] // clap would print them
+pub(super) struct MeansArguments {
     /// Criteria in place of the built-in ones.
     #[arg(long, value_name = "FILE")]
     pub(super) criteria: Option<PathBuf>,
     /// A clinic's own reference objects, beside the built-in ones.
     #[arg(long, value_name = "FILE", env = "CRESTGAUGE_REFERENCES")]
     pub(super) references: Option<PathBuf>,
-    #[command(flatten)]
-    #[allow(missing_docs)] // clap would print them
-    pub(super) bounds: BoundArguments,
 }
 
 /// What `--csv` prints.

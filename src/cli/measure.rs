@@ -4,6 +4,7 @@ use super::arguments::{Csv, Measure};
 use super::console::{Exit, Progress, Reader, complain, print, style};
 use crate::calibration::Library;
 use crate::case::{self, Document, ReadCase, Replace};
+use crate::editor::Engine;
 use crate::film::Bounds;
 use crate::measure::Draws;
 use crate::report::{self, Style};
@@ -12,9 +13,6 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::mpsc;
-
-/// The built-in sample.
-const SAMPLE: &str = include_str!("../../sample-images/film-102.case.json");
 
 /// What the cases are measured with, and how results are written.
 struct Work {
@@ -73,17 +71,10 @@ fn output_needs_case(output: Output) -> bool {
 }
 
 fn work(arguments: &Measure, output: Output) -> Result<Work, String> {
-    let library = match &arguments.references {
-        Some(file) => Library::with_file(file),
-        None => Library::embedded(),
-    };
-    let criteria = match &arguments.criteria {
-        Some(file) => Criteria::from_file(file),
-        None => Criteria::default_set(),
-    };
+    let Engine { library, criteria } = super::engine(&arguments.means)?;
     Ok(Work {
-        library: library.map_err(|error| error.to_string())?,
-        criteria: criteria.map_err(|error| error.to_string())?,
+        library,
+        criteria,
         draws: Draws { count: arguments.draws, seed: if arguments.draws > 0 { arguments.seed } else { 0 } },
         bounds: arguments.bounds.into(),
         output,
@@ -93,12 +84,12 @@ fn work(arguments: &Measure, output: Output) -> Result<Work, String> {
 
 /// The built-in sample, under its standing banner.
 fn sample(work: &Work) -> Exit {
-    let result = case::read_text(SAMPLE).map_err(|error| error.to_string()).and_then(|read| {
+    let result = case::sample().map_err(|error| error.to_string()).and_then(|read| {
         let derived = assess(&read.case, &work.library, &work.criteria, work.draws, &read.cautions)
             .map_err(|error| error.to_string())?;
         let Output::Text(style) = work.output else { return Ok(String::new()) };
         let text = report::case_text("built-in sample", &read.case, &derived, &work.criteria, style);
-        Ok(format!("SAMPLE, NOT A PATIENT: an invented tooth on a synthetic film.\n\n{text}"))
+        Ok(format!("{}\n\n{text}", case::SAMPLE_BANNER))
     });
     match result {
         Ok(text) => print(&text).into(),

@@ -9,23 +9,42 @@ mod measure;
 pub use arguments::definition;
 pub use console::Exit;
 
+use crate::calibration::Library;
+use crate::editor::Engine;
+use crate::film::Bounds;
+use crate::verdict::Criteria;
 use crate::wording::near;
-use arguments::{Arguments, Command};
+use arguments::{Arguments, Command, MeansArguments};
 use clap::Parser as _;
 use clap::error::ErrorKind;
 use console::{complain, print};
 use std::ffi::OsString;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-/// Runs the program with what was typed.
-pub fn run(typed: impl IntoIterator<Item = OsString>) -> Exit {
+/// What a window is wanted for.
+#[derive(Debug, Clone)]
+pub struct WindowAsked {
+    /// The film or case to open; none for what the window itself begins with.
+    pub file: Option<PathBuf>,
+    /// What everything is computed with.
+    pub engine: Engine,
+    /// How large films may be.
+    pub bounds: Bounds,
+}
+
+/// Runs the program with what was typed. `window` opens the window and stays until it is closed; its error is the
+/// sentence that says why there is none.
+pub fn run(
+    typed: impl IntoIterator<Item = OsString>,
+    window: impl FnOnce(WindowAsked) -> Result<(), String>,
+) -> Exit {
     crate::film::silence_decoders();
     let typed = with_csv_joined(typed);
     if let Some(exit) = first_word_is_nothing(&typed) {
         return exit;
     }
     match Arguments::try_parse_from(&typed) {
-        Ok(arguments) => dispatch(arguments),
+        Ok(arguments) => dispatch(arguments, window),
         Err(error) => {
             let is_help = matches!(error.kind(), ErrorKind::DisplayHelp | ErrorKind::DisplayVersion);
             if is_help {
@@ -42,7 +61,7 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> Exit {
     }
 }
 
-fn dispatch(arguments: Arguments) -> Exit {
+fn dispatch(arguments: Arguments, window: impl FnOnce(WindowAsked) -> Result<(), String>) -> Exit {
     match arguments.command {
         Some(Command::Measure(arguments)) => measure::run(&arguments),
         Some(Command::Inspect(arguments)) => films::inspect(&arguments),
@@ -67,13 +86,34 @@ fn dispatch(arguments: Arguments) -> Exit {
             }
         },
         None => {
-            let file = arguments.file.map_or_else(String::new, |file| format!(" {}", file.display()));
-            complain(&format!(
-                "crestgauge{file}: this build has no window; use `crestgauge measure CASE` for numbers, `crestgauge inspect FILM` for a film, `crestgauge --help` for the rest"
-            ));
-            Exit::SomeFailed
+            let opened = engine(&arguments.means).and_then(|engine| {
+                window(WindowAsked { file: arguments.file, engine, bounds: arguments.bounds.into() })
+            });
+            match opened {
+                Ok(()) => Exit::Done,
+                Err(why) => {
+                    complain(&format!("crestgauge: {why}"));
+                    Exit::SomeFailed
+                }
+            }
         }
     }
+}
+
+/// What cases are measured and judged with, as it was asked for.
+fn engine(means: &MeansArguments) -> Result<Engine, String> {
+    let library = match &means.references {
+        Some(file) => Library::with_file(file),
+        None => Library::embedded(),
+    };
+    let criteria = match &means.criteria {
+        Some(file) => Criteria::from_file(file),
+        None => Criteria::default_set(),
+    };
+    Ok(Engine {
+        library: library.map_err(|error| error.to_string())?,
+        criteria: criteria.map_err(|error| error.to_string())?,
+    })
 }
 
 /// `--csv verdicts` is written with a space; `--csv CASE` names a case. Joined here, since only the word tells them

@@ -4,6 +4,7 @@
 //! and proposes edits. Time is handed in, and so is the folder that autosaves go to where none can stand beside the
 //! case.
 
+mod asked;
 mod autosave;
 mod edit;
 mod half_placed;
@@ -20,6 +21,7 @@ mod refused;
 mod unsaved;
 mod whereabouts;
 
+pub use asked::{landmarks, next_to_place};
 pub use autosave::{AutosaveFailed, Autosaved};
 pub use edit::{Edit, FilmLink, SiteReading, ToothReading, UncertaintyOf};
 pub use half_placed::{HalfPlaced, Placing};

@@ -36,7 +36,7 @@ pub(super) fn edit(edit: &Edit, before: &Case) -> String {
         Edit::Fdi(None) => change("tooth", false),
         Edit::MesialIs(side) => change("side of mesial", side.is_some()),
         Edit::Mark { at, mark } => format!("{} {}", mark_verb(*at, mark.as_ref(), before), landmark(*at)),
-        Edit::Move { point, .. } => format!("move {}", point_words(*point)),
+        Edit::Move { point: at, .. } => format!("move {}", point(*at)),
         Edit::Roots(change) => {
             let named = |at: usize| before.roots.get(at).map(|root| root.name.word());
             match change {
@@ -108,13 +108,14 @@ fn mark_verb(at: LandmarkAt, mark: Option<&Mark>, before: &Case) -> &'static str
     }
 }
 
-fn point_words(point: PointAt) -> String {
+/// A point in words: "apex", "canal point 2", "point 3 of section 1, distal root".
+pub(super) fn point(point: PointAt) -> String {
     match point {
         PointAt::Landmark(at) => landmark(at),
         PointAt::Canal { root, at } => of_root(format!("canal point {}", at + 1), Some(root)),
-        PointAt::Section { root, section, .. } => {
-            of_root(format!("point of section {}", section + 1), Some(root))
+        PointAt::Section { root, section, at } => {
+            of_root(format!("point {} of section {}", at + 1, section + 1), Some(root))
         }
-        PointAt::Reference { reference, .. } => format!("point of reference {}", reference + 1),
+        PointAt::Reference { reference, at } => format!("point {} of reference {}", at + 1, reference + 1),
     }
 }

@@ -39,7 +39,19 @@ impl Engine {
     /// # Errors
     /// A reference names an object that the library lacks.
     pub fn numbers(&self, case: &Case, noticed: &[Caution]) -> Result<Numbers, UnknownObject> {
-        let draws = Draws::default();
+        self.drawn_numbers(case, Draws::default(), noticed)
+    }
+
+    /// The same with Monte Carlo draws.
+    ///
+    /// # Errors
+    /// As [`numbers`](Self::numbers).
+    pub fn drawn_numbers(
+        &self,
+        case: &Case,
+        draws: Draws,
+        noticed: &[Caution],
+    ) -> Result<Numbers, UnknownObject> {
         let measured = measure(case, &self.library, draws)?;
         let derived = rows(case, &measured, &self.criteria, draws, noticed);
         Ok(Numbers { measured, derived })

@@ -12,7 +12,7 @@ use super::refused::EditRefused;
 use super::whereabouts::Selection;
 use crate::case::{Case, CaseError, Document, ReadCase, read_text};
 use crate::caution::Caution;
-use crate::measure::UnknownObject;
+use crate::measure::{Draws, UnknownObject};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -35,7 +35,7 @@ pub struct OpenCase {
     /// Counts changes of what an autosave holds: the case and what is half-placed.
     pub(super) content: u64,
     engine: Arc<Engine>,
-    numbers: Option<(u64, Result<Numbers, UnknownObject>)>,
+    numbers: Option<(u64, Arc<Result<Numbers, UnknownObject>>)>,
     film_cautions: Vec<Caution>,
     pub(super) file: Option<PathBuf>,
     /// Where the film's path starts from: the case's folder, or the one it will presumably be saved in.
@@ -265,16 +265,42 @@ impl OpenCase {
     /// # Errors
     /// A reference names an object that the library lacks; the sentence names the near one.
     pub fn numbers(&mut self) -> Result<&Numbers, &UnknownObject> {
+        self.computed().as_ref().as_ref()
+    }
+
+    /// As [`numbers`](Self::numbers), to be kept while the case goes on changing.
+    pub fn shared_numbers(&mut self) -> Arc<Result<Numbers, UnknownObject>> {
+        Arc::clone(self.computed())
+    }
+
+    fn computed(&mut self) -> &Arc<Result<Numbers, UnknownObject>> {
         let revision = self.revision;
-        if self.numbers.as_ref().is_none_or(|(of, _)| *of != revision) {
-            // Cautions about keys nobody knows come from reading. A case that stands here can be read.
-            let mut noticed = reread(&self.case).map(|read| read.cautions).unwrap_or_default();
-            noticed.extend_from_slice(&self.film_cautions);
-            self.numbers = Some((revision, self.engine.numbers(&self.case, &noticed)));
-        }
-        let (_, numbers) =
-            self.numbers.get_or_insert_with(|| (revision, self.engine.numbers(&self.case, &[])));
-        numbers.as_ref()
+        let fresh = self.numbers.take().filter(|(of, _)| *of == revision);
+        let numbers = fresh.unwrap_or_else(|| (revision, Arc::new(self.compute())));
+        &self.numbers.insert(numbers).1
+    }
+
+    fn compute(&self) -> Result<Numbers, UnknownObject> {
+        self.engine.numbers(&self.case, &self.noticed())
+    }
+
+    /// What reading the case and looking at its film came to. Cautions about keys nobody knows come from reading; a
+    /// case that stands here can be read.
+    fn noticed(&self) -> Vec<Caution> {
+        let mut noticed = reread(&self.case).map(|read| read.cautions).unwrap_or_default();
+        noticed.extend_from_slice(&self.film_cautions);
+        noticed
+    }
+
+    /// The same by Monte Carlo, as work that another thread can do: it takes a while.
+    pub fn drawing(&self, draws: Draws) -> impl FnOnce() -> Result<Numbers, UnknownObject> + Send + 'static {
+        let (case, engine, noticed) = (self.case.clone(), Arc::clone(&self.engine), self.noticed());
+        move || engine.drawn_numbers(&case, draws, &noticed)
+    }
+
+    /// What everything is computed with.
+    pub fn engine(&self) -> &Engine {
+        &self.engine
     }
 
     /// What the last look at the film came to: missing, changed, of another size. Empty where all is well or

@@ -1,7 +1,9 @@
 //! Where in a case something stands: landmarks, points that can be moved, what is selected.
 
 use super::refused::EditRefused;
-use crate::case::{Case, LandmarkId, Landmarks, Root, RootName, Section};
+use crate::calibration::ReferencePoint;
+use crate::case::{Case, LandmarkId, Landmarks, Mark, Point, Root, RootName, Section};
+use crate::geometry::{Position, Stored};
 
 /// A landmark of the tooth or of one of its roots.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -63,6 +65,20 @@ pub enum Selection {
 }
 
 impl LandmarkAt {
+    /// The landmark in words: "finish line, mesial", "apex, mesiobuccal root".
+    pub fn words(self) -> String {
+        super::names::landmark(self)
+    }
+
+    /// What is known of it in a case.
+    pub fn mark(self, case: &Case) -> Option<&Mark> {
+        let landmarks = match self.root {
+            None => &case.landmarks,
+            Some(name) => &case.roots.iter().find(|root| root.name == name)?.landmarks,
+        };
+        landmarks.marks.get(&self.id)
+    }
+
     /// The landmarks it stands among.
     pub(super) fn landmarks(self, case: &mut Case) -> Result<&mut Landmarks, EditRefused> {
         match self.root {
@@ -73,11 +89,32 @@ impl LandmarkAt {
 }
 
 impl PointAt {
+    /// Where the point lies in a case, if it is there.
+    pub fn position(self, case: &Case) -> Option<Position<Stored>> {
+        let root = |name: RootName| case.roots.iter().find(|root| root.name == name);
+        let at = |point: &Point| Position::new(point.x, point.y);
+        match self {
+            Self::Landmark(landmark) => landmark.mark(case)?.point().map(at),
+            Self::Canal { root: name, at: index } => root(name)?.canal.get(index).map(at),
+            Self::Section { root: name, section, at: index } => {
+                root(name)?.sections.get(section)?.points.get(index).map(at)
+            }
+            Self::Reference { reference, at: index } => {
+                case.calibration.references.get(reference)?.points().get(index).map(ReferencePoint::position)
+            }
+        }
+    }
+
+    /// The point in words: "apex", "canal point 2", "point 3 of section 1, distal root".
+    pub fn words(self) -> String {
+        super::names::point(self)
+    }
+
     /// The coordinates of a placed point.
     pub(super) fn coordinates(self, case: &mut Case) -> Result<(&mut f64, &mut f64), EditRefused> {
         match self {
             Self::Landmark(at) => match at.landmarks(case)?.marks.get_mut(&at.id) {
-                Some(crate::case::Mark::Placed(point)) => Ok((&mut point.x, &mut point.y)),
+                Some(Mark::Placed(point)) => Ok((&mut point.x, &mut point.y)),
                 _ => Err(EditRefused::NotPlaced(super::names::landmark(at))),
             },
             Self::Canal { root, at } => {

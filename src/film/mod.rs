@@ -20,11 +20,13 @@ mod orientation;
 mod picture;
 mod pitch;
 mod png;
+mod pyramid;
 mod samples;
 mod stored;
 mod tiff;
 mod tiff_patch;
 mod tiff_tags;
+mod tone;
 
 pub use bounds::Bounds;
 pub use dicom::FirstDisplay;
@@ -34,6 +36,8 @@ pub use hash::{Sha256, content_hash};
 pub use orientation::Orientation;
 pub use picture::{Picture, PictureError};
 pub use pitch::{Pitch, PitchFrom};
+pub use pyramid::Pyramid;
+pub use tone::{Tone, Window};
 
 use crate::caution::Caution;
 use serde::Serialize;

@@ -1,0 +1,119 @@
+//! What a person asked for. Panels draw and collect actions; the session takes them in after the frame is drawn.
+
+use super::command::Command;
+use super::question::Answer;
+use super::viewport::View;
+use crate::case::RootName;
+use crate::editor::{Edit, LandmarkAt, Placing, PointAt, Selection};
+use crate::film::Tone;
+use crate::geometry::{Displacement, Position, Stored};
+use std::path::PathBuf;
+
+/// One thing a person asked for.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Action {
+    /// A command of the menus and shortcuts.
+    Command(Command),
+    /// A change of the case.
+    Edit(Edit),
+    /// What follows is one step of undo, until it ends.
+    BeginGesture,
+    /// The gesture is over.
+    EndGesture,
+    /// The gesture never was.
+    CancelGesture,
+    /// Selects something, or nothing.
+    Select(Option<Selection>),
+    /// What the next click on the film places; `None` puts it down.
+    Aim(Option<Target>),
+    /// Puts what is aimed at here.
+    Place(Position<Stored>),
+    /// Moves a point.
+    Move {
+        /// Which point.
+        point: Handle,
+        /// Where to.
+        to: Position<Stored>,
+    },
+    /// Begins to place a reference or a section, point by point.
+    BeginPlacing {
+        /// What.
+        what: Placing,
+        /// How many points make it whole without being asked; `None` where one says so oneself.
+        whole_at: Option<usize>,
+    },
+    /// What is half-placed is whole.
+    CompletePlacing,
+    /// What is half-placed is not wanted.
+    CancelPlacing,
+    /// Looks at the film otherwise.
+    Look(Look),
+    /// Shows grey values otherwise.
+    Tone(Tone),
+    /// Moves the keyboard's cursor on the film; `None` takes it away.
+    Cursor(Option<Position<Stored>>),
+    /// Opens a film or a case.
+    Open(PathBuf),
+    /// Names another film for the case.
+    FindFilm(PathBuf),
+    /// Gives up opening a film.
+    CancelOpening,
+    /// Saves the case under this name.
+    SaveAs(PathBuf),
+    /// Takes in unsaved work that was found.
+    TakeOffer(PathBuf),
+    /// Leaves it where it is.
+    LeaveOffer(PathBuf),
+    /// Deletes it.
+    DeleteOffer(PathBuf),
+    /// Answers the question that is asked.
+    Answer(Answer),
+    /// The oldest notice was read.
+    DismissNotice,
+    /// Forgets the recent files.
+    ForgetRecent,
+    /// Whether recent files are remembered.
+    RememberRecent(bool),
+}
+
+/// What the next click on the film places.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Target {
+    /// A landmark.
+    Landmark(LandmarkAt),
+    /// One more point at the apical end of a canal.
+    CanalPoint(RootName),
+    /// The next point of what is half-placed.
+    HalfPlaced,
+}
+
+/// A point on the film that can be dragged.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Handle {
+    /// A point of the case.
+    Case(PointAt),
+    /// A point of what is half-placed, counted from 0.
+    Clicked(usize),
+}
+
+/// Another look at the film.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Look {
+    /// Its part of the window has another size, points.
+    Resize([f64; 2]),
+    /// It moves with the pointer.
+    Pan(Displacement<View>),
+    /// It grows by a factor around a point of the view.
+    Zoom {
+        /// The factor.
+        by: f64,
+        /// The point that stays.
+        at: Position<View>,
+    },
+    /// It grows to so many physical pixels of the screen a pixel of the film.
+    ZoomTo(f64),
+    /// It turns to an angle, degrees clockwise.
+    TurnTo(f64),
+    /// A place comes into the middle.
+    Centre(Position<Stored>),
+}

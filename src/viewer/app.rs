@@ -1,0 +1,200 @@
+//! The program in the window: panels around the session.
+
+use super::action::Action;
+use super::canvas::Canvas;
+use super::command::Command;
+use super::session::{Choosing, Session, Start};
+use super::{canvas, dialogs, keyboard, menus, notices, status, theme, worksheet};
+use crate::case::SAMPLE_BANNER;
+use eframe::egui;
+use std::path::PathBuf;
+use std::sync::mpsc::{Receiver, channel};
+use std::time::SystemTime;
+
+/// The program in the window.
+pub struct App {
+    session: Session,
+    canvas: Canvas,
+    worksheet: worksheet::Worksheet,
+    chosen: Option<(Choosing, Receiver<Option<PathBuf>>)>,
+    title: String,
+    /// Whether the window may close without being asked again.
+    may_close: bool,
+}
+
+impl std::fmt::Debug for App {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("App").field("session", &self.session).finish_non_exhaustive()
+    }
+}
+
+/// What a panel draws from, and where it puts what is asked for.
+pub(super) struct Desk<'a> {
+    /// Everything there is to show.
+    pub(super) session: &'a Session,
+    /// What was asked for in this frame.
+    pub(super) actions: &'a mut Vec<Action>,
+}
+
+impl Desk<'_> {
+    /// Asks for something.
+    pub(super) fn ask(&mut self, action: Action) {
+        self.actions.push(action);
+    }
+}
+
+impl App {
+    /// A program that opens what it is started with.
+    pub fn new(context: &egui::Context, start: Start) -> Self {
+        theme::install(context);
+        // Quitting asks about unsaved work first, so the shortcut is a command like any other.
+        context.options_mut(|options| options.quit_shortcuts.clear());
+        let wake = context.clone();
+        let session = Session::new(start, move || wake.request_repaint());
+        Self {
+            session,
+            canvas: Canvas::default(),
+            worksheet: worksheet::Worksheet::default(),
+            chosen: None,
+            title: String::new(),
+            may_close: false,
+        }
+    }
+
+    /// What the window works on.
+    pub const fn session(&self) -> &Session {
+        &self.session
+    }
+
+    /// What the window works on, to be driven without pointer and keyboard.
+    pub const fn session_mut(&mut self) -> &mut Session {
+        &mut self.session
+    }
+
+    /// Opens the dialog of the system that is wanted. It is made here, on the window's thread, and awaited on another.
+    fn choose(&mut self, context: &egui::Context) {
+        let Some(choosing) = self.session.choosing.take() else { return };
+        let dialog = rfd::AsyncFileDialog::new();
+        let (send, receive) = channel();
+        let wake = context.clone();
+        let answer = move |file: Option<rfd::FileHandle>| {
+            // Nobody waits any more where another dialog was opened meanwhile.
+            let _ = send.send(file.map(|file| file.path().to_path_buf()));
+            wake.request_repaint();
+        };
+        let name = "films and cases";
+        let films = ["png", "jpg", "jpeg", "tif", "tiff", "bmp", "dcm", "json"];
+        match choosing {
+            Choosing::Open | Choosing::Film => {
+                let asked = dialog.add_filter(name, &films).add_filter("all files", &["*"]).pick_file();
+                std::thread::spawn(move || answer(pollster::block_on(asked)));
+            }
+            Choosing::Save => {
+                let asked = dialog.add_filter("cases", &["json"]).save_file();
+                std::thread::spawn(move || answer(pollster::block_on(asked)));
+            }
+        }
+        self.chosen = Some((choosing, receive));
+    }
+
+    fn take_chosen(&mut self) {
+        let Some((choosing, receive)) = &self.chosen else { return };
+        let answer = match receive.try_recv() {
+            Ok(answer) => answer,
+            Err(std::sync::mpsc::TryRecvError::Empty) => return,
+            Err(std::sync::mpsc::TryRecvError::Disconnected) => None,
+        };
+        let choosing = *choosing;
+        self.chosen = None;
+        if let Some(file) = answer {
+            let action = match choosing {
+                Choosing::Open => Action::Open(file),
+                Choosing::Film => Action::FindFilm(file),
+                Choosing::Save => Action::SaveAs(file),
+            };
+            self.session.take(action);
+        }
+    }
+
+    /// The label stands in the title, never a file's name, which could carry a patient's.
+    fn show_title(&mut self, context: &egui::Context) {
+        let title = match &self.session.work {
+            None => "crestgauge".to_owned(),
+            Some(work) => {
+                let label = work.open.case().label.clone().unwrap_or_else(|| "no label".to_owned());
+                let tooth =
+                    work.open.case().tooth.fdi.map_or_else(String::new, |fdi| format!("tooth {fdi}, "));
+                let changed = if work.open.has_unsaved_work() { " (not saved)" } else { "" };
+                format!("{tooth}{label}{changed} \u{2013} crestgauge")
+            }
+        };
+        if title != self.title {
+            context.send_viewport_cmd(egui::ViewportCommand::Title(title.clone()));
+            self.title = title;
+        }
+    }
+
+    fn mind_closing(&mut self, context: &egui::Context) {
+        if self.session.quits && !self.may_close {
+            self.may_close = true;
+            context.send_viewport_cmd(egui::ViewportCommand::Close);
+        } else if context.input(|input| input.viewport().close_requested()) && !self.may_close {
+            self.session.take(Action::Command(Command::Quit));
+            if self.session.quits {
+                self.may_close = true;
+            } else {
+                context.send_viewport_cmd(egui::ViewportCommand::CancelClose);
+            }
+        }
+    }
+}
+
+impl eframe::App for App {
+    fn logic(&mut self, context: &egui::Context, _: &mut eframe::Frame) {
+        self.take_chosen();
+        self.mind_closing(context);
+        if let Some(later) = self.session.tend(SystemTime::now()) {
+            context.request_repaint_after(later);
+        }
+    }
+
+    fn ui(&mut self, ui: &mut egui::Ui, _: &mut eframe::Frame) {
+        self.session.points_per_pixel = 1.0 / f64::from(ui.pixels_per_point());
+        theme::follow(ui, self.session.remembered.theme);
+        let mut actions = Vec::new();
+        let mut desk = Desk { session: &self.session, actions: &mut actions };
+        keyboard::commands(ui, &mut desk);
+        for file in ui.input(|input| input.raw.dropped_files.clone()) {
+            desk.ask(Action::Open(file.path().to_path_buf()));
+        }
+        egui::Panel::top("menus").show(ui, |ui| menus::show(ui, &mut desk));
+        if desk.session.work.as_ref().is_some_and(|work| work.is_sample) {
+            egui::Panel::top("sample").show(ui, |ui| theme::banner(ui, SAMPLE_BANNER));
+        }
+        notices::show(ui, &mut desk);
+        egui::Panel::bottom("status").show(ui, |ui| status::show(ui, &mut desk, &self.canvas));
+        if desk.session.work.is_some() {
+            let worksheet = &mut self.worksheet;
+            egui::Panel::right("worksheet")
+                .default_size(430.0)
+                .size_range(340.0..=720.0)
+                .show(ui, |ui| worksheet.show(ui, &mut desk));
+        }
+        egui::CentralPanel::no_frame().show(ui, |ui| canvas::show(ui, &mut desk, &mut self.canvas));
+        dialogs::show(ui, &mut desk);
+        for action in actions {
+            self.session.take(action);
+            // What was drawn is out of date.
+            ui.request_repaint();
+        }
+        if self.session.switches {
+            self.session.switches = false;
+            keyboard::switch(ui);
+        }
+        self.choose(ui);
+        self.show_title(ui);
+        if self.session.quits && !self.may_close {
+            ui.request_repaint();
+        }
+    }
+}

@@ -1,0 +1,164 @@
+//! The commands of menus and shortcuts, each declared once: menus, shortcuts, help and tests go through this table.
+
+use super::session::Session;
+use eframe::egui::{Key, KeyboardShortcut, Modifiers};
+
+/// Which menu a command stands in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Menu {
+    /// Files and the program.
+    File,
+    /// Changes of the case.
+    Case,
+    /// How the film is seen.
+    View,
+    /// Help.
+    Help,
+}
+
+impl Menu {
+    /// Every menu, in order.
+    pub const ALL: [Self; 4] = [Self::File, Self::Case, Self::View, Self::Help];
+
+    /// Its title.
+    pub const fn title(self) -> &'static str {
+        match self {
+            Self::File => "File",
+            Self::Case => "Case",
+            Self::View => "View",
+            Self::Help => "Help",
+        }
+    }
+}
+
+/// Where a shortcut counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reach {
+    /// Wherever the keyboard is.
+    Everywhere,
+    /// Not while text is typed.
+    OutsideText,
+    /// While the keyboard is on the film.
+    OnFilm,
+}
+
+macro_rules! commands {
+    ($($name:ident: $menu:ident, $title:literal, $hint:literal, $reach:ident, [$($key:expr),*];)+) => {
+        /// A command.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+        pub enum Command { $(#[doc = $hint] $name),+ }
+
+        impl Command {
+            /// Every command, in the order of the menus.
+            pub const ALL: &'static [Self] = &[$(Self::$name),+];
+
+            /// The menu it stands in.
+            pub const fn menu(self) -> Menu {
+                match self { $(Self::$name => Menu::$menu),+ }
+            }
+
+            /// What it is called.
+            pub const fn title(self) -> &'static str {
+                match self { $(Self::$name => $title),+ }
+            }
+
+            /// What it does.
+            pub const fn hint(self) -> &'static str {
+                match self { $(Self::$name => $hint),+ }
+            }
+
+            /// Where its shortcuts count.
+            pub const fn reach(self) -> Reach {
+                match self { $(Self::$name => Reach::$reach),+ }
+            }
+
+            /// Its shortcuts, the one that menus show first.
+            pub const fn shortcuts(self) -> &'static [KeyboardShortcut] {
+                match self { $(Self::$name => const { &[$($key),*] }),+ }
+            }
+        }
+    };
+}
+
+const fn ctrl(key: Key) -> KeyboardShortcut {
+    KeyboardShortcut::new(Modifiers::COMMAND, key)
+}
+
+const fn ctrl_shift(key: Key) -> KeyboardShortcut {
+    KeyboardShortcut::new(Modifiers::COMMAND.plus(Modifiers::SHIFT), key)
+}
+
+const fn plain(key: Key) -> KeyboardShortcut {
+    KeyboardShortcut::new(Modifiers::NONE, key)
+}
+
+const fn shift(key: Key) -> KeyboardShortcut {
+    KeyboardShortcut::new(Modifiers::SHIFT, key)
+}
+
+commands! {
+    Open: File, "Open film or case…", "choose a film or a case to open", Everywhere, [ctrl(Key::O)];
+    OpenNamed: File, "Open by name…", "type the path of a film or a case", Everywhere, [ctrl_shift(Key::O)];
+    OpenSample: File, "Open the sample", "opens the built-in sample: an invented tooth", Everywhere, [];
+    Save: File, "Save", "writes the case into its file", Everywhere, [ctrl(Key::S)];
+    SaveAs: File, "Save as…", "writes the case under another name", Everywhere, [ctrl_shift(Key::S)];
+    Close: File, "Close the case", "closes the case and asks where work is not saved", Everywhere, [ctrl(Key::W)];
+    Quit: File, "Quit", "ends the program and asks where work is not saved", Everywhere, [ctrl(Key::Q)];
+    Undo: Case, "Undo", "takes the last step back", OutsideText, [ctrl(Key::Z)];
+    Redo: Case, "Redo", "makes the step taken back again", OutsideText, [ctrl_shift(Key::Z), ctrl(Key::Y)];
+    Next: Case, "Next landmark", "aims at the next landmark to be placed", OnFilm, [plain(Key::Tab)];
+    Previous: Case, "Previous landmark", "aims at the landmark before", OnFilm, [shift(Key::Tab)];
+    Hide: Case, "Mark as hidden", "the landmark exists and this film cannot show it", OutsideText, [plain(Key::H)];
+    Absent: Case, "Mark as absent", "the landmark does not exist", OutsideText, [plain(Key::A)];
+    Plan: Case, "Planned or present", "whether the landmark shows what is planned or what is there", OutsideText, [plain(Key::P)];
+    Delete: Case, "Delete", "deletes what is selected, as if it had never been placed", OutsideText, [plain(Key::Delete), plain(Key::Backspace)];
+    Cancel: Case, "Cancel", "puts down what is aimed at, gives up what is half-placed", OutsideText, [plain(Key::Escape)];
+    Fit: View, "Whole film", "shows the whole film", OutsideText, [plain(Key::F)];
+    FullSize: View, "Full size", "one pixel of the film on one pixel of the screen", OutsideText, [plain(Key::Num1)];
+    ZoomIn: View, "Larger", "magnifies the film", OutsideText, [plain(Key::Plus), plain(Key::Equals), shift(Key::Plus)];
+    ZoomOut: View, "Smaller", "makes the film smaller", OutsideText, [plain(Key::Minus)];
+    TurnLeft: View, "Quarter turn left", "turns the picture, never a coordinate", OutsideText, [plain(Key::OpenBracket)];
+    TurnRight: View, "Quarter turn right", "turns the picture, never a coordinate", OutsideText, [plain(Key::CloseBracket)];
+    Mirror: View, "Mirror", "changes left and right of the picture, never a coordinate", OutsideText, [plain(Key::M)];
+    Upright: View, "Upright, not mirrored", "shows the film as it is stored", OutsideText, [plain(Key::U)];
+    Invert: View, "Invert black and white", "changes black and white of the picture", OutsideText, [plain(Key::I)];
+    ResetTone: View, "Tone as the film asks", "undoes window, gamma and inversion", OutsideText, [plain(Key::T)];
+    Switch: View, "Film or worksheet", "moves the keyboard from the film to the worksheet and back", Everywhere, [plain(Key::F6)];
+    Theme: View, "Light or dark", "changes between the light and the dark theme", Everywhere, [];
+    Shortcuts: Help, "Shortcuts", "lists what keys and pointer do", OutsideText, [plain(Key::F1)];
+    About: Help, "About, and what to be careful of", "version, cautions, licences", Everywhere, [];
+}
+
+impl Command {
+    /// Whether it can be done now.
+    pub fn is_enabled(self, session: &Session) -> bool {
+        let work = session.work.as_ref();
+        match self {
+            Self::Open
+            | Self::OpenNamed
+            | Self::OpenSample
+            | Self::Quit
+            | Self::Theme
+            | Self::Shortcuts
+            | Self::About
+            | Self::Switch => true,
+            Self::Undo => work.is_some_and(|work| work.open.next_undo().is_some()),
+            Self::Redo => work.is_some_and(|work| work.open.next_redo().is_some()),
+            Self::Hide | Self::Absent | Self::Plan => {
+                work.is_some_and(|work| work.landmark_meant().is_some())
+            }
+            Self::Delete => work.is_some_and(|work| work.open.selection().is_some()),
+            _ => work.is_some(),
+        }
+    }
+
+    /// The title, naming the step for undo and redo.
+    pub fn title_now(self, session: &Session) -> String {
+        let step = session.work.as_ref().and_then(|work| match self {
+            Self::Undo => work.open.next_undo(),
+            Self::Redo => work.open.next_redo(),
+            _ => None,
+        });
+        step.map_or_else(|| self.title().to_owned(), |step| format!("{}: {step}", self.title()))
+    }
+}

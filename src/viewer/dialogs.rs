@@ -1,0 +1,149 @@
+//! What is asked, and what help shows.
+
+use super::action::Action;
+use super::app::Desk;
+use super::command::{Command, Menu};
+use super::question::{Answer, Question};
+use crate::report::SAFETY;
+use eframe::egui::{self, Id, RichText};
+
+/// Draws the question that is asked, and the windows of help.
+pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
+    if let Some(question) = desk.session.question.clone() {
+        ask(ui, desk, &question);
+    }
+    if desk.session.shows_shortcuts {
+        shortcuts(ui, desk);
+    }
+    if desk.session.shows_about {
+        about(ui, desk);
+    }
+}
+
+fn ask(ui: &mut egui::Ui, desk: &mut Desk<'_>, question: &Question) {
+    let modal = egui::Modal::new(Id::unique("question")).show(ui.ctx(), |ui| {
+        ui.set_max_width(520.0);
+        match question {
+            Question::Unsaved(then) => {
+                ui.heading("The case is not saved");
+                ui.label(format!("Save it before {}?", then.words()));
+                answers(
+                    ui,
+                    desk,
+                    &[
+                        ("Save", Answer::Yes),
+                        ("Go on without saving", Answer::GoOnWithout),
+                        ("Stay here", Answer::No),
+                    ],
+                );
+            }
+            Question::ChangedOnDisk { .. } => {
+                ui.heading("Another program changed the case's file");
+                ui.label("What it wrote and what stands here differ. Nothing is lost until you choose.");
+                answers(
+                    ui,
+                    desk,
+                    &[
+                        ("Save mine over it", Answer::Yes),
+                        ("Take over what is there", Answer::TakeOver),
+                        ("Save mine under another name…", Answer::OtherName),
+                        ("Decide later", Answer::No),
+                    ],
+                );
+            }
+            Question::SaveName { name, why_not, exists, .. } => {
+                ui.heading("Save the case as");
+                typed(ui, desk, "Name of the case's file", name);
+                if let Some(why) = why_not {
+                    ui.label(RichText::new(why).strong());
+                }
+                if exists.is_some() {
+                    ui.label(RichText::new("A file of this name exists. Replace it?").strong());
+                }
+                ui.label("A file name can carry a patient's name; reports print the label instead.");
+                let yes = if exists.is_some() { "Replace" } else { "Save" };
+                answers(ui, desk, &[(yes, Answer::Yes), ("Do not save", Answer::No)]);
+            }
+            Question::OpenName { name, why_not } => {
+                ui.heading("Open a film or a case");
+                typed(ui, desk, "Path of the film or case", name);
+                if let Some(why) = why_not {
+                    ui.label(RichText::new(why).strong());
+                }
+                answers(ui, desk, &[("Open", Answer::Yes), ("Open nothing", Answer::No)]);
+            }
+        }
+    });
+    if modal.should_close() {
+        desk.ask(Action::Answer(Answer::No));
+    }
+}
+
+fn typed(ui: &mut egui::Ui, desk: &mut Desk<'_>, what: &str, name: &str) {
+    let mut text = name.to_owned();
+    let label = ui.label(what);
+    let edit = ui.add(egui::TextEdit::singleline(&mut text).desired_width(500.0)).labelled_by(label.id);
+    if edit.changed() {
+        desk.ask(Action::Answer(Answer::Typed(text)));
+    }
+    if edit.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter)) {
+        desk.ask(Action::Answer(Answer::Yes));
+    } else if !edit.has_focus() && ui.memory(|memory| memory.focused().is_none()) {
+        edit.request_focus();
+    }
+}
+
+fn answers(ui: &mut egui::Ui, desk: &mut Desk<'_>, choices: &[(&str, Answer)]) {
+    ui.add_space(8.0);
+    ui.horizontal_wrapped(|ui| {
+        for (words, answer) in choices {
+            if ui.button(*words).clicked() {
+                desk.ask(Action::Answer(answer.clone()));
+            }
+        }
+    });
+}
+
+fn shortcuts(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
+    let mut open = true;
+    egui::Window::new("Shortcuts").open(&mut open).default_width(560.0).show(ui.ctx(), |ui| {
+        egui::ScrollArea::vertical().max_height(560.0).show(ui, |ui| {
+            for menu in Menu::ALL {
+                ui.label(RichText::new(menu.title()).strong());
+                egui::Grid::new(menu.title()).num_columns(2).striped(true).show(ui, |ui| {
+                    for command in Command::ALL {
+                        if command.menu() != menu || command.shortcuts().is_empty() {
+                            continue;
+                        }
+                        let keys: Vec<String> =
+                            command.shortcuts().iter().map(|keys| ui.format_shortcut(keys)).collect();
+                        ui.label(RichText::new(keys.join("  or  ")).monospace());
+                        ui.label(format!("{}: {}", command.title(), command.hint()));
+                        ui.end_row();
+                    }
+                });
+                ui.add_space(6.0);
+            }
+            super::canvas::help(ui);
+        });
+    });
+    if !open {
+        desk.ask(Action::Command(Command::Shortcuts));
+    }
+}
+
+fn about(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
+    let mut open = true;
+    egui::Window::new("About crestgauge").open(&mut open).default_width(460.0).show(ui.ctx(), |ui| {
+        ui.label(format!("crestgauge {}", env!("CARGO_PKG_VERSION")));
+        ui.label(env!("CARGO_PKG_DESCRIPTION"));
+        ui.separator();
+        ui.label(RichText::new("What to be careful of").strong());
+        ui.label(SAFETY);
+        ui.separator();
+        ui.label("Free software under MIT or Apache-2.0, at your choice. It connects to no network.");
+    });
+    if !open {
+        desk.ask(Action::Command(Command::About));
+    }
+}

@@ -1,0 +1,50 @@
+//! Keys into commands. Which keys mean what stands in the table of commands.
+
+use super::action::Action;
+use super::app::Desk;
+use super::canvas::CANVAS;
+use super::command::{Command, Reach};
+use eframe::egui::{self, Id, KeyboardShortcut};
+
+/// Asks for the commands whose keys were pressed.
+pub(super) fn commands(context: &egui::Context, desk: &mut Desk<'_>) {
+    if desk.session.question.is_some() {
+        return;
+    }
+    let typing = context.text_edit_focused();
+    let focus = context.memory(|memory| memory.focused());
+    let on_film = focus == Some(Id::unique(CANVAS));
+    let counts = |command: Command| match command.reach() {
+        Reach::Everywhere => true,
+        Reach::OutsideText => !typing,
+        Reach::OnFilm => on_film,
+    };
+    let mut keys: Vec<(KeyboardShortcut, Command)> = Command::ALL
+        .iter()
+        .filter(|command| counts(**command))
+        .flat_map(|command| command.shortcuts().iter().map(|keys| (*keys, *command)))
+        .collect();
+    // A shortcut also matches with Shift held, so those with more modifiers come first.
+    keys.sort_by_key(|(keys, _)| {
+        let held = keys.modifiers;
+        std::cmp::Reverse(u8::from(held.shift) + u8::from(held.command) + u8::from(held.alt))
+    });
+    for (keys, command) in keys {
+        if context.input_mut(|input| input.consume_shortcut(&keys)) {
+            desk.ask(Action::Command(command));
+        }
+    }
+}
+
+/// Moves the keyboard from the film to the worksheet, or back.
+pub(super) fn switch(context: &egui::Context) {
+    let film = Id::unique(CANVAS);
+    context.memory_mut(|memory| {
+        if memory.has_focus(film) {
+            memory.surrender_focus(film);
+            memory.request_focus(Id::unique(super::worksheet::FIRST));
+        } else {
+            memory.request_focus(film);
+        }
+    });
+}

@@ -1,0 +1,56 @@
+//! The menus, drawn from the table of commands.
+
+use super::action::Action;
+use super::app::Desk;
+use super::command::{Command, Menu};
+use super::opening::file_name;
+use eframe::egui;
+
+/// Draws the menus.
+pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
+    egui::MenuBar::new().ui(ui, |ui| {
+        for menu in Menu::ALL {
+            ui.menu_button(menu.title(), |ui| {
+                ui.set_min_width(260.0);
+                for command in Command::ALL.iter().filter(|command| command.menu() == menu) {
+                    item(ui, desk, *command);
+                    if *command == Command::OpenSample {
+                        recent(ui, desk);
+                    }
+                }
+            });
+        }
+    });
+}
+
+fn item(ui: &mut egui::Ui, desk: &mut Desk<'_>, command: Command) {
+    let keys = command.shortcuts().first().map_or_else(String::new, |keys| ui.format_shortcut(keys));
+    let button = egui::Button::new(command.title_now(desk.session)).shortcut_text(keys);
+    let response = ui.add_enabled(command.is_enabled(desk.session), button).on_hover_text(command.hint());
+    if response.clicked() {
+        desk.ask(Action::Command(command));
+    }
+}
+
+fn recent(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
+    ui.menu_button("Open recent", |ui| {
+        let remembered = &desk.session.remembered;
+        for file in remembered.recent.clone() {
+            if ui.button(file_name(&file)).on_hover_text(file.display().to_string()).clicked() {
+                desk.ask(Action::Open(file));
+            }
+        }
+        if remembered.recent.is_empty() {
+            ui.label("nothing opened yet");
+        }
+        ui.separator();
+        if ui.button("Forget these").clicked() {
+            desk.ask(Action::ForgetRecent);
+        }
+        let mut remember = remembered.remember_recent;
+        if ui.checkbox(&mut remember, "Remember what is opened").changed() {
+            desk.ask(Action::RememberRecent(remember));
+        }
+    });
+    ui.separator();
+}

@@ -1,0 +1,62 @@
+//! The window: the film large, one worksheet beside it.
+//!
+//! Nothing is computed here. Panels draw the [`Session`](session::Session) and collect [`Action`](action::Action)s;
+//! the session takes these in after the frame. What knows egui only draws; what decides knows no egui.
+
+pub mod action;
+mod app;
+mod canvas;
+pub mod command;
+mod dialogs;
+mod keyboard;
+mod menus;
+mod notices;
+mod opening;
+pub mod question;
+pub mod remembered;
+mod saving;
+pub mod session;
+mod shown_film;
+mod status;
+mod theme;
+mod tiles;
+pub mod viewport;
+mod work;
+mod worksheet;
+
+pub use app::App;
+pub use opening::{Opening, Step};
+pub use session::{Session, Start};
+pub use shown_film::{FilmState, ShownFilm};
+pub use work::Work;
+
+use eframe::egui;
+
+/// Why there is no window.
+#[derive(Debug, thiserror::Error)]
+#[error("no window could be opened: {0}; `crestgauge measure CASE` gives the numbers without one")]
+pub struct NoWindow(String);
+
+/// Opens the window and stays until it is closed.
+///
+/// # Errors
+/// There is no display, or it cannot draw.
+pub fn run(start: Start) -> Result<(), NoWindow> {
+    let options = eframe::NativeOptions {
+        viewport: egui::ViewportBuilder::default()
+            .with_title("crestgauge")
+            .with_app_id("crestgauge")
+            .with_inner_size([1280.0, 800.0])
+            .with_min_inner_size([900.0, 560.0])
+            .with_drag_and_drop(true),
+        // Chosen explicitly: it draws well without a graphics card and on remote desktops.
+        renderer: eframe::Renderer::Glow,
+        ..Default::default()
+    };
+    eframe::run_native(
+        "crestgauge",
+        options,
+        Box::new(|context| Ok(Box::new(App::new(&context.egui_ctx, start)))),
+    )
+    .map_err(|error| NoWindow(error.to_string()))
+}

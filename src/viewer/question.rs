@@ -1,0 +1,79 @@
+//! Questions that must be answered before anything else goes on.
+
+use std::path::PathBuf;
+
+/// What the program asks.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Question {
+    /// The case differs from its file; what shall become of it before going on?
+    Unsaved(Then),
+    /// The name the case is to be saved under.
+    SaveName {
+        /// What is typed.
+        name: String,
+        /// What happens after it is saved.
+        then: Option<Then>,
+        /// Why the last try failed.
+        why_not: Option<String>,
+        /// Whether a file of this name is there and may be replaced on another yes.
+        exists: Option<PathBuf>,
+    },
+    /// The name of a film or case to open.
+    OpenName {
+        /// What is typed.
+        name: String,
+        /// Why the last try failed.
+        why_not: Option<String>,
+    },
+    /// Another program changed the case's file.
+    ChangedOnDisk {
+        /// What happens after it is settled.
+        then: Option<Then>,
+    },
+}
+
+/// What goes on once a question is answered.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Then {
+    /// Closes the case.
+    Close,
+    /// Ends the program.
+    Quit,
+    /// Opens a film or case.
+    Open(PathBuf),
+    /// Opens the sample.
+    OpenSample,
+}
+
+impl Then {
+    /// In words, as the end of "before …".
+    pub fn words(&self) -> String {
+        match self {
+            Self::Close => "closing".to_owned(),
+            Self::Quit => "quitting".to_owned(),
+            Self::Open(file) => {
+                let name =
+                    file.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+                format!("opening {name}")
+            }
+            Self::OpenSample => "opening the sample".to_owned(),
+        }
+    }
+}
+
+/// An answer.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Answer {
+    /// Yes to what is proposed: save, open, replace.
+    Yes,
+    /// Go on without saving.
+    GoOnWithout,
+    /// Take over what another program wrote.
+    TakeOver,
+    /// Save under another name.
+    OtherName,
+    /// Leave everything as it is.
+    No,
+    /// What is typed so far.
+    Typed(String),
+}

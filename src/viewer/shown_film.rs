@@ -1,0 +1,40 @@
+//! A film made ready to be shown.
+
+use crate::caution::Caution;
+use crate::film::{Film, Pyramid};
+
+/// A film with all that drawing it needs.
+#[derive(Debug)]
+pub struct ShownFilm {
+    /// The film as read.
+    pub film: Film,
+    /// The same picture reduced by halves.
+    pub pyramid: Pyramid,
+    /// How often each grey value occurs.
+    pub histogram: Vec<u32>,
+    /// What a look at it beside its case came to.
+    pub cautions: Vec<Caution>,
+}
+
+/// What became of a case's film.
+#[derive(Debug, Clone)]
+pub enum FilmState {
+    /// The case names none.
+    None,
+    /// It is being opened.
+    Opening,
+    /// It is shown.
+    Shown(std::sync::Arc<ShownFilm>),
+    /// It cannot be shown, and why.
+    Failed(String),
+}
+
+impl FilmState {
+    /// The film, where it is shown.
+    pub fn shown(&self) -> Option<&ShownFilm> {
+        match self {
+            Self::Shown(film) => Some(film),
+            _ => None,
+        }
+    }
+}

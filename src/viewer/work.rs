@@ -1,0 +1,290 @@
+//! The case that is open in the window: how its film is seen, what is aimed at, and what its numbers are. No drawing.
+
+use super::action::{Handle, Look, Target};
+use super::shown_film::FilmState;
+use super::viewport::Viewport;
+use crate::case::{Landmark, Mark, Point, Sight, State};
+use crate::editor::{
+    Edit, EditRefused, FilmLink, LandmarkAt, ListChange, Numbers, OpenCase, Placing, PointAt, Selection,
+    next_to_place,
+};
+use crate::film::Tone;
+use crate::geometry::{Position, Stored};
+use crate::measure::UnknownObject;
+use std::sync::Arc;
+
+/// An open case as the window has it.
+#[derive(Debug)]
+pub struct Work {
+    /// The case.
+    pub open: OpenCase,
+    /// Its film.
+    pub film: FilmState,
+    /// How the film is seen.
+    pub viewport: Viewport,
+    /// How grey values are shown.
+    pub tone: Tone,
+    /// What the next click on the film places.
+    pub aim: Option<Target>,
+    /// Where the keyboard's cursor is.
+    pub cursor: Option<Position<Stored>>,
+    /// How many points make what is half-placed whole without being asked.
+    pub whole_at: Option<usize>,
+    /// Whether it is the built-in sample.
+    pub is_sample: bool,
+    /// The numbers of the case as it stands.
+    pub numbers: Arc<Result<Numbers, UnknownObject>>,
+    /// The numbers by Monte Carlo, and the revision of the case they belong to.
+    pub drawn: Option<(u64, Arc<Numbers>)>,
+}
+
+impl Work {
+    /// A case whose film is yet to come.
+    pub fn new(mut open: OpenCase, is_sample: bool) -> Self {
+        let numbers = open.shared_numbers();
+        let film = &open.case().film;
+        let size = [film.width_px.unwrap_or(1000), film.height_px.unwrap_or(1000)];
+        let viewport = Viewport::new(size, film.aspect());
+        let film = if film.file.is_some() { FilmState::Opening } else { FilmState::None };
+        Self {
+            open,
+            film,
+            viewport,
+            tone: Tone::default(),
+            aim: None,
+            cursor: None,
+            whole_at: None,
+            is_sample,
+            numbers,
+            drawn: None,
+        }
+    }
+
+    /// Brings what follows from the case up to date.
+    pub fn refresh(&mut self) {
+        self.numbers = self.open.shared_numbers();
+        if self.drawn.as_ref().is_some_and(|(revision, _)| *revision != self.open.revision()) {
+            self.drawn = None;
+        }
+        let still_there = match self.aim {
+            Some(Target::Landmark(LandmarkAt { root: Some(root), .. }) | Target::CanalPoint(root)) => {
+                self.open.case().roots.iter().any(|it| it.name == root)
+            }
+            Some(Target::HalfPlaced) => self.open.half_placed().is_some(),
+            _ => true,
+        };
+        if !still_there {
+            self.aim = None;
+        }
+    }
+
+    /// The landmark that a command about landmarks means: the one aimed at, else the one selected.
+    pub fn landmark_meant(&self) -> Option<LandmarkAt> {
+        match (self.aim, self.open.selection()) {
+            (Some(Target::Landmark(at)), _)
+            | (None, Some(Selection::Landmark(at) | Selection::Point(PointAt::Landmark(at)))) => Some(at),
+            _ => None,
+        }
+    }
+
+    /// Puts what is aimed at here, and aims at what comes next.
+    ///
+    /// # Errors
+    /// The case refuses it; nothing is changed.
+    pub fn place(&mut self, to: Position<Stored>) -> Result<(), EditRefused> {
+        match self.aim {
+            None => {}
+            Some(Target::Landmark(at)) => {
+                self.place_landmark(at, to)?;
+                self.aim = next_to_place(self.open.case(), Some(at)).map(Target::Landmark);
+            }
+            Some(Target::CanalPoint(root)) => {
+                let length =
+                    self.open.case().roots.iter().find(|it| it.name == root).map_or(0, |it| it.canal.len());
+                let item = Box::new(Point::at(to.x, to.y));
+                self.open.apply(Edit::Canal { root, change: ListChange::Insert { at: length, item } })?;
+                self.open.select(Some(Selection::Point(PointAt::Canal { root, at: length })));
+            }
+            Some(Target::HalfPlaced) => {
+                self.open.click(to, None)?;
+                let count = self.open.half_placed().map_or(0, |half| half.points().len());
+                let whole = self.open.half_placed().is_some_and(|half| half.takes_no_more());
+                if whole || self.whole_at.is_some_and(|wanted| count >= wanted) {
+                    self.complete()?;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Places a landmark, or moves it where it is placed already; what else is known of it stays.
+    fn place_landmark(&mut self, at: LandmarkAt, to: Position<Stored>) -> Result<(), EditRefused> {
+        let placed = at.mark(self.open.case()).and_then(Mark::point).is_some();
+        let edit = if placed {
+            Edit::Move { point: PointAt::Landmark(at), to }
+        } else {
+            let planned = at.id.landmark().sight(self.open.case().film.stage) == Sight::ToPlan;
+            let point = Point { state: planned.then_some(State::Planned), ..Point::at(to.x, to.y) };
+            Edit::Mark { at, mark: Some(Mark::Placed(point)) }
+        };
+        self.open.apply(edit)?;
+        self.open.select(Some(Selection::Landmark(at)));
+        Ok(())
+    }
+
+    /// Begins to place a reference or a section.
+    ///
+    /// # Errors
+    /// It has no points to click.
+    pub fn begin(&mut self, what: Placing, whole_at: Option<usize>) -> Result<(), EditRefused> {
+        self.open.begin_placing(what)?;
+        self.whole_at = whole_at;
+        self.aim = Some(Target::HalfPlaced);
+        Ok(())
+    }
+
+    /// Makes what is half-placed whole.
+    ///
+    /// # Errors
+    /// Points are missing, or the case refuses it; it stays half-placed.
+    pub fn complete(&mut self) -> Result<(), EditRefused> {
+        self.open.complete_placing()?;
+        self.aim = next_to_place(self.open.case(), None).map(Target::Landmark);
+        Ok(())
+    }
+
+    /// Moves a point.
+    ///
+    /// # Errors
+    /// It is not there, or the case refuses the place.
+    pub fn move_point(&mut self, point: Handle, to: Position<Stored>) -> Result<(), EditRefused> {
+        match point {
+            Handle::Case(point) => self.open.apply(Edit::Move { point, to })?,
+            Handle::Clicked(at) => self.open.move_click(at, to)?,
+        };
+        Ok(())
+    }
+
+    /// Aims at the next landmark to be placed, or the one before in the list.
+    pub fn aim_along(&mut self, forwards: bool) {
+        let now = self.landmark_meant();
+        let next = if forwards {
+            next_to_place(self.open.case(), now)
+        } else {
+            let listed = crate::editor::landmarks(self.open.case());
+            let at = now.and_then(|now| listed.iter().position(|(at, _)| *at == now)).unwrap_or(0);
+            let before = at.checked_sub(1).unwrap_or(listed.len().saturating_sub(1));
+            listed.get(before).map(|(at, _)| *at)
+        };
+        self.aim = next.map(Target::Landmark);
+        if let Some(at) = next {
+            self.open.select(Some(Selection::Landmark(at)));
+        }
+    }
+
+    /// Marks the landmark that is meant as hidden or absent.
+    ///
+    /// # Errors
+    /// The case refuses it.
+    pub fn mark_as(&mut self, mark: Mark) -> Result<(), EditRefused> {
+        let Some(at) = self.landmark_meant() else { return Ok(()) };
+        self.open.apply(absent_with_partner(&self.open, at, mark))?;
+        if self.aim.is_some() {
+            self.aim = next_to_place(self.open.case(), Some(at)).map(Target::Landmark);
+        }
+        Ok(())
+    }
+
+    /// Makes a placed landmark planned, or a planned one present.
+    ///
+    /// # Errors
+    /// The case refuses it.
+    pub fn toggle_planned(&mut self) -> Result<(), EditRefused> {
+        let Some(at) = self.landmark_meant() else { return Ok(()) };
+        if let Some(Mark::Placed(point)) = at.mark(self.open.case()) {
+            let state = if point.is_planned() { None } else { Some(State::Planned) };
+            let mark = Some(Mark::Placed(Point { state, ..point.clone() }));
+            self.open.apply(Edit::Mark { at, mark })?;
+        }
+        Ok(())
+    }
+
+    /// Deletes what is selected: a landmark, a point of a canal, a section, a reference.
+    ///
+    /// # Errors
+    /// The case refuses it.
+    pub fn delete_selected(&mut self) -> Result<(), EditRefused> {
+        let edit = match self.open.selection() {
+            Some(Selection::Landmark(at) | Selection::Point(PointAt::Landmark(at))) => {
+                Edit::Mark { at, mark: None }
+            }
+            Some(Selection::Point(PointAt::Canal { root, at })) => {
+                Edit::Canal { root, change: ListChange::Remove { at } }
+            }
+            Some(
+                Selection::Section { root, at }
+                | Selection::Point(PointAt::Section { root, section: at, .. }),
+            ) => Edit::Sections { root, change: ListChange::Remove { at } },
+            Some(Selection::Reference(at) | Selection::Point(PointAt::Reference { reference: at, .. })) => {
+                Edit::References(ListChange::Remove { at })
+            }
+            // A root takes many landmarks with it: the worksheet removes it by name.
+            Some(Selection::Root(_)) | None => return Ok(()),
+        };
+        self.open.apply(edit)?;
+        Ok(())
+    }
+
+    /// Puts down what is aimed at, or gives up what is half-placed; then what is selected.
+    pub fn cancel(&mut self) {
+        if self.open.in_gesture() {
+            self.open.cancel_gesture();
+        } else if self.open.half_placed().is_some() && self.aim == Some(Target::HalfPlaced) {
+            self.open.cancel_placing();
+            self.aim = None;
+        } else if self.aim.is_some() {
+            self.aim = None;
+        } else {
+            self.open.select(None);
+        }
+    }
+
+    /// Looks at the film otherwise. `points_per_pixel` is how many points of the screen a physical pixel has.
+    pub fn look(&mut self, look: Look, points_per_pixel: f64) {
+        let middle = Position::new(0.0, 0.0);
+        match look {
+            Look::Resize(view) => self.viewport.resize(view),
+            Look::Pan(by) => self.viewport.pan(by),
+            Look::Zoom { by, at } => self.viewport.zoom_by(by, at),
+            Look::ZoomTo(zoom) => self.viewport.zoom_to(zoom * points_per_pixel, middle),
+            Look::TurnTo(degrees) => self.viewport.turn_to(degrees),
+            Look::Centre(place) => self.viewport.centre_on(place),
+        }
+    }
+
+    /// Which film the case lies on, were it the one at this path.
+    pub fn link_to(&self, file: String, film: &crate::film::Description) -> FilmLink {
+        let drafted = crate::case::draft(&file, film, &crate::case::Begun::default());
+        FilmLink::of(&drafted)
+    }
+}
+
+/// No root filling means that both its ends are absent: one alone would be refused.
+fn absent_with_partner(open: &OpenCase, at: LandmarkAt, mark: Mark) -> Edit {
+    let partner = match at.id.landmark() {
+        Landmark::FillingTop => Landmark::FillingTip,
+        Landmark::FillingTip => Landmark::FillingTop,
+        _ => return Edit::Mark { at, mark: Some(mark) },
+    };
+    let partner = LandmarkAt { id: partner.id(), ..at };
+    let was_absent = partner.mark(open.case()).is_some_and(Mark::is_absent);
+    let other = match (mark.is_absent(), was_absent) {
+        (true, _) => Some(mark.clone()),
+        (false, true) => None,
+        (false, false) => return Edit::Mark { at, mark: Some(mark) },
+    };
+    let name =
+        if mark.is_absent() { "mark the root filling as absent" } else { "mark the end of a root filling" };
+    let edits = vec![Edit::Mark { at, mark: Some(mark) }, Edit::Mark { at: partner, mark: other }];
+    Edit::Several { name: name.to_owned(), edits }
+}
