@@ -32,20 +32,20 @@ const fn by_stage(landmark: Landmark) -> [Sight; 7] {
         Landmark::CoreTop => [ToPlan, ToPlan, ToPlan, ToPlan, Asked, UNDER_CROWN, UNDER_CROWN],
         Landmark::CoreBase => [Possible, Possible, Asked, Asked, Asked, UNDER_CROWN, UNDER_CROWN],
         Landmark::WallTop => [Asked, Asked, Asked, Asked, Asked, UNDER_CROWN, UNDER_CROWN],
-        Landmark::FinishLine => [ToPlan, ToPlan, ToPlan, ToPlan, Asked, Asked, Asked],
+        Landmark::FinishLine | Landmark::PostTip => [ToPlan, ToPlan, ToPlan, ToPlan, Asked, Asked, Asked],
+        Landmark::Crest | Landmark::Apex => [Asked; 7],
+        Landmark::PostHead => [Possible, ToPlan, ToPlan, ToPlan, Asked, Asked, Asked],
+        Landmark::FillingTop | Landmark::FillingTip => {
+            [Possible, NO_FILLING_YET, Asked, Asked, Asked, Asked, Asked]
+        }
+        Landmark::Orifice => [Possible, Possible, Possible, Possible, Possible, UNDER_CROWN, UNDER_CROWN],
         Landmark::Cej
         | Landmark::BonePeak
         | Landmark::CurveStart
         | Landmark::Furcation
-        | Landmark::FurcalCrest => [Possible; 7],
-        Landmark::Orifice => [Possible, Possible, Possible, Possible, Possible, UNDER_CROWN, UNDER_CROWN],
-        Landmark::Crest | Landmark::Apex => [Asked; 7],
-        Landmark::PostHead => [Possible, ToPlan, ToPlan, ToPlan, Asked, Asked, Asked],
-        Landmark::PostTip => [ToPlan, ToPlan, ToPlan, ToPlan, Asked, Asked, Asked],
-        Landmark::FillingTop | Landmark::FillingTip => {
-            [Possible, NO_FILLING_YET, Asked, Asked, Asked, Asked, Asked]
-        }
-        Landmark::Canal | Landmark::Sections => [Possible; 7],
+        | Landmark::FurcalCrest
+        | Landmark::Canal
+        | Landmark::Sections => [Possible; 7],
     }
 }
 

@@ -12,7 +12,7 @@ pub(super) fn commands(context: &egui::Context, desk: &mut Desk<'_>) {
         return;
     }
     let typing = context.text_edit_focused();
-    let focus = context.memory(|memory| memory.focused());
+    let focus = context.memory(egui::Memory::focused);
     let on_film = focus == Some(Id::unique(CANVAS));
     let counts = |command: Command| match command.reach() {
         Reach::Everywhere => true,

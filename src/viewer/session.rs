@@ -529,7 +529,7 @@ impl Session {
         let Some(opened) = self.opening.as_ref().and_then(Opening::take) else { return };
         let Some(Opening { source, purpose, .. }) = self.opening.take() else { return };
         match opened {
-            Ok(film) => self.show(*film, &source, purpose),
+            Ok(film) => self.show(*film, &source, &purpose),
             Err(why) => {
                 let name = match &source {
                     FilmSource::File(file) => file.display().to_string(),
@@ -549,7 +549,7 @@ impl Session {
     }
 
     /// Shows a film that was opened.
-    fn show(&mut self, film: ShownFilm, source: &FilmSource, purpose: Purpose) {
+    fn show(&mut self, film: ShownFilm, source: &FilmSource, purpose: &Purpose) {
         let size = [film.film.picture.width(), film.film.picture.height()];
         match purpose {
             Purpose::NewCase => {
@@ -587,7 +587,7 @@ impl Session {
                     self.problem(text);
                     return;
                 };
-                let link = work.link_to(named.to_owned(), &film.film.description());
+                let link = Work::link_to(named, &film.film.description());
                 if let Err(refused) = work.open.apply(Edit::FilmLink(Box::new(link))) {
                     self.problem(refused.to_string());
                     return;

@@ -5,8 +5,8 @@ use super::shown_film::FilmState;
 use super::viewport::Viewport;
 use crate::case::{Landmark, Mark, Point, Sight, State};
 use crate::editor::{
-    Edit, EditRefused, FilmLink, LandmarkAt, ListChange, Numbers, OpenCase, Placing, PointAt, Selection,
-    next_to_place,
+    Edit, EditRefused, FilmLink, HalfPlaced, LandmarkAt, ListChange, Numbers, OpenCase, Placing, PointAt,
+    Selection, next_to_place,
 };
 use crate::film::Tone;
 use crate::geometry::{Position, Stored};
@@ -108,7 +108,7 @@ impl Work {
             Some(Target::HalfPlaced) => {
                 self.open.click(to, None)?;
                 let count = self.open.half_placed().map_or(0, |half| half.points().len());
-                let whole = self.open.half_placed().is_some_and(|half| half.takes_no_more());
+                let whole = self.open.half_placed().is_some_and(HalfPlaced::takes_no_more);
                 if whole || self.whole_at.is_some_and(|wanted| count >= wanted) {
                     self.complete()?;
                 }
@@ -263,8 +263,8 @@ impl Work {
     }
 
     /// Which film the case lies on, were it the one at this path.
-    pub fn link_to(&self, file: String, film: &crate::film::Description) -> FilmLink {
-        let drafted = crate::case::draft(&file, film, &crate::case::Begun::default());
+    pub fn link_to(file: &str, film: &crate::film::Description) -> FilmLink {
+        let drafted = crate::case::draft(file, film, &crate::case::Begun::default());
         FilmLink::of(&drafted)
     }
 }
