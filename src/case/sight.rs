@@ -34,13 +34,14 @@ const fn by_stage(landmark: Landmark) -> [Sight; 7] {
         Landmark::WallTop => [Asked, Asked, Asked, Asked, Asked, UNDER_CROWN, UNDER_CROWN],
         Landmark::FinishLine | Landmark::PostTip => [ToPlan, ToPlan, ToPlan, ToPlan, Asked, Asked, Asked],
         Landmark::Crest | Landmark::Apex => [Asked; 7],
-        Landmark::PostHead => [Possible, ToPlan, ToPlan, ToPlan, Asked, Asked, Asked],
+        // A crown of metal covers the head; one that lets the rays through does not.
+        Landmark::PostHead => [Possible, ToPlan, ToPlan, ToPlan, Asked, Possible, Possible],
         Landmark::FillingTop | Landmark::FillingTip => {
             [Possible, NO_FILLING_YET, Asked, Asked, Asked, Asked, Asked]
         }
-        Landmark::Orifice => [Possible, Possible, Possible, Possible, Possible, UNDER_CROWN, UNDER_CROWN],
         Landmark::Cej
         | Landmark::BonePeak
+        | Landmark::Orifice
         | Landmark::CurveStart
         | Landmark::Furcation
         | Landmark::FurcalCrest

@@ -1,7 +1,7 @@
 //! Which landmarks a case can have, what its film can show of each, and which is to be placed next.
 
 use super::whereabouts::LandmarkAt;
-use crate::case::{Case, Landmark, LandmarkId, Owner, Sight};
+use crate::case::{Case, Landmark, LandmarkId, Owner, RootName, Sight};
 
 /// Every landmark of one point that this case can have, tooth first, then root by root, with what a film of its stage
 /// can show of it.
@@ -15,7 +15,19 @@ pub fn landmarks(case: &Case) -> Vec<(LandmarkAt, Sight)> {
         .roots
         .iter()
         .flat_map(|root| LandmarkId::points(Owner::Root).map(|id| LandmarkAt { root: Some(root.name), id }));
-    tooth.chain(roots).map(|at| (at, at.id.landmark().sight(stage))).collect()
+    tooth.chain(roots).map(|at| (at, in_its_root(case, at, at.id.landmark().sight(stage)))).collect()
+}
+
+/// What is asked of a root depends on whether the post is in it: of the others nothing of a post is wanted. With several
+/// roots, depths of the post are counted from the orifice of its root.
+fn in_its_root(case: &Case, at: LandmarkAt, sight: Sight) -> Sight {
+    let has_post = |name: RootName| case.roots.iter().any(|it| it.name == name && it.post_here == Some(true));
+    let post_is_elsewhere = |name: RootName| !has_post(name) && case.roots.iter().any(|it| has_post(it.name));
+    match (at.id.landmark(), at.root) {
+        (Landmark::PostHead | Landmark::PostTip, Some(root)) if post_is_elsewhere(root) => Sight::Possible,
+        (Landmark::Orifice, Some(root)) if case.roots.len() > 1 && !post_is_elsewhere(root) => Sight::Asked,
+        _ => sight,
+    }
 }
 
 /// The landmark to be placed next: the first that the film can show and nobody placed, after `after` where there is
@@ -33,4 +45,60 @@ pub fn next_to_place(case: &Case, after: Option<LandmarkAt>) -> Option<LandmarkA
             .map(|(at, _)| *at)
     };
     wanted(Sight::Asked).or_else(|| wanted(Sight::ToPlan))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::case::{Fdi, Mark, Point, Side, Stage, read_text};
+
+    fn case(roots: &str) -> Case {
+        let text = format!(
+            r#"{{"format": "crestgauge.case", "version": 1, "film": {{"stage": "post_core"}},
+                "tooth": {{"fdi": "36"}}, "roots": [{roots}]}}"#
+        );
+        read_text(&text).unwrap().case
+    }
+
+    fn sight_of(case: &Case, root: RootName, landmark: Landmark) -> Sight {
+        let at = LandmarkAt { root: Some(root), id: landmark.id() };
+        landmarks(case).into_iter().find(|(it, _)| *it == at).unwrap().1
+    }
+
+    #[test]
+    fn of_a_root_without_the_post_nothing_of_a_post_is_asked() {
+        let case = case(r#"{"name": "mesial"}, {"name": "distal", "post_here": true}"#);
+        assert_eq!(sight_of(&case, RootName::Mesial, Landmark::PostTip), Sight::Possible);
+        assert_eq!(sight_of(&case, RootName::Distal, Landmark::PostTip), Sight::Asked);
+        assert_eq!(sight_of(&case, RootName::Distal, Landmark::Orifice), Sight::Asked);
+        assert_eq!(sight_of(&case, RootName::Mesial, Landmark::Apex), Sight::Asked);
+    }
+
+    #[test]
+    fn a_single_root_has_no_furcation() {
+        let has_furcation =
+            |case: &Case| landmarks(case).iter().any(|(at, _)| at.id.landmark() == Landmark::Furcation);
+        assert!(!has_furcation(&case(r#"{"name": "single"}"#)));
+        assert!(has_furcation(&case(r#"{"name": "mesial"}, {"name": "distal"}"#)));
+    }
+
+    #[test]
+    fn the_next_one_comes_after_the_last_and_the_planned_ones_come_last() {
+        let mut case = case(r#"{"name": "single"}"#);
+        case.tooth.fdi = Fdi::parse("21").ok();
+        case.film.stage = Some(Stage::Filled);
+        let tooth = |id| LandmarkAt { root: None, id };
+        let after_base = next_to_place(&case, Some(tooth(Landmark::CoreBase.id())));
+        assert_eq!(after_base, Some(tooth(Landmark::WallTop.on(Side::Mesial))));
+        for (at, sight) in landmarks(&case) {
+            let marks = match at.root {
+                None => &mut case.landmarks,
+                Some(_) => &mut case.roots.first_mut().unwrap().landmarks,
+            };
+            if sight == Sight::Asked {
+                marks.marks.insert(at.id, Mark::Placed(Point::at(1.0, 1.0)));
+            }
+        }
+        assert_eq!(next_to_place(&case, None), Some(tooth(Landmark::CrownEdge.id())), "first to plan");
+    }
 }
