@@ -19,6 +19,7 @@ pub mod session;
 mod shown_film;
 mod status;
 mod theme;
+mod tile_grid;
 mod tiles;
 pub mod viewport;
 mod work;

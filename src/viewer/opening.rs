@@ -2,7 +2,7 @@
 
 use super::shown_film::ShownFilm;
 use crate::case::{Case, check_film};
-use crate::film::{self, Bounds, Pyramid};
+use crate::film::{self, Bounds};
 use std::fmt;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -132,11 +132,9 @@ fn open(
     };
     let film = film.map_err(|error| error.to_string())?;
     step.store(1, Ordering::Relaxed);
-    let pyramid = Pyramid::of(&film.picture);
-    let histogram = film.picture.histogram();
     let cautions = match (source, purpose) {
         (FilmSource::File(_), Purpose::OfCase { case, folder }) => check_film(case, folder, bounds),
         _ => Vec::new(),
     };
-    Ok(Box::new(ShownFilm { film, pyramid, histogram, cautions }))
+    Ok(Box::new(ShownFilm::new(film, cautions)))
 }

@@ -2,10 +2,13 @@
 
 use crate::caution::Caution;
 use crate::film::{Film, Pyramid};
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// A film with all that drawing it needs.
 #[derive(Debug)]
 pub struct ShownFilm {
+    /// Tells films apart that were shown in one run.
+    pub serial: u64,
     /// The film as read.
     pub film: Film,
     /// The same picture reduced by halves.
@@ -14,6 +17,16 @@ pub struct ShownFilm {
     pub histogram: Vec<u32>,
     /// What a look at it beside its case came to.
     pub cautions: Vec<Caution>,
+}
+
+impl ShownFilm {
+    /// Makes a film ready: its smaller copies and its histogram.
+    pub fn new(film: Film, cautions: Vec<Caution>) -> Self {
+        static SHOWN: AtomicU64 = AtomicU64::new(0);
+        let pyramid = Pyramid::of(&film.picture);
+        let histogram = film.picture.histogram();
+        Self { serial: SHOWN.fetch_add(1, Ordering::Relaxed), film, pyramid, histogram, cautions }
+    }
 }
 
 /// What became of a case's film.

@@ -1,23 +1,214 @@
 //! A film on the screen as tiles: only what is seen is toned, at the size it is seen at.
+//!
+//! Tiles that are missing are made over several frames, so that none of them stalls; meanwhile a coarser tile stands
+//! in their place.
 
 use super::shown_film::ShownFilm;
+use super::tile_grid::{Part, TileAt, level_for, tiles_seen};
 use super::viewport::Viewport;
-use crate::film::Tone;
-use eframe::egui;
+use crate::film::{Picture, Tone};
+use eframe::egui::{self, Color32, TextureFilter, TextureHandle, TextureOptions};
+use std::collections::HashMap;
+use std::time::{Duration, Instant};
+
+/// How long making tiles may take in one frame; the one begun is finished.
+const FRAME_SHARE: Duration = Duration::from_millis(5);
+/// Bytes of textures that are kept although they are not seen now.
+const KEPT_UNSEEN: usize = 64 << 20;
 
 /// The tiles on the screen.
 #[derive(Default)]
-pub(super) struct Tiles {}
+pub(super) struct Tiles {
+    textures: HashMap<TileAt, Tile>,
+    /// The film the textures belong to.
+    film: Option<u64>,
+    tone: Option<Tone>,
+    /// The colour of every grey value.
+    table: Vec<Color32>,
+    /// Counts tones.
+    tone_count: u64,
+    /// Counts frames.
+    frame: u64,
+}
+
+struct Tile {
+    texture: TextureHandle,
+    bytes: usize,
+    tone_count: u64,
+    seen_in: u64,
+}
 
 impl Tiles {
     /// Draws what is seen of a film into a part of the window.
     pub(super) fn paint(
         &mut self,
-        _painter: &egui::Painter,
-        _rect: egui::Rect,
-        _viewport: &Viewport,
-        _film: &ShownFilm,
-        _tone: Tone,
+        painter: &egui::Painter,
+        rect: egui::Rect,
+        viewport: &Viewport,
+        film: &ShownFilm,
+        tone: Tone,
     ) {
+        self.take_up(film, tone);
+        self.frame += 1;
+        let view = [rect.width(), rect.height()].map(f64::from);
+        let level =
+            level_for(viewport.zoom() * f64::from(painter.ctx().pixels_per_point()), film.pyramid.levels());
+        let seen = tiles_seen(viewport, view, level);
+        if seen.is_empty() {
+            return;
+        }
+        // The coarsest level is one small tile, which stands in for all others.
+        let coarsest = TileAt { level: film.pyramid.levels() - 1, column: 0, row: 0 };
+        let begun = Instant::now();
+        self.make(painter.ctx(), film, coarsest);
+        let mut missing = false;
+        for tile in &seen {
+            if self.is_up_to_date(*tile) {
+                continue;
+            }
+            if begun.elapsed() < FRAME_SHARE {
+                self.make(painter.ctx(), film, *tile);
+            } else {
+                missing = true;
+            }
+        }
+        if missing {
+            painter.ctx().request_repaint();
+        }
+        let painter = painter.with_clip_rect(rect.intersect(painter.clip_rect()));
+        let visible = Part::seen(viewport, view);
+        for tile in seen {
+            self.draw(&painter, rect, viewport, film, tile, &visible);
+        }
+        self.evict();
     }
+
+    /// Forgets what belongs to another film; makes a new table for another tone.
+    fn take_up(&mut self, film: &ShownFilm, tone: Tone) {
+        let is_other = self.film != Some(film.serial);
+        if is_other {
+            self.textures.clear();
+            self.film = Some(film.serial);
+        }
+        if is_other || self.tone != Some(tone) {
+            self.tone = Some(tone);
+            self.table = tone.table(&film.film.first_display).into_iter().map(Color32::from_gray).collect();
+            self.tone_count += 1;
+        }
+    }
+
+    fn is_up_to_date(&self, tile: TileAt) -> bool {
+        self.textures.get(&tile).is_some_and(|made| made.tone_count == self.tone_count)
+    }
+
+    /// Makes a tile's texture, or tones it anew.
+    fn make(&mut self, context: &egui::Context, film: &ShownFilm, tile: TileAt) {
+        if self.is_up_to_date(tile) {
+            return;
+        }
+        let picture = film.pyramid.level(&film.film.picture, tile.level);
+        let image = self.toned(picture, tile);
+        let bytes = image.pixels.len() * size_of::<Color32>();
+        let options = options(tile.level);
+        let (tone_count, seen_in) = (self.tone_count, self.frame);
+        if let Some(made) = self.textures.get_mut(&tile) {
+            made.texture.set(image, options);
+            made.tone_count = tone_count;
+        } else {
+            let texture = context.load_texture("film", image, options);
+            self.textures.insert(tile, Tile { texture, bytes, tone_count, seen_in });
+        }
+    }
+
+    fn toned(&self, picture: &Picture, tile: TileAt) -> egui::ColorImage {
+        let texels = tile.texels([picture.width(), picture.height()]);
+        let [width, height] = texels.size.map(|length| length as usize);
+        let mut pixels = Vec::with_capacity(width * height);
+        for row in (texels.from[1]..).take(height) {
+            let row = picture.row(row).and_then(|row| row.get(texels.from[0] as usize..));
+            let row = row.unwrap_or_default().iter().take(width);
+            pixels.extend(
+                row.map(|grey| self.table.get(usize::from(*grey)).copied().unwrap_or(Color32::BLACK)),
+            );
+        }
+        pixels.resize(width * height, Color32::BLACK);
+        egui::ColorImage::new([width, height], pixels)
+    }
+
+    /// Draws a tile, or what stands in its place.
+    fn draw(
+        &mut self,
+        painter: &egui::Painter,
+        rect: egui::Rect,
+        viewport: &Viewport,
+        film: &ShownFilm,
+        tile: TileAt,
+        visible: &Part,
+    ) {
+        // Cut to what is seen, so that single precision is enough at any magnification.
+        let Some(part) = tile.part(viewport.film_size()).shared(visible) else { return };
+        let mut shown = tile;
+        while !self.textures.contains_key(&shown) {
+            if shown.level >= film.pyramid.levels() {
+                return;
+            }
+            shown = shown.coarser();
+        }
+        let frame = self.frame;
+        let Some(made) = self.textures.get_mut(&shown) else { return };
+        made.seen_in = frame;
+        let picture = film.pyramid.level(&film.film.picture, shown.level);
+        let texels = shown.texels([picture.width(), picture.height()]);
+        let mut mesh = egui::Mesh::with_texture(made.texture.id());
+        for corner in part.corners() {
+            let seen = viewport.seen(corner);
+            let [u, v] = shown.within(texels, corner);
+            mesh.vertices.push(egui::epaint::Vertex {
+                pos: to_screen(rect, [seen.x, seen.y]),
+                uv: egui::pos2(single(u), single(v)),
+                color: Color32::WHITE,
+            });
+        }
+        mesh.add_triangle(0, 1, 2);
+        mesh.add_triangle(0, 2, 3);
+        painter.add(mesh);
+    }
+
+    /// Lets textures go that are not seen, the longest unseen first, down to what may be kept.
+    fn evict(&mut self) {
+        let mut unseen: Vec<(u64, TileAt, usize)> = self
+            .textures
+            .iter()
+            .filter(|(_, made)| made.seen_in != self.frame)
+            .map(|(at, made)| (made.seen_in, *at, made.bytes))
+            .collect();
+        unseen.sort_by_key(|(seen_in, ..)| std::cmp::Reverse(*seen_in));
+        let mut kept = 0;
+        for (_, at, bytes) in unseen {
+            kept += bytes;
+            if kept > KEPT_UNSEEN {
+                self.textures.remove(&at);
+            }
+        }
+    }
+}
+
+/// Sharp where pixels of the film are magnified, filtered where they are reduced.
+const fn options(level: usize) -> TextureOptions {
+    TextureOptions {
+        magnification: if level == 0 { TextureFilter::Nearest } else { TextureFilter::Linear },
+        ..TextureOptions::LINEAR
+    }
+}
+
+/// A point of the view as a point of the window: single precision only here.
+fn to_screen(rect: egui::Rect, seen: [f64; 2]) -> egui::Pos2 {
+    let middle = rect.center();
+    egui::pos2(single(f64::from(middle.x) + seen[0]), single(f64::from(middle.y) + seen[1]))
+}
+
+/// What is on the screen fits into single precision.
+#[expect(clippy::cast_possible_truncation, reason = "see above")]
+const fn single(value: f64) -> f32 {
+    value as f32
 }
