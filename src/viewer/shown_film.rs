@@ -1,7 +1,7 @@
 //! A film made ready to be shown.
 
 use crate::caution::Caution;
-use crate::film::{Film, Pyramid};
+use crate::film::{Film, FirstLook, Pyramid};
 use std::sync::atomic::{AtomicU64, Ordering};
 
 /// A film with all that drawing it needs.
@@ -15,6 +15,8 @@ pub struct ShownFilm {
     pub pyramid: Pyramid,
     /// How often each grey value occurs.
     pub histogram: Vec<u32>,
+    /// How it is shown before anybody changes its tone.
+    pub first_look: FirstLook,
     /// What a look at it beside its case came to.
     pub cautions: Vec<Caution>,
 }
@@ -25,7 +27,9 @@ impl ShownFilm {
         static SHOWN: AtomicU64 = AtomicU64::new(0);
         let pyramid = Pyramid::of(&film.picture);
         let histogram = film.picture.histogram();
-        Self { serial: SHOWN.fetch_add(1, Ordering::Relaxed), film, pyramid, histogram, cautions }
+        let first_look = FirstLook::of(&film.first_display, &histogram);
+        let serial = SHOWN.fetch_add(1, Ordering::Relaxed);
+        Self { serial, film, pyramid, histogram, first_look, cautions }
     }
 }
 

@@ -92,7 +92,7 @@ impl Tiles {
         }
         if is_other || self.tone != Some(tone) {
             self.tone = Some(tone);
-            self.table = tone.table(&film.film.first_display).into_iter().map(Color32::from_gray).collect();
+            self.table = tone.table(&film.first_look).into_iter().map(Color32::from_gray).collect();
             self.tone_count += 1;
         }
     }
