@@ -123,6 +123,11 @@ impl OpenCase {
         self.revision
     }
 
+    /// A number that is another one after every change of the case or of what is half-placed.
+    pub const fn content(&self) -> u64 {
+        self.content
+    }
+
     /// Whether the case differs from what stands in its file. What is half-placed is never saved into a case, so it
     /// does not count.
     pub fn is_changed(&self) -> bool {

@@ -8,15 +8,19 @@ use super::{canvas, dialogs, keyboard, menus, notices, status, theme, worksheet}
 use crate::case::SAMPLE_BANNER;
 use eframe::egui;
 use std::path::PathBuf;
-use std::sync::mpsc::{Receiver, channel};
-use std::time::SystemTime;
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
+use std::time::{Duration, Instant, SystemTime};
+
+/// A dialog of the system that is closed sooner was never seen.
+const SOONEST_ANSWER: Duration = Duration::from_millis(250);
 
 /// The program in the window.
 pub struct App {
     session: Session,
     canvas: Canvas,
     worksheet: worksheet::Worksheet,
-    chosen: Option<(Choosing, Receiver<Option<PathBuf>>)>,
+    chosen: Option<Chosen>,
+    has_dialogs: bool,
     title: String,
     /// Whether the window may close without being asked again.
     may_close: bool,
@@ -26,6 +30,13 @@ impl std::fmt::Debug for App {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.debug_struct("App").field("session", &self.session).finish_non_exhaustive()
     }
+}
+
+/// A dialog of the system that is open.
+struct Chosen {
+    choosing: Choosing,
+    receive: Receiver<Option<PathBuf>>,
+    since: Instant,
 }
 
 /// What a panel draws from, and where it puts what is asked for.
@@ -56,6 +67,7 @@ impl App {
             canvas: Canvas::default(),
             worksheet: worksheet::Worksheet::default(),
             chosen: None,
+            has_dialogs: true,
             title: String::new(),
             may_close: false,
         }
@@ -71,10 +83,23 @@ impl App {
         &mut self.session
     }
 
+    /// The same without dialogs of the system: names are typed.
+    pub const fn without_dialogs(mut self) -> Self {
+        self.has_dialogs = false;
+        self
+    }
+
     /// Opens the dialog of the system that is wanted. It is made here, on the window's thread, and awaited on another.
     fn choose(&mut self, context: &egui::Context) {
         let Some(choosing) = self.session.choosing.take() else { return };
-        let dialog = rfd::AsyncFileDialog::new();
+        if !self.has_dialogs {
+            self.session.no_dialog(choosing);
+            return;
+        }
+        let mut dialog = rfd::AsyncFileDialog::new();
+        if let Some(folder) = self.session.folder_at_hand() {
+            dialog = dialog.set_directory(folder);
+        }
         let (send, receive) = channel();
         let wake = context.clone();
         let answer = move |file: Option<rfd::FileHandle>| {
@@ -82,10 +107,14 @@ impl App {
             let _ = send.send(file.map(|file| file.path().to_path_buf()));
             wake.request_repaint();
         };
-        let name = "films and cases";
-        let films = ["png", "jpg", "jpeg", "tif", "tiff", "bmp", "dcm", "json"];
         match choosing {
             Choosing::Open | Choosing::Film => {
+                let mut films = vec!["png", "jpg", "jpeg", "tif", "tiff", "bmp", "dcm"];
+                let mut name = "films";
+                if choosing == Choosing::Open {
+                    films.push("json");
+                    name = "films and cases";
+                }
                 let asked = dialog.add_filter(name, &films).add_filter("all files", &["*"]).pick_file();
                 std::thread::spawn(move || answer(pollster::block_on(asked)));
             }
@@ -94,25 +123,31 @@ impl App {
                 std::thread::spawn(move || answer(pollster::block_on(asked)));
             }
         }
-        self.chosen = Some((choosing, receive));
+        self.chosen = Some(Chosen { choosing, receive, since: Instant::now() });
     }
 
     fn take_chosen(&mut self) {
-        let Some((choosing, receive)) = &self.chosen else { return };
+        let Some(Chosen { choosing, receive, since }) = &self.chosen else { return };
+        if *choosing != Choosing::Save && self.session.question.is_some() {
+            // What is asked comes first; the answer of the dialog keeps.
+            return;
+        }
         let answer = match receive.try_recv() {
             Ok(answer) => answer,
-            Err(std::sync::mpsc::TryRecvError::Empty) => return,
-            Err(std::sync::mpsc::TryRecvError::Disconnected) => None,
+            Err(TryRecvError::Empty) => return,
+            Err(TryRecvError::Disconnected) => None,
         };
-        let choosing = *choosing;
+        let (choosing, lasted) = (*choosing, since.elapsed());
         self.chosen = None;
-        if let Some(file) = answer {
-            let action = match choosing {
+        match answer {
+            Some(file) => self.session.take(match choosing {
                 Choosing::Open => Action::Open(file),
                 Choosing::Film => Action::FindFilm(file),
                 Choosing::Save => Action::SaveAs(file),
-            };
-            self.session.take(action);
+            }),
+            // Nobody is as quick: this system has no such dialog.
+            None if lasted < SOONEST_ANSWER => self.session.no_dialog(choosing),
+            None => {}
         }
     }
 

@@ -100,6 +100,7 @@ commands! {
     Open: File, "Open film or case…", "choose a film or a case to open", Everywhere, [ctrl(Key::O)];
     OpenNamed: File, "Open by name…", "type the path of a film or a case", Everywhere, [ctrl_shift(Key::O)];
     OpenSample: File, "Open the sample", "opens the built-in sample: an invented tooth", Everywhere, [];
+    FindFilm: File, "Find the film of the case…", "names the film that the case lies on, where it was moved or exported anew", Everywhere, [];
     Save: File, "Save", "writes the case into its file", Everywhere, [ctrl(Key::S)];
     SaveAs: File, "Save as…", "writes the case under another name", Everywhere, [ctrl_shift(Key::S)];
     Close: File, "Close the case", "closes the case and asks where work is not saved", Everywhere, [ctrl(Key::W)];
@@ -148,6 +149,7 @@ impl Command {
                 work.is_some_and(|work| work.landmark_meant().is_some())
             }
             Self::Delete => work.is_some_and(|work| work.open.selection().is_some()),
+            Self::Cancel => work.is_some() || session.shows_shortcuts || session.shows_about,
             _ => work.is_some(),
         }
     }

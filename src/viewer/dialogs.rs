@@ -3,7 +3,7 @@
 use super::action::Action;
 use super::app::Desk;
 use super::command::{Command, Menu};
-use super::question::{Answer, Question};
+use super::question::{Answer, Question, Then};
 use crate::report::SAFETY;
 use eframe::egui::{self, Id, RichText};
 
@@ -24,53 +24,40 @@ fn ask(ui: &mut egui::Ui, desk: &mut Desk<'_>, question: &Question) {
     let modal = egui::Modal::new(Id::unique("question")).show(ui.ctx(), |ui| {
         ui.set_max_width(520.0);
         match question {
-            Question::Unsaved(then) => {
-                ui.heading("The case is not saved");
-                ui.label(format!("Save it before {}?", then.words()));
-                answers(
-                    ui,
-                    desk,
-                    &[
-                        ("Save", Answer::Yes),
-                        ("Go on without saving", Answer::GoOnWithout),
-                        ("Stay here", Answer::No),
-                    ],
-                );
-            }
+            Question::Unsaved(then) => unsaved(ui, desk, then),
             Question::ChangedOnDisk { .. } => {
                 ui.heading("Another program changed the case's file");
                 ui.label("What it wrote and what stands here differ. Nothing is lost until you choose.");
-                answers(
-                    ui,
-                    desk,
-                    &[
-                        ("Save mine over it", Answer::Yes),
-                        ("Take over what is there", Answer::TakeOver),
-                        ("Save mine under another name…", Answer::OtherName),
-                        ("Decide later", Answer::No),
-                    ],
-                );
+                let choices = [
+                    ("Save mine over it", Answer::Yes),
+                    ("Take over what is there", Answer::TakeOver),
+                    ("Save mine under another name…", Answer::OtherName),
+                    ("Decide later", Answer::No),
+                ];
+                answers(ui, desk, &choices, Some(3));
             }
             Question::SaveName { name, why_not, exists, .. } => {
                 ui.heading("Save the case as");
-                typed(ui, desk, "Name of the case's file", name);
-                if let Some(why) = why_not {
-                    ui.label(RichText::new(why).strong());
-                }
-                if exists.is_some() {
-                    ui.label(RichText::new("A file of this name exists. Replace it?").strong());
-                }
+                // Enter pressed twice must not replace a file.
+                typed(ui, desk, "Name of the case's file", name, exists.is_none());
+                said(ui, why_not.as_deref());
+                said(ui, exists.as_ref().map(|_| "A file of this name exists. Replace it?"));
                 ui.label("A file name can carry a patient's name; reports print the label instead.");
                 let yes = if exists.is_some() { "Replace" } else { "Save" };
-                answers(ui, desk, &[(yes, Answer::Yes), ("Do not save", Answer::No)]);
+                let choices =
+                    [(yes, Answer::Yes), ("Choose a place…", Answer::Choose), ("Do not save", Answer::No)];
+                answers(ui, desk, &choices, None);
             }
-            Question::OpenName { name, why_not } => {
-                ui.heading("Open a film or a case");
-                typed(ui, desk, "Path of the film or case", name);
-                if let Some(why) = why_not {
-                    ui.label(RichText::new(why).strong());
-                }
-                answers(ui, desk, &[("Open", Answer::Yes), ("Open nothing", Answer::No)]);
+            Question::OpenName { name, why_not, for_film } => {
+                let (title, what) = if *for_film {
+                    ("The film of this case", "Path of the film")
+                } else {
+                    ("Open a film or a case", "Path of the film or case")
+                };
+                ui.heading(title);
+                typed(ui, desk, what, name, true);
+                said(ui, why_not.as_deref());
+                answers(ui, desk, &[("Open", Answer::Yes), ("Open nothing", Answer::No)], None);
             }
         }
     });
@@ -79,26 +66,51 @@ fn ask(ui: &mut egui::Ui, desk: &mut Desk<'_>, question: &Question) {
     }
 }
 
-fn typed(ui: &mut egui::Ui, desk: &mut Desk<'_>, what: &str, name: &str) {
+fn unsaved(ui: &mut egui::Ui, desk: &mut Desk<'_>, then: &Then) {
+    ui.heading("The case is not saved");
+    ui.label(format!("Save it before {}?", then.words()));
+    let half = desk.session.work.as_ref().and_then(|work| work.open.half_placed());
+    if let Some(half) = half.filter(|half| !half.points().is_empty()) {
+        ui.label(format!(
+            "The half-placed {} is not saved with it; finish it first to keep it.",
+            half.what().words()
+        ));
+    }
+    let choices =
+        [("Save", Answer::Yes), ("Go on without saving", Answer::GoOnWithout), ("Stay here", Answer::No)];
+    answers(ui, desk, &choices, Some(0));
+}
+
+fn said(ui: &mut egui::Ui, words: Option<&str>) {
+    if let Some(words) = words {
+        ui.label(RichText::new(words).strong());
+    }
+}
+
+fn typed(ui: &mut egui::Ui, desk: &mut Desk<'_>, what: &str, name: &str, enter_answers: bool) {
     let mut text = name.to_owned();
     let label = ui.label(what);
     let edit = ui.add(egui::TextEdit::singleline(&mut text).desired_width(500.0)).labelled_by(label.id);
     if edit.changed() {
         desk.ask(Action::Answer(Answer::Typed(text)));
     }
-    if edit.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter)) {
+    if enter_answers && edit.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter)) {
         desk.ask(Action::Answer(Answer::Yes));
     } else if !edit.has_focus() && ui.memory(|memory| memory.focused().is_none()) {
         edit.request_focus();
     }
 }
 
-fn answers(ui: &mut egui::Ui, desk: &mut Desk<'_>, choices: &[(&str, Answer)]) {
+/// The answers as buttons; the keyboard starts at the one counted by `first`.
+fn answers(ui: &mut egui::Ui, desk: &mut Desk<'_>, choices: &[(&str, Answer)], first: Option<usize>) {
     ui.add_space(8.0);
     ui.horizontal_wrapped(|ui| {
-        for (words, answer) in choices {
-            if ui.button(*words).clicked() {
+        for (at, (words, answer)) in choices.iter().enumerate() {
+            let button = ui.button(*words);
+            if button.clicked() {
                 desk.ask(Action::Answer(answer.clone()));
+            } else if first == Some(at) && ui.memory(|memory| memory.focused().is_none()) {
+                button.request_focus();
             }
         }
     });

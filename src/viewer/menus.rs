@@ -44,7 +44,8 @@ fn recent(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
             ui.label("nothing opened yet");
         }
         ui.separator();
-        if ui.button("Forget these").clicked() {
+        let any = !remembered.recent.is_empty();
+        if ui.add_enabled(any, egui::Button::new("Forget these")).clicked() {
             desk.ask(Action::ForgetRecent);
         }
         let mut remember = remembered.remember_recent;

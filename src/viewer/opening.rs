@@ -2,12 +2,14 @@
 
 use super::shown_film::ShownFilm;
 use crate::case::{Case, check_film};
+use crate::caution::Caution;
 use crate::film::{self, Bounds};
 use std::fmt;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU8, Ordering};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
+use std::time::{Duration, Instant};
 
 /// Where the bytes of a film come from.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,7 +24,12 @@ pub enum FilmSource {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Purpose {
     /// A case of its own is to be begun for it.
-    NewCase,
+    NewCase {
+        /// What was open when it was settled that it may be left, as [`OpenCase::content`] counts.
+        ///
+        /// [`OpenCase::content`]: crate::editor::OpenCase::content
+        given_up: Option<u64>,
+    },
     /// It is the film of the case that is open, which stands in this folder.
     OfCase {
         /// The case as it stood.
@@ -61,7 +68,28 @@ pub struct Opening {
     /// What for.
     pub purpose: Purpose,
     step: Arc<AtomicU8>,
-    receive: Receiver<Result<Box<ShownFilm>, String>>,
+    receive: Receiver<Result<Box<ShownFilm>, Unopened>>,
+    begun: Instant,
+}
+
+/// A film that could not be opened.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Unopened {
+    /// Why not.
+    pub why: String,
+    /// What a look at it beside its case came to.
+    pub cautions: Vec<Caution>,
+}
+
+/// Calls once it goes out of scope: on a panic, too, somebody waits.
+struct Finally<F: FnOnce()>(Option<F>);
+
+impl<F: FnOnce()> Drop for Finally<F> {
+    fn drop(&mut self) {
+        if let Some(call) = self.0.take() {
+            call();
+        }
+    }
 }
 
 impl fmt::Debug for Opening {
@@ -80,16 +108,26 @@ impl Opening {
     ) -> Self {
         let (send, receive) = channel();
         let step = Arc::new(AtomicU8::new(0));
-        let opening =
-            Self { source: source.clone(), purpose: purpose.clone(), step: Arc::clone(&step), receive };
+        let opening = Self {
+            source: source.clone(),
+            purpose: purpose.clone(),
+            step: Arc::clone(&step),
+            receive,
+            begun: Instant::now(),
+        };
         std::thread::spawn(move || {
-            let opened = open(&source, &purpose, &bounds, &step);
+            // Dropped in the opposite order: what there is to take is there before anybody is called.
+            let _ready = Finally(Some(ready));
+            let send = send;
             // Nobody waits any more where it was given up.
-            if send.send(opened).is_ok() {
-                ready();
-            }
+            let _ = send.send(open(&source, &purpose, &bounds, &step));
         });
         opening
+    }
+
+    /// How long it has been going on.
+    pub fn lasts(&self) -> Duration {
+        self.begun.elapsed()
     }
 
     /// How far it has come.
@@ -98,11 +136,14 @@ impl Opening {
     }
 
     /// What it came to; `None` while it goes on.
-    pub fn take(&self) -> Option<Result<Box<ShownFilm>, String>> {
+    pub fn take(&self) -> Option<Result<Box<ShownFilm>, Unopened>> {
         match self.receive.try_recv() {
             Ok(opened) => Some(opened),
             Err(TryRecvError::Empty) => None,
-            Err(TryRecvError::Disconnected) => Some(Err("opening it was broken off".to_owned())),
+            Err(TryRecvError::Disconnected) => {
+                let why = "opening it was broken off".to_owned();
+                Some(Err(Unopened { why, cautions: Vec::new() }))
+            }
         }
     }
 
@@ -125,16 +166,18 @@ fn open(
     purpose: &Purpose,
     bounds: &Bounds,
     step: &AtomicU8,
-) -> Result<Box<ShownFilm>, String> {
+) -> Result<Box<ShownFilm>, Unopened> {
     let film = match source {
         FilmSource::File(file) => film::read(file, bounds),
         FilmSource::Embedded(bytes) => film::read_bytes(bytes, bounds),
     };
-    let film = film.map_err(|error| error.to_string())?;
     step.store(1, Ordering::Relaxed);
     let cautions = match (source, purpose) {
         (FilmSource::File(_), Purpose::OfCase { case, folder }) => check_film(case, folder, bounds),
         _ => Vec::new(),
     };
-    Ok(Box::new(ShownFilm::new(film, cautions)))
+    match film {
+        Ok(film) => Ok(Box::new(ShownFilm::new(film, cautions))),
+        Err(why) => Err(Unopened { why: why.to_string(), cautions }),
+    }
 }

@@ -24,6 +24,8 @@ pub enum Question {
         name: String,
         /// Why the last try failed.
         why_not: Option<String>,
+        /// Whether it is to be the film of the open case.
+        for_film: bool,
     },
     /// Another program changed the case's file.
     ChangedOnDisk {
@@ -72,6 +74,8 @@ pub enum Answer {
     TakeOver,
     /// Save under another name.
     OtherName,
+    /// Choose the name in a dialog of the system.
+    Choose,
     /// Leave everything as it is.
     No,
     /// What is typed so far.

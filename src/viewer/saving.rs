@@ -1,10 +1,11 @@
 //! Saving, and the answers to what is asked before a case is left.
 
-use super::opening::file_name;
+use super::opening::{FilmSource, Purpose, file_name};
 use super::question::{Answer, Question, Then};
-use super::session::Session;
+use super::session::{Choosing, Session};
 use crate::case::{self, ErrorKind, Replace};
 use crate::editor::SaveRefused;
+use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
 /// What case files end in.
@@ -36,43 +37,53 @@ impl Session {
     fn proposed_name(&self) -> PathBuf {
         let Some(work) = &self.work else { return PathBuf::new() };
         let case = work.open.case();
-        let stem = case.film.file.as_deref().map(Path::new).and_then(Path::file_stem);
-        let stem = stem.map_or_else(|| "case".into(), |stem| stem.to_string_lossy());
+        let film = case.film.file.as_deref().map(Path::new);
+        let stem = film.and_then(Path::file_stem).map_or_else(|| "case".into(), OsStr::to_string_lossy);
         let tooth = case.tooth.fdi.map_or_else(String::new, |fdi| format!("-{fdi}"));
-        let folder = work.open.folder();
-        let film_folder =
-            case.film.file.as_deref().and_then(|file| Path::new(file).parent()).unwrap_or(Path::new(""));
-        folder.join(film_folder).join(format!("{stem}{tooth}{ENDING}"))
+        let name = format!("{stem}{tooth}{ENDING}");
+        if self.is_built_in() {
+            // It lies beside no film yet.
+            return std::path::absolute(&name).unwrap_or_else(|_| name.into());
+        }
+        let beside = film.and_then(Path::parent).unwrap_or(Path::new(""));
+        work.open.folder().join(beside).join(name)
     }
 
-    /// Saves under a name; a file that is there is not replaced.
-    pub(super) fn save_as(&mut self, file: &Path, then: Option<Then>) {
+    /// Saves under a name that a dialog gave; a file that is there is not replaced before this program asked, too.
+    pub(super) fn save_as(&mut self, file: &Path) {
+        let then = match self.question.take() {
+            None => None,
+            Some(Question::SaveName { then, .. }) => then,
+            Some(other) => {
+                self.question = Some(other);
+                return;
+            }
+        };
         self.save_under(file, Replace::No, then);
     }
 
     fn save_under(&mut self, file: &Path, replace: Replace, then: Option<Then>) {
+        let is_built_in = self.is_built_in();
         let Some(work) = &mut self.work else { return };
-        let mut file = file.to_path_buf();
+        let mut file = std::path::absolute(file).unwrap_or_else(|_| file.to_path_buf());
         let has_ending = file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("json"));
         if !has_ending {
             file.as_mut_os_string().push(ENDING);
         }
         // Saving over the very file it stands in is a plain save, which notices what another program did.
         let is_own = work.open.file() == Some(file.as_path());
-        let saved = if is_own { work.open.save(replace) } else { work.open.save_as(&file, replace) };
-        let film = if work.is_sample && saved.is_ok() {
-            let folder = file.parent().map_or_else(PathBuf::new, Path::to_path_buf);
-            case::write_sample_film(&folder).map(Some)
-        } else {
-            Ok(None)
-        };
+        let film_is_followed = work.film_of == work.film_named();
+        let saved = if is_own { work.open.save(Replace::No) } else { work.open.save_as(&file, replace) };
+        if film_is_followed {
+            // The same film, seen from another folder.
+            work.film_of = work.film_named();
+        }
         match saved {
             Ok(_) => {
-                if let Err(why) = film {
+                if is_built_in && let Err(why) = case::write_sample_film(work.open.folder()) {
                     self.problem(why.to_string());
                 }
-                self.saved(&file);
-                self.question = None;
+                self.opened(&file);
                 self.after_saving(then);
             }
             Err(SaveRefused::ChangedOnDisk) => self.question = Some(Question::ChangedOnDisk { then }),
@@ -111,24 +122,31 @@ impl Session {
                     self.question = Some(Question::SaveName { name, then, why_not, exists: None });
                 } else {
                     // Yes said once more, to the very name that was found taken.
-                    let replace = if exists.as_ref() == Some(&file) { Replace::Yes } else { Replace::No };
+                    let is_same = exists.is_some_and(|exists| exists.display().to_string() == name);
+                    let replace = if is_same { Replace::Yes } else { Replace::No };
                     self.save_under(&file, replace, then);
                 }
             }
             (Question::SaveName { then, .. }, Answer::Typed(name)) => {
                 self.question = Some(Question::SaveName { name, then, why_not: None, exists: None });
             }
-            (Question::OpenName { name, .. }, Answer::Yes) => {
+            (question @ Question::SaveName { .. }, Answer::Choose) => {
+                self.choosing = Some(Choosing::Save);
+                self.question = Some(question);
+            }
+            (Question::OpenName { name, for_film, .. }, Answer::Yes) => {
                 let file = PathBuf::from(name.trim());
-                if file.is_file() {
-                    self.before_leaving(Then::Open(file));
-                } else {
-                    let why_not = Some("there is no file of this name".to_owned());
-                    self.question = Some(Question::OpenName { name, why_not });
+                match (file.is_file(), for_film) {
+                    (true, false) => self.before_leaving(Then::Open(file)),
+                    (true, true) => self.begin_opening(FilmSource::File(file), Purpose::Instead),
+                    (false, _) => {
+                        let why_not = Some(format!("there is no file {}", file.display()));
+                        self.question = Some(Question::OpenName { name, why_not, for_film });
+                    }
                 }
             }
-            (Question::OpenName { .. }, Answer::Typed(name)) => {
-                self.question = Some(Question::OpenName { name, why_not: None });
+            (Question::OpenName { for_film, .. }, Answer::Typed(name)) => {
+                self.question = Some(Question::OpenName { name, why_not: None, for_film });
             }
             (Question::ChangedOnDisk { then }, Answer::Yes) => {
                 let saved = self.work.as_mut().map(|work| work.open.save(Replace::Yes));
@@ -138,12 +156,15 @@ impl Session {
                     None => {}
                 }
             }
-            (Question::ChangedOnDisk { then }, Answer::TakeOver) => {
+            (Question::ChangedOnDisk { .. }, Answer::TakeOver) => {
+                // Whatever was to come after it does not: what was taken over is looked at first, and an undo brings
+                // the own work back.
                 let taken = self.work.as_mut().map(|work| work.open.take_over_from_disk());
-                match (taken, then) {
-                    (Some(Err(why)), _) => self.problem(why.to_string()),
-                    (_, Some(then)) => self.go_on(then),
-                    _ => {}
+                match taken {
+                    Some(Err(why)) => self.problem(why.to_string()),
+                    _ => {
+                        self.done("took over what the other program wrote; Undo brings yours back".to_owned())
+                    }
                 }
             }
             (Question::ChangedOnDisk { then }, Answer::OtherName) => self.ask_name(then),

@@ -3,33 +3,21 @@
 
 use super::action::Action;
 use super::command::Command;
-use super::opening::{FilmSource, Opening, Purpose, file_name};
+use super::opening::{FilmSource, Opening, Purpose};
 use super::question::{Question, Then};
 use super::remembered::{Remembered, Theme};
-use super::shown_film::{FilmState, ShownFilm};
-use super::viewport::Viewport;
+use super::tending::Tending;
 use super::work::Work;
 use crate::calibration::Extra;
-use crate::case::{self, Begun, Mark};
-use crate::editor::{DiskChange, Edit, Engine, Numbers, OpenCase};
+use crate::case::Mark;
+use crate::editor::Engine;
 use crate::film::{Bounds, Tone};
 use crate::geometry::Position;
-use crate::measure::Draws;
 use std::collections::VecDeque;
 use std::fmt;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::sync::mpsc::{Receiver, channel};
-use std::time::{Duration, Instant, SystemTime};
-
-/// How often unsaved work is put by.
-pub const AUTOSAVE_INTERVAL: Duration = Duration::from_secs(5);
-/// How long the case must stand still before doubtful intervals are drawn anew.
-const DRAWING_WAITS: Duration = Duration::from_millis(400);
-/// Draws for doubtful intervals.
-const DRAWS: Draws = Draws { count: 20_000, seed: 1 };
-/// How often the file on the disk is looked at while somebody is at work.
-const DISK_INTERVAL: Duration = Duration::from_secs(2);
+use std::time::SystemTime;
 
 /// What a window starts with.
 #[derive(Debug, Clone)]
@@ -97,14 +85,13 @@ pub struct Session {
     pub switches: bool,
     /// Points of the screen for one physical pixel.
     pub points_per_pixel: f64,
-    engine: Arc<Engine>,
-    state_folder: Option<PathBuf>,
-    bounds: Bounds,
-    wake: Arc<dyn Fn() + Send + Sync>,
-    drawing: Option<(u64, Receiver<Numbers>)>,
-    changed_at: Option<(u64, Instant)>,
-    disk_looked_at: Option<Instant>,
-    disk_change_told: bool,
+    pub(super) engine: Arc<Engine>,
+    pub(super) state_folder: Option<PathBuf>,
+    pub(super) bounds: Bounds,
+    pub(super) wake: Arc<dyn Fn() + Send + Sync>,
+    pub(super) tending: Tending,
+    /// Since when the foremost notice of something done is shown.
+    pub(super) done_since: Option<SystemTime>,
 }
 
 impl fmt::Debug for Session {
@@ -136,10 +123,8 @@ impl Session {
             state_folder: start.state_folder,
             bounds: start.bounds,
             wake: Arc::new(wake),
-            drawing: None,
-            changed_at: None,
-            disk_looked_at: None,
-            disk_change_told: false,
+            tending: Tending::default(),
+            done_since: None,
         };
         match start.file {
             Some(file) => session.open(&file),
@@ -156,6 +141,8 @@ impl Session {
     pub fn take(&mut self, action: Action) {
         match action {
             Action::Command(command) => self.command(command),
+            // What is asked comes first. A file that is dropped meanwhile can be dropped again.
+            Action::Open(_) if self.question.is_some() => {}
             Action::Open(file) => self.before_leaving(Then::Open(file)),
             Action::FindFilm(file) => {
                 if self.work.is_some() {
@@ -163,7 +150,7 @@ impl Session {
                 }
             }
             Action::CancelOpening => self.cancel_opening(),
-            Action::SaveAs(file) => self.save_as(&file, None),
+            Action::SaveAs(file) => self.save_as(&file),
             Action::Answer(answer) => self.answer(answer),
             Action::DismissNotice => {
                 self.notices.pop_front();
@@ -195,9 +182,15 @@ impl Session {
             }
             of_work => self.take_in_work(of_work),
         }
+        self.follow();
+    }
+
+    /// Brings what follows from the case up to date: its numbers, and which film is shown.
+    pub(super) fn follow(&mut self) {
         if let Some(work) = &mut self.work {
             work.refresh();
         }
+        self.follow_film();
     }
 
     /// Actions that change the open case or how it is seen.
@@ -255,15 +248,18 @@ impl Session {
     }
 
     fn command(&mut self, command: Command) {
-        if !command.is_enabled(self) {
+        // What is asked comes first; a window can be closed all the same, which asks anew.
+        if !command.is_enabled(self) || (self.question.is_some() && command != Command::Quit) {
             return;
         }
         match command {
             Command::Open => self.choosing = Some(Choosing::Open),
             Command::OpenNamed => {
-                self.question = Some(Question::OpenName { name: String::new(), why_not: None });
+                self.question =
+                    Some(Question::OpenName { name: String::new(), why_not: None, for_film: false });
             }
             Command::OpenSample => self.before_leaving(Then::OpenSample),
+            Command::FindFilm => self.choosing = Some(Choosing::Film),
             Command::Save => self.save(None),
             Command::SaveAs => self.ask_name(None),
             Command::Close => self.before_leaving(Then::Close),
@@ -278,6 +274,9 @@ impl Session {
             Command::Shortcuts => self.shows_shortcuts = !self.shows_shortcuts,
             Command::About => self.shows_about = !self.shows_about,
             Command::Switch => self.switches = true,
+            Command::Cancel if self.shows_shortcuts || self.shows_about => {
+                (self.shows_shortcuts, self.shows_about) = (false, false);
+            }
             of_work => self.command_of_work(of_work),
         }
     }
@@ -339,288 +338,50 @@ impl Session {
         }
     }
 
-    /// Looks after finished work of other threads, autosaves, and what another program did. Says after how long it
-    /// wants to be called again, where it does.
-    pub fn tend(&mut self, now: SystemTime) -> Option<Duration> {
-        self.take_opened();
-        self.tend_disk();
-        let autosave = self.tend_autosave(now);
-        let drawing = self.tend_drawing();
-        if let Some(work) = &mut self.work {
-            work.refresh();
-        }
-        autosave.into_iter().chain(drawing).min()
-    }
-
-    fn tend_autosave(&mut self, now: SystemTime) -> Option<Duration> {
-        let work = self.work.as_mut()?;
-        if work.open.autosave_is_due(now, AUTOSAVE_INTERVAL) {
-            if let Err(why) = work.open.autosave(now) {
-                let text = why.to_string();
-                if !self.notices.iter().any(|notice| notice.text == text) {
-                    self.problem(text);
-                }
-            }
-            return None;
-        }
-        work.open.autosave_is_due(now, Duration::ZERO).then_some(AUTOSAVE_INTERVAL)
-    }
-
-    /// Doubtful first-order intervals are replaced by drawn ones a moment after the last change.
-    fn tend_drawing(&mut self) -> Option<Duration> {
-        let work = self.work.as_mut()?;
-        let revision = work.open.revision();
-        if let Some((of, receive)) = &self.drawing {
-            match receive.try_recv() {
-                Ok(numbers) => {
-                    if *of == revision {
-                        work.drawn = Some((revision, Arc::new(numbers)));
-                    }
-                    self.drawing = None;
-                }
-                Err(std::sync::mpsc::TryRecvError::Empty) => return None,
-                Err(std::sync::mpsc::TryRecvError::Disconnected) => self.drawing = None,
-            }
-        }
-        let doubtful = matches!(&*work.numbers, Ok(numbers)
-            if numbers.derived.measurements.iter().any(|row| row.first_order_doubtful));
-        if !doubtful || work.drawn.is_some() {
-            return None;
-        }
-        let since = match self.changed_at {
-            Some((of, since)) if of == revision => since,
-            _ => {
-                self.changed_at = Some((revision, Instant::now()));
-                return Some(DRAWING_WAITS);
-            }
-        };
-        let waited = since.elapsed();
-        if waited < DRAWING_WAITS || work.open.in_gesture() {
-            return Some(DRAWING_WAITS.saturating_sub(waited).max(Duration::from_millis(50)));
-        }
-        let (send, receive) = channel();
-        let (draw, wake) = (work.open.drawing(DRAWS), Arc::clone(&self.wake));
-        std::thread::spawn(move || {
-            if let Ok(numbers) = draw()
-                && send.send(numbers).is_ok()
-            {
-                wake();
-            }
-        });
-        self.drawing = Some((revision, receive));
-        None
-    }
-
-    fn tend_disk(&mut self) {
-        if self.question.is_some() || self.disk_looked_at.is_some_and(|at| at.elapsed() < DISK_INTERVAL) {
-            return;
-        }
-        self.disk_looked_at = Some(Instant::now());
-        match self.work.as_mut().and_then(|work| work.open.disk_change()) {
-            None => self.disk_change_told = false,
-            Some(_) if self.disk_change_told => {}
-            Some(change) => {
-                self.disk_change_told = true;
-                match change {
-                    DiskChange::Changed => self.question = Some(Question::ChangedOnDisk { then: None }),
-                    DiskChange::Gone => self.problem(
-                        "the case's file is gone; the work is still here: save it to have a file again"
-                            .to_owned(),
-                    ),
-                    DiskChange::Unreadable(why) => {
-                        self.problem(format!("the case's file cannot be read any more: {why}"));
-                    }
-                }
+    /// The system has no dialog to choose in: names are typed instead.
+    pub(super) fn no_dialog(&mut self, choosing: Choosing) {
+        let why = "This system offers no dialog to choose in; type the path.";
+        match &mut self.question {
+            Some(Question::SaveName { why_not, .. }) => *why_not = Some(why.to_owned()),
+            Some(_) => {}
+            None => {
+                let why_not = Some(why.to_owned());
+                let for_film = choosing == Choosing::Film;
+                self.question = Some(Question::OpenName { name: String::new(), why_not, for_film });
             }
         }
     }
 
-    /// Goes on with something that leaves the open case, asking first where work is not saved.
-    pub fn before_leaving(&mut self, then: Then) {
-        if self.work.as_ref().is_some_and(|work| work.open.has_unsaved_work()) {
-            self.question = Some(Question::Unsaved(then));
-        } else {
-            self.go_on(then);
-        }
+    /// The folder somebody will look in first: the one of the case, else of what was opened last.
+    pub(super) fn folder_at_hand(&self) -> Option<PathBuf> {
+        let of_case = self.work.as_ref().map(|work| work.open.folder().to_path_buf());
+        let of_last = self.remembered.recent.first().and_then(|file| file.parent()).map(Path::to_path_buf);
+        of_case.into_iter().chain(of_last).find(|folder| folder.is_dir())
     }
 
-    /// Leaves the open case; work that is not saved is given up, at the user's word.
-    pub(super) fn go_on(&mut self, then: Then) {
-        match then {
-            Then::Close => self.leave(),
-            Then::Quit => {
-                self.leave();
-                self.quits = true;
-            }
-            Then::Open(file) => self.open(&file),
-            Then::OpenSample => self.open_sample(),
-        }
+    pub(super) fn remember(&self) {
+        self.remembered.write(self.state_folder.as_deref());
     }
 
-    fn leave(&mut self) {
-        if let Some(work) = &mut self.work {
-            // One that cannot be removed is offered at the next opening, where it can be deleted.
-            let _ = work.open.remove_autosaves();
-        }
-        self.work = None;
-        self.opening = None;
-        self.drawing = None;
-    }
-
-    /// Opens a film or a case; what is open stays so where it cannot be read.
-    fn open(&mut self, file: &Path) {
-        let is_case = file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("json"));
-        if !is_case {
-            self.begin_opening(FilmSource::File(file.to_path_buf()), Purpose::NewCase);
-            return;
-        }
-        match OpenCase::open(file, Arc::clone(&self.engine), self.state_folder.clone()) {
-            Ok(open) => {
-                self.leave();
-                self.opened(file);
-                self.begin_case(open, false);
-            }
-            Err(why) => self.problem(why.to_string()),
-        }
-    }
-
-    fn open_sample(&mut self) {
-        match case::sample() {
-            Ok(read) => {
-                self.leave();
-                let open = OpenCase::unfiled(read.case, PathBuf::new(), Arc::clone(&self.engine), None);
-                self.begin_case(open, true);
-            }
-            Err(why) => self.problem(why.to_string()),
-        }
-    }
-
-    fn begin_case(&mut self, open: OpenCase, is_sample: bool) {
-        let work = Work::new(open, is_sample);
-        let case = work.open.case().clone();
-        let folder = work.open.folder().to_path_buf();
-        let source = if is_sample {
-            Some(FilmSource::Embedded(case::SAMPLE_FILM))
-        } else {
-            case.film.file.as_ref().map(|file| FilmSource::File(folder.join(file)))
-        };
-        self.work = Some(work);
-        self.disk_change_told = false;
-        if let Some(source) = source {
-            self.begin_opening(source, Purpose::OfCase { case: Box::new(case), folder });
-        }
-    }
-
-    fn begin_opening(&mut self, source: FilmSource, purpose: Purpose) {
-        let wake = Arc::clone(&self.wake);
-        self.opening = Some(Opening::begin(source, purpose, self.bounds, move || wake()));
-    }
-
-    fn cancel_opening(&mut self) {
-        if let Some(opening) = self.opening.take()
-            && matches!(opening.purpose, Purpose::OfCase { .. })
-            && let Some(work) = &mut self.work
-        {
-            work.film = FilmState::Failed("opening it was given up".to_owned());
-        }
-    }
-
-    fn take_opened(&mut self) {
-        let Some(opened) = self.opening.as_ref().and_then(Opening::take) else { return };
-        let Some(Opening { source, purpose, .. }) = self.opening.take() else { return };
-        match opened {
-            Ok(film) => self.show(*film, &source, &purpose),
-            Err(why) => {
-                let name = match &source {
-                    FilmSource::File(file) => file.display().to_string(),
-                    FilmSource::Embedded(_) => "the sample's film".to_owned(),
-                };
-                if matches!(purpose, Purpose::OfCase { .. })
-                    && let Some(work) = &mut self.work
-                {
-                    let cautions = case::check_film(work.open.case(), work.open.folder(), &self.bounds);
-                    work.open.film_checked(cautions);
-                    work.film = FilmState::Failed(format!("{name}: {why}"));
-                } else {
-                    self.problem(format!("{name}: {why}"));
-                }
-            }
-        }
-    }
-
-    /// Shows a film that was opened.
-    fn show(&mut self, film: ShownFilm, source: &FilmSource, purpose: &Purpose) {
-        let size = [film.film.picture.width(), film.film.picture.height()];
-        match purpose {
-            Purpose::NewCase => {
-                let FilmSource::File(file) = source else { return };
-                self.leave();
-                self.opened(file);
-                let file = std::path::absolute(file).unwrap_or_else(|_| file.clone());
-                let folder = file.parent().map_or_else(PathBuf::new, Path::to_path_buf);
-                let case = case::draft(&file_name(&file), &film.film.description(), &Begun::default());
-                let open =
-                    OpenCase::unfiled(case, folder, Arc::clone(&self.engine), self.state_folder.clone());
-                let mut work = Work::new(open, false);
-                work.film = FilmState::Shown(Arc::new(film));
-                self.work = Some(work);
-            }
-            Purpose::OfCase { .. } => {
-                let Some(work) = &mut self.work else { return };
-                work.open.film_checked(film.cautions.clone());
-                let fresh = Viewport::new(size, work.open.case().film.aspect());
-                if fresh.film_size() != work.viewport.film_size() {
-                    work.viewport = fresh;
-                }
-                work.film = FilmState::Shown(Arc::new(film));
-            }
-            Purpose::Instead => {
-                let Some(work) = &mut self.work else { return };
-                let FilmSource::File(file) = source else { return };
-                let file = std::path::absolute(file).unwrap_or_else(|_| file.clone());
-                let named = case::path_from(work.open.folder(), &file);
-                let Some(named) = named.to_str() else {
-                    let text = format!(
-                        "{}: its path is no text and cannot stand in a case; rename it",
-                        file.display()
-                    );
-                    self.problem(text);
-                    return;
-                };
-                let link = Work::link_to(named, &film.film.description());
-                if let Err(refused) = work.open.apply(Edit::FilmLink(Box::new(link))) {
-                    self.problem(refused.to_string());
-                    return;
-                }
-                work.open.film_checked(Vec::new());
-                work.viewport = Viewport::new(size, work.open.case().film.aspect());
-                work.film = FilmState::Shown(Arc::new(film));
-            }
-        }
-    }
-
-    fn opened(&mut self, file: &Path) {
+    /// Puts a file first among the recent ones.
+    pub(super) fn opened(&mut self, file: &Path) {
         let file = std::path::absolute(file).unwrap_or_else(|_| file.to_path_buf());
         self.remembered.opened(&file);
         self.remember();
     }
 
-    fn remember(&self) {
-        self.remembered.write(self.state_folder.as_deref());
-    }
-
-    /// Puts a case that was just saved among the recent files.
-    pub(super) fn saved(&mut self, file: &Path) {
-        self.opened(file);
-    }
-
-    /// Tells that something could not be done.
+    /// Tells that something could not be done, once however often it is tried.
     pub fn problem(&mut self, text: String) {
-        self.notices.push_back(Notice { kind: NoticeKind::Problem, text });
+        let notice = Notice { kind: NoticeKind::Problem, text };
+        if !self.notices.contains(&notice) {
+            self.notices.push_back(notice);
+        }
     }
 
-    /// Tells that something was done.
+    /// Tells that something was done; what was told of before is old news.
     pub fn done(&mut self, text: String) {
+        self.notices.retain(|notice| notice.kind != NoticeKind::Done);
+        self.done_since = None;
         self.notices.push_back(Notice { kind: NoticeKind::Done, text });
     }
 }

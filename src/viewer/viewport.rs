@@ -183,6 +183,11 @@ impl Viewport {
         self.film
     }
 
+    /// Height of a stored pixel over its width.
+    pub const fn pixel_aspect(&self) -> f64 {
+        self.pixel_aspect
+    }
+
     fn squared_size(&self) -> [f64; 2] {
         [self.film[0], self.film[1] * self.pixel_aspect]
     }

@@ -3,15 +3,22 @@
 use super::action::{Handle, Look, Target};
 use super::shown_film::FilmState;
 use super::viewport::Viewport;
-use crate::case::{Landmark, Mark, Point, Sight, State};
+use crate::case::{Landmark, Mark, Point, SAMPLE_FILM, Sight, State};
 use crate::editor::{
     Edit, EditRefused, FilmLink, HalfPlaced, LandmarkAt, ListChange, Numbers, OpenCase, Placing, PointAt,
     Selection, next_to_place,
 };
-use crate::film::Tone;
+use crate::film::{Sha256, Tone};
 use crate::geometry::{Position, Stored};
 use crate::measure::UnknownObject;
-use std::sync::Arc;
+use std::path::PathBuf;
+use std::sync::{Arc, LazyLock};
+
+/// Which film a case names: its path and its digest.
+pub(super) type FilmNamed = (Option<PathBuf>, Option<String>);
+
+/// The digest of the sample's film.
+static SAMPLE_FILM_SHA256: LazyLock<String> = LazyLock::new(|| Sha256::of(SAMPLE_FILM).to_string());
 
 /// An open case as the window has it.
 #[derive(Debug)]
@@ -20,6 +27,8 @@ pub struct Work {
     pub open: OpenCase,
     /// Its film.
     pub film: FilmState,
+    /// Which film that is, as [`film_named`](Self::film_named) gives it.
+    pub(super) film_of: FilmNamed,
     /// How the film is seen.
     pub viewport: Viewport,
     /// How grey values are shown.
@@ -30,7 +39,7 @@ pub struct Work {
     pub cursor: Option<Position<Stored>>,
     /// How many points make what is half-placed whole without being asked.
     pub whole_at: Option<usize>,
-    /// Whether it is the built-in sample.
+    /// Whether it lies on the sample's film: the built-in sample, or a copy of it.
     pub is_sample: bool,
     /// The numbers of the case as it stands.
     pub numbers: Arc<Result<Numbers, UnknownObject>>,
@@ -40,29 +49,40 @@ pub struct Work {
 
 impl Work {
     /// A case whose film is yet to come.
-    pub fn new(mut open: OpenCase, is_sample: bool) -> Self {
+    pub fn new(mut open: OpenCase) -> Self {
         let numbers = open.shared_numbers();
         let film = &open.case().film;
         let size = [film.width_px.unwrap_or(1000), film.height_px.unwrap_or(1000)];
         let viewport = Viewport::new(size, film.aspect());
         let film = if film.file.is_some() { FilmState::Opening } else { FilmState::None };
-        Self {
+        let mut work = Self {
             open,
             film,
+            film_of: (None, None),
             viewport,
             tone: Tone::default(),
             aim: None,
             cursor: None,
             whole_at: None,
-            is_sample,
+            is_sample: false,
             numbers,
             drawn: None,
-        }
+        };
+        work.film_of = work.film_named();
+        work.refresh();
+        work
+    }
+
+    /// Which film the case names.
+    pub(super) fn film_named(&self) -> FilmNamed {
+        let film = &self.open.case().film;
+        (film.file.as_ref().map(|file| self.open.folder().join(file)), film.sha256.clone())
     }
 
     /// Brings what follows from the case up to date.
     pub fn refresh(&mut self) {
         self.numbers = self.open.shared_numbers();
+        self.is_sample = self.open.case().film.sha256.as_ref() == Some(&*SAMPLE_FILM_SHA256);
         if self.drawn.as_ref().is_some_and(|(revision, _)| *revision != self.open.revision()) {
             self.drawn = None;
         }

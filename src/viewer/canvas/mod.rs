@@ -25,7 +25,10 @@ impl Canvas {
 /// Draws the film's part of the window and takes in what the pointer does there.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, canvas: &mut Canvas) {
     let rect = ui.available_rect_before_wrap();
-    let Some(work) = &desk.session.work else { return };
+    let Some(work) = &desk.session.work else {
+        super::empty::show(ui, desk);
+        return;
+    };
     if let Some(film) = work.film.shown() {
         canvas.tiles.paint(ui.painter(), rect, &work.viewport, film, work.tone);
     }

@@ -1,0 +1,249 @@
+//! Opening films and cases, and leaving the case that is open. Work that is not saved is never left unasked.
+
+use super::opening::{FilmSource, Opening, Purpose, Unopened, file_name};
+use super::question::{Question, Then};
+use super::session::Session;
+use super::shown_film::{FilmState, ShownFilm};
+use super::viewport::Viewport;
+use super::work::Work;
+use crate::case::{self, Begun};
+use crate::editor::{Edit, OpenCase};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// The folder the built-in sample stands in, which is no folder of any disk.
+const SAMPLE_FOLDER: &str = "the built-in sample";
+
+impl Session {
+    /// Goes on with something that leaves the open case, asking first where work is not saved.
+    pub fn before_leaving(&mut self, then: Then) {
+        if self.work.as_ref().is_some_and(|work| work.open.has_unsaved_work()) {
+            self.question = Some(Question::Unsaved(then));
+        } else {
+            self.question = None;
+            self.go_on(then);
+        }
+    }
+
+    /// Leaves the open case; work that is not saved is given up, at the user's word.
+    pub(super) fn go_on(&mut self, then: Then) {
+        match then {
+            Then::Close => self.leave(),
+            Then::Quit => {
+                self.leave();
+                self.quits = true;
+            }
+            Then::Open(file) => self.open(&file),
+            Then::OpenSample => self.open_sample(),
+        }
+    }
+
+    fn leave(&mut self) {
+        if let Some(work) = &mut self.work {
+            // One that cannot be removed is offered at the next opening, where it can be deleted.
+            let _ = work.open.remove_autosaves();
+        }
+        self.work = None;
+        self.opening = None;
+        self.forget_tending();
+    }
+
+    /// Opens a film or a case; what is open stays so where it cannot be read.
+    pub(super) fn open(&mut self, file: &Path) {
+        let is_case = file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("json"));
+        if !is_case {
+            let given_up = self.work.as_ref().map(|work| work.open.content());
+            self.begin_opening(FilmSource::File(file.to_path_buf()), Purpose::NewCase { given_up });
+            return;
+        }
+        match OpenCase::open(file, Arc::clone(&self.engine), self.state_folder.clone()) {
+            Ok(mut open) => {
+                self.leave();
+                // Where the same case is opened again, what was just given up was found, and is gone now.
+                let gone: Vec<PathBuf> = open.offers().iter().map(|offer| offer.file.clone()).collect();
+                for file in gone.iter().filter(|file| !file.exists()) {
+                    open.decline(file);
+                }
+                self.opened(file);
+                self.begin_case(open);
+            }
+            Err(why) => self.problem(why.to_string()),
+        }
+    }
+
+    pub(super) fn open_sample(&mut self) {
+        match case::sample() {
+            Ok(read) => {
+                self.leave();
+                let folder = PathBuf::from(SAMPLE_FOLDER);
+                let (engine, state_folder) = (Arc::clone(&self.engine), self.state_folder.clone());
+                self.begin_case(OpenCase::unfiled(read.case, folder, engine, state_folder));
+            }
+            Err(why) => self.problem(why.to_string()),
+        }
+    }
+
+    fn begin_case(&mut self, open: OpenCase) {
+        for spoiled in open.spoiled() {
+            let text = format!("unsaved work was found and cannot be read: {}", spoiled.why);
+            self.problem(format!("{}: {text}", spoiled.file.display()));
+        }
+        self.work = Some(Work::new(open));
+        self.open_film_of_case();
+    }
+
+    /// Whether the case is the built-in sample, which stands on no disk yet.
+    pub(super) fn is_built_in(&self) -> bool {
+        self.work.as_ref().is_some_and(|work| {
+            work.is_sample && work.open.file().is_none() && work.open.folder() == Path::new(SAMPLE_FOLDER)
+        })
+    }
+
+    fn open_film_of_case(&mut self) {
+        let is_built_in = self.is_built_in();
+        let Some(work) = &mut self.work else { return };
+        work.film_of = work.film_named();
+        let folder = work.open.folder().to_path_buf();
+        let Some(name) = &work.open.case().film.file else {
+            work.film = FilmState::None;
+            return;
+        };
+        let source = if is_built_in {
+            FilmSource::Embedded(case::SAMPLE_FILM)
+        } else {
+            FilmSource::File(folder.join(name))
+        };
+        let case = Box::new(work.open.case().clone());
+        work.film = FilmState::Opening;
+        self.begin_opening(source, Purpose::OfCase { case, folder });
+    }
+
+    /// Shows the film the case names: an undo, recovered work or another program's may name another one, and opening
+    /// it may have been put off for another film.
+    pub(super) fn follow_film(&mut self) {
+        let Some(work) = &self.work else { return };
+        let named_other = work.film_named() != work.film_of;
+        let put_off = matches!(work.film, FilmState::Opening);
+        let wanted = match &self.opening {
+            None => named_other || put_off,
+            Some(opening) => named_other && matches!(opening.purpose, Purpose::OfCase { .. }),
+        };
+        if wanted {
+            self.open_film_of_case();
+        }
+    }
+
+    pub(super) fn begin_opening(&mut self, source: FilmSource, purpose: Purpose) {
+        let wake = Arc::clone(&self.wake);
+        self.opening = Some(Opening::begin(source, purpose, self.bounds, move || wake()));
+    }
+
+    pub(super) fn cancel_opening(&mut self) {
+        if let Some(opening) = self.opening.take()
+            && matches!(opening.purpose, Purpose::OfCase { .. })
+            && let Some(work) = &mut self.work
+        {
+            work.film = FilmState::Failed("opening it was given up".to_owned());
+        }
+    }
+
+    /// Takes in a film that was opened. While something is asked or dragged it waits.
+    pub(super) fn take_opened(&mut self) {
+        let busy = self.question.is_some() || self.work.as_ref().is_some_and(|work| work.open.in_gesture());
+        let Some(opening) = &self.opening else { return };
+        if busy && !matches!(opening.purpose, Purpose::OfCase { .. }) {
+            return;
+        }
+        let Some(opened) = opening.take() else { return };
+        let Some(Opening { source, purpose, .. }) = self.opening.take() else { return };
+        match opened {
+            Ok(film) => self.show(*film, &source, purpose),
+            Err(Unopened { why, cautions }) => {
+                let name = match &source {
+                    FilmSource::File(file) => file.display().to_string(),
+                    FilmSource::Embedded(_) => "the sample's film".to_owned(),
+                };
+                match (&mut self.work, purpose) {
+                    (Some(work), Purpose::OfCase { .. }) => {
+                        work.open.film_checked(cautions);
+                        work.drawn = None;
+                        work.film = FilmState::Failed(format!("{name}: {why}"));
+                    }
+                    _ => self.problem(format!("{name}: {why}")),
+                }
+            }
+        }
+    }
+
+    /// Shows a film that was opened.
+    fn show(&mut self, film: ShownFilm, source: &FilmSource, purpose: Purpose) {
+        match (purpose, source) {
+            (Purpose::OfCase { .. }, _) => {
+                let Some(work) = &mut self.work else { return };
+                work.open.film_checked(film.cautions.clone());
+                work.drawn = None;
+                work.show(film);
+            }
+            (Purpose::NewCase { given_up }, FilmSource::File(file)) => {
+                self.begin_case_for(film, file, given_up);
+            }
+            (Purpose::Instead, FilmSource::File(file)) => self.put_film(film, file),
+            // The sample's film comes with the sample's case.
+            (_, FilmSource::Embedded(_)) => {}
+        }
+    }
+
+    /// Begins a case for a film. `given_up` is what was open when leaving it was settled; work done since then is
+    /// asked about.
+    fn begin_case_for(&mut self, film: ShownFilm, file: &Path, given_up: Option<u64>) {
+        let is_new_work = |work: &Work| work.open.has_unsaved_work() && given_up != Some(work.open.content());
+        if self.work.as_ref().is_some_and(is_new_work) {
+            // The film is opened again once that is settled.
+            self.question = Some(Question::Unsaved(Then::Open(file.to_path_buf())));
+            return;
+        }
+        self.leave();
+        self.opened(file);
+        let file = std::path::absolute(file).unwrap_or_else(|_| file.to_path_buf());
+        let folder = file.parent().map_or_else(PathBuf::new, Path::to_path_buf);
+        let case = case::draft(&file_name(&file), &film.film.description(), &Begun::default());
+        let (engine, state_folder) = (Arc::clone(&self.engine), self.state_folder.clone());
+        let mut work = Work::new(OpenCase::unfiled(case, folder, engine, state_folder));
+        work.show(film);
+        self.work = Some(work);
+    }
+
+    /// Puts a film in the place of the one the case names.
+    fn put_film(&mut self, film: ShownFilm, file: &Path) {
+        let Some(work) = &mut self.work else { return };
+        let file = std::path::absolute(file).unwrap_or_else(|_| file.to_path_buf());
+        let named = case::path_from(work.open.folder(), &file);
+        let Some(named) = named.to_str() else {
+            let name = file.display();
+            self.problem(format!("{name}: its path is no text and cannot stand in a case; rename it"));
+            return;
+        };
+        let link = Work::link_to(named, &film.film.description());
+        if let Err(refused) = work.open.apply(Edit::FilmLink(Box::new(link))) {
+            self.problem(refused.to_string());
+            return;
+        }
+        work.open.film_checked(Vec::new());
+        work.film_of = work.film_named();
+        work.show(film);
+    }
+}
+
+impl Work {
+    /// Shows a film, as before where it has the shape of the one before.
+    fn show(&mut self, film: ShownFilm) {
+        let picture = &film.film.picture;
+        let fresh = Viewport::new([picture.width(), picture.height()], self.open.case().film.aspect());
+        let is_same_shape = fresh.film_size() == self.viewport.film_size()
+            && fresh.pixel_aspect() == self.viewport.pixel_aspect();
+        if !is_same_shape {
+            self.viewport = fresh;
+        }
+        self.film = FilmState::Shown(Arc::new(film));
+    }
+}
