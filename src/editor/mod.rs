@@ -18,6 +18,7 @@ mod places;
 mod placing;
 mod recovery;
 mod refused;
+mod square_section;
 mod unsaved;
 mod whereabouts;
 
@@ -32,5 +33,6 @@ pub use open_case::{Effect, OpenCase};
 pub use places::state_folder;
 pub use recovery::{Meanwhile, Offer, Spoiled};
 pub use refused::EditRefused;
+pub use square_section::SquareSection;
 pub use unsaved::{Unsaved, UnsavedError};
 pub use whereabouts::{LandmarkAt, PointAt, Selection};

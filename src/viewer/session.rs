@@ -203,10 +203,7 @@ impl Session {
                 work.open.begin_gesture();
                 Ok(())
             }
-            Action::EndGesture => {
-                work.open.end_gesture();
-                Ok(())
-            }
+            Action::EndGesture => work.end_gesture(),
             Action::CancelGesture => {
                 work.open.cancel_gesture();
                 Ok(())

@@ -67,6 +67,11 @@ impl Viewport {
         }
     }
 
+    /// How large the view is, points.
+    pub const fn view_size(&self) -> [f64; 2] {
+        self.view
+    }
+
     /// Shows the whole film.
     pub fn fit(&mut self) {
         let [width, height] = self.squared_size();

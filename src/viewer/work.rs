@@ -5,8 +5,8 @@ use super::shown_film::FilmState;
 use super::viewport::Viewport;
 use crate::case::{Landmark, Mark, Point, SAMPLE_FILM, Sight, State};
 use crate::editor::{
-    Edit, EditRefused, FilmLink, HalfPlaced, LandmarkAt, ListChange, Numbers, OpenCase, Placing, PointAt,
-    Selection, next_to_place,
+    Edit, EditRefused, FilmLink, LandmarkAt, ListChange, Numbers, OpenCase, Placing, PointAt, Selection,
+    next_to_place,
 };
 use crate::film::{Sha256, Tone};
 use crate::geometry::{Position, Stored};
@@ -127,12 +127,29 @@ impl Work {
             }
             Some(Target::HalfPlaced) => {
                 self.open.click(to, None)?;
-                let count = self.open.half_placed().map_or(0, |half| half.points().len());
-                let whole = self.open.half_placed().is_some_and(HalfPlaced::takes_no_more);
-                if whole || self.whole_at.is_some_and(|wanted| count >= wanted) {
-                    self.complete()?;
+                // Within a gesture the point may still move: it is whole once the gesture ends.
+                if !self.open.in_gesture() {
+                    self.complete_if_whole()?;
                 }
             }
+        }
+        Ok(())
+    }
+
+    /// Ends a gesture; what is half-placed and has all its points becomes whole.
+    ///
+    /// # Errors
+    /// The case refuses what is half-placed; it stays so.
+    pub fn end_gesture(&mut self) -> Result<(), EditRefused> {
+        self.open.end_gesture();
+        if self.aim == Some(Target::HalfPlaced) { self.complete_if_whole() } else { Ok(()) }
+    }
+
+    fn complete_if_whole(&mut self) -> Result<(), EditRefused> {
+        let Some(half) = self.open.half_placed() else { return Ok(()) };
+        let count = half.points().len();
+        if half.takes_no_more() || self.whole_at.is_some_and(|wanted| count >= wanted) {
+            self.complete()?;
         }
         Ok(())
     }

@@ -1,0 +1,338 @@
+//! What the pointer does on the film.
+
+use super::Canvas;
+use super::drag::{Drag, onto};
+use super::handles::{self, Spot};
+use super::sheet::Sheet;
+use crate::editor::{PointAt, Selection, next_to_place};
+use crate::geometry::{Displacement, Position, Stored};
+use crate::viewer::Work;
+use crate::viewer::action::{Action, Handle, Look, Target};
+use crate::viewer::app::Desk;
+use crate::viewer::command::Menu;
+use crate::viewer::viewport::View;
+use eframe::egui::{self, CursorIcon, Key, PointerButton, Pos2};
+
+/// How near to a point a press means it, points of the screen.
+pub(super) const REACH: f64 = 12.0;
+/// The same while something is aimed at: landmarks lie close together.
+const REACH_AIMING: f64 = 7.0;
+/// How far the pointer must go, in points of the screen, before a press is a drag.
+const DRAG_BEGINS: f32 = 3.0;
+/// How near a second press must be to count as a double one, points of the screen.
+const DOUBLE_WITHIN: f32 = 5.0;
+
+/// What the pointer holds while its button is down.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(super) enum Held {
+    /// Nothing.
+    #[default]
+    Nothing,
+    /// A point that was pressed and may yet be dragged.
+    Pressed {
+        /// The point.
+        spot: Spot,
+        /// Where it was pressed.
+        at: Pos2,
+    },
+    /// A point on its way.
+    Dragged(Drag),
+    /// The film itself.
+    Film {
+        /// With which button.
+        button: PointerButton,
+        /// Where it was pressed; `None` once it has moved.
+        unmoved: Option<Pos2>,
+    },
+}
+
+/// What the pointer does in this frame.
+struct Doing {
+    at: Option<Pos2>,
+    delta: egui::Vec2,
+    pressed: Option<PointerButton>,
+    down: [bool; 2],
+    slowly: bool,
+    space: bool,
+    time: f64,
+}
+
+impl Doing {
+    fn now(ui: &egui::Ui) -> Self {
+        let space_counts = ui.memory(|memory| {
+            memory.focused().is_none_or(|focused| focused == egui::Id::unique(super::CANVAS))
+        });
+        ui.input(|input| {
+            let pointer = &input.pointer;
+            let pressed = [PointerButton::Primary, PointerButton::Middle]
+                .into_iter()
+                .find(|button| pointer.button_pressed(*button));
+            Self {
+                at: pointer.interact_pos(),
+                delta: pointer.delta(),
+                pressed,
+                down: [pointer.primary_down(), pointer.middle_down()],
+                slowly: input.modifiers.alt,
+                space: space_counts && input.key_down(Key::Space),
+                time: input.time,
+            }
+        })
+    }
+
+    const fn is_down(&self, button: PointerButton) -> bool {
+        match button {
+            PointerButton::Primary => self.down[0],
+            PointerButton::Middle => self.down[1],
+            _ => false,
+        }
+    }
+}
+
+/// Takes in what the pointer does on the film.
+pub(super) fn take_in(
+    ui: &egui::Ui,
+    response: &egui::Response,
+    sheet: &Sheet<'_>,
+    spots: &[Spot],
+    desk: &mut Desk<'_>,
+    canvas: &mut Canvas,
+) {
+    let session = desk.session;
+    let Some(work) = &session.work else { return };
+    let doing = Doing::now(ui);
+    let over = response.contains_pointer();
+    canvas.pointer = doing.at.filter(|_| over).map(|at| sheet.place(at)).filter(|at| sheet.is_on_film(*at));
+    magnify(ui, sheet, doing.at.filter(|_| over), desk);
+    break_off(work, desk, canvas);
+    let Some(at) = doing.at else {
+        let_go(&doing, at_rest(), work, desk, canvas);
+        return;
+    };
+    if let Some(button) = doing.pressed.filter(|_| over && !egui::Popup::is_any_open(ui)) {
+        response.request_focus();
+        press(ui, button, at, &doing, sheet, spots, desk, canvas);
+    } else {
+        carry(at, &doing, sheet, desk, canvas);
+    }
+    let_go(&doing, at, work, desk, canvas);
+    if over {
+        cursor(ui, work, sheet, spots, at, &doing, canvas);
+    }
+}
+
+const fn at_rest() -> Pos2 {
+    Pos2::ZERO
+}
+
+/// Wheel and pinch magnify around the pointer.
+fn magnify(ui: &egui::Ui, sheet: &Sheet<'_>, at: Option<Pos2>, desk: &mut Desk<'_>) {
+    let Some(at) = at else { return };
+    let (scrolled, pinched) = ui.input(|input| (input.smooth_scroll_delta(), input.zoom_delta()));
+    let by = f64::from(pinched) * (f64::from(scrolled.y) / 240.0).exp();
+    if (by - 1.0).abs() > 1e-6 {
+        desk.ask(Action::Look(Look::Zoom { by, at: sheet.view(at) }));
+    }
+}
+
+/// A command of the keyboard that changes the case, or an undo, ends a drag.
+fn break_off(work: &Work, desk: &mut Desk<'_>, canvas: &mut Canvas) {
+    let Held::Dragged(drag) = canvas.held else { return };
+    let commanded = desk.actions.iter().any(
+        |action| matches!(action, Action::Command(command) if !matches!(command.menu(), Menu::View | Menu::Help)),
+    );
+    let is_over = canvas.gesture_was_seen && !work.open.in_gesture();
+    canvas.gesture_was_seen |= work.open.in_gesture();
+    if commanded || is_over {
+        canvas.held = Held::Nothing;
+        desk.ask(Action::EndGesture);
+        // What the press placed is gone again, so it is still to be placed.
+        if let Some(target) = drag.placed_for
+            && !matches!(target, Target::HalfPlaced)
+        {
+            desk.ask(Action::Aim(Some(target)));
+        }
+    }
+}
+
+#[allow(clippy::too_many_arguments)]
+fn press(
+    ui: &egui::Ui,
+    button: PointerButton,
+    at: Pos2,
+    doing: &Doing,
+    sheet: &Sheet<'_>,
+    spots: &[Spot],
+    desk: &mut Desk<'_>,
+    canvas: &mut Canvas,
+) {
+    let session = desk.session;
+    let Some(work) = &session.work else { return };
+    if button == PointerButton::Middle || doing.space {
+        canvas.held = Held::Film { button, unmoved: None };
+        return;
+    }
+    let twice = canvas.last_press.is_some_and(|(time, place)| {
+        doing.time - time <= ui.options(|options| options.input_options.max_double_click_delay)
+            && place.distance(at) <= DOUBLE_WITHIN
+    });
+    canvas.last_press = Some((doing.time, at));
+    if twice && work.aim.is_some() {
+        complete(work, desk);
+        return;
+    }
+    let reach = if work.aim.is_some() { REACH_AIMING } else { REACH };
+    let seen = |place| sheet.viewport.seen(place);
+    let selected = handles::selected(work);
+    if let Some(spot) = handles::meant(spots, seen, sheet.view(at), reach, selected) {
+        if work.aim.is_none() {
+            desk.ask(Action::Select(selection(spot.handle)));
+        }
+        canvas.held = Held::Pressed { spot: *spot, at };
+    } else if let Some(target) = work.aim
+        && sheet.is_on_film(sheet.place(at))
+    {
+        let place = sheet.place(at);
+        desk.ask(Action::BeginGesture);
+        desk.ask(Action::Place(place));
+        begin_drag(Drag::of(placed_by(work, target), place, Some(target)), canvas);
+    } else {
+        canvas.held = Held::Film { button, unmoved: Some(at) };
+    }
+}
+
+fn begin_drag(drag: Drag, canvas: &mut Canvas) {
+    canvas.held = Held::Dragged(drag);
+    canvas.gesture_was_seen = false;
+}
+
+/// Moves what the pointer holds.
+fn carry(at: Pos2, doing: &Doing, sheet: &Sheet<'_>, desk: &mut Desk<'_>, canvas: &mut Canvas) {
+    let way = |from: Pos2| -> Displacement<View> { sheet.view(at).way_from(sheet.view(from)) };
+    match &mut canvas.held {
+        Held::Nothing => {}
+        Held::Pressed { spot, at: pressed } => {
+            if pressed.distance(at) > DRAG_BEGINS {
+                let mut drag = Drag::of(spot.handle, spot.at, None);
+                drag.go(sheet.viewport.way(way(*pressed)), doing.slowly);
+                desk.ask(Action::Select(selection(spot.handle)));
+                desk.ask(Action::BeginGesture);
+                desk.ask(Action::Move { point: drag.handle, to: drag.place(sheet.viewport.film_size()) });
+                begin_drag(drag, canvas);
+            }
+        }
+        Held::Dragged(drag) => {
+            if doing.delta != egui::Vec2::ZERO {
+                drag.go(sheet.viewport.way(way(at - doing.delta)), doing.slowly);
+                desk.ask(Action::Move { point: drag.handle, to: drag.place(sheet.viewport.film_size()) });
+            }
+        }
+        Held::Film { unmoved, .. } => {
+            let by = match *unmoved {
+                Some(pressed) if pressed.distance(at) > DRAG_BEGINS => way(pressed),
+                Some(_) => return,
+                None => way(at - doing.delta),
+            };
+            *unmoved = None;
+            if by.length() > 0.0 {
+                desk.ask(Action::Look(Look::Pan(by)));
+            }
+        }
+    }
+}
+
+/// Ends what the pointer does once its button is up.
+fn let_go(doing: &Doing, at: Pos2, work: &Work, desk: &mut Desk<'_>, canvas: &mut Canvas) {
+    let button = if let Held::Film { button, .. } = canvas.held { button } else { PointerButton::Primary };
+    if doing.is_down(button) {
+        return;
+    }
+    match std::mem::take(&mut canvas.held) {
+        Held::Nothing => {}
+        Held::Pressed { .. } => {
+            // A click on a point places what is aimed at: points may lie on one another.
+            if work.aim.is_some()
+                && let Some(place) = canvas.pointer
+            {
+                desk.ask(Action::Place(place));
+            }
+        }
+        Held::Dragged(_) => desk.ask(Action::EndGesture),
+        Held::Film { unmoved, .. } => {
+            if unmoved.is_some_and(|pressed| pressed.distance(at) <= DRAG_BEGINS)
+                && work.aim.is_none()
+                && work.open.selection().is_some()
+            {
+                desk.ask(Action::Select(None));
+            }
+        }
+    }
+}
+
+/// Makes whole what takes as many points as one likes, or puts a canal down.
+pub(super) fn complete(work: &Work, desk: &mut Desk<'_>) {
+    match work.aim {
+        Some(Target::HalfPlaced) => {
+            if work.open.half_placed().is_some_and(|half| half.can_be_completed()) {
+                desk.ask(Action::CompletePlacing);
+            }
+        }
+        Some(Target::CanalPoint(_)) => {
+            desk.ask(Action::Aim(next_to_place(work.open.case(), None).map(Target::Landmark)));
+        }
+        Some(Target::Landmark(_)) | None => {}
+    }
+}
+
+/// The point that placing a target makes.
+pub(super) fn placed_by(work: &Work, target: Target) -> Handle {
+    match target {
+        Target::Landmark(at) => Handle::Case(PointAt::Landmark(at)),
+        Target::CanalPoint(root) => {
+            let roots = &work.open.case().roots;
+            let at = roots.iter().find(|it| it.name == root).map_or(0, |it| it.canal.len());
+            Handle::Case(PointAt::Canal { root, at })
+        }
+        Target::HalfPlaced => Handle::Clicked(work.open.half_placed().map_or(0, |half| half.points().len())),
+    }
+}
+
+/// What is selected with a point.
+pub(super) const fn selection(handle: Handle) -> Option<Selection> {
+    match handle {
+        Handle::Case(PointAt::Landmark(at)) => Some(Selection::Landmark(at)),
+        Handle::Case(point) => Some(Selection::Point(point)),
+        Handle::Clicked(_) => None,
+    }
+}
+
+fn cursor(
+    ui: &egui::Ui,
+    work: &Work,
+    sheet: &Sheet<'_>,
+    spots: &[Spot],
+    at: Pos2,
+    doing: &Doing,
+    canvas: &mut Canvas,
+) {
+    let reach = if work.aim.is_some() { REACH_AIMING } else { REACH };
+    let seen = |place| sheet.viewport.seen(place);
+    let hovered = handles::meant(spots, seen, sheet.view(at), reach, handles::selected(work));
+    canvas.hovered = hovered.map(|spot| spot.handle);
+    let icon = match canvas.held {
+        Held::Film { unmoved: None, .. } => CursorIcon::Grabbing,
+        Held::Dragged(_) => CursorIcon::None,
+        _ if doing.space => CursorIcon::Grab,
+        _ if work.aim.is_some() => CursorIcon::Crosshair,
+        _ if hovered.is_some() => CursorIcon::Move,
+        _ => CursorIcon::Default,
+    };
+    ui.set_cursor_icon(icon);
+}
+
+/// The place of a point that is being dragged.
+pub(super) fn dragged_to(canvas: &Canvas, film: [f64; 2]) -> Option<Position<Stored>> {
+    match canvas.held {
+        Held::Dragged(drag) => Some(onto(drag.place(film), film)),
+        _ => None,
+    }
+}
