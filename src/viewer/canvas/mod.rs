@@ -2,11 +2,14 @@
 
 mod drag;
 mod handles;
+mod keys;
 mod marks;
 mod pointer;
 mod sheet;
+mod snap;
+mod steps;
 
-use super::action::{Action, Handle, Look};
+use super::action::{Action, Handle, Look, Target};
 use super::app::Desk;
 use super::tiles::Tiles;
 use crate::geometry::{Position, Stored};
@@ -28,6 +31,12 @@ pub(super) struct Canvas {
     /// Whether the session has begun the gesture of what is held.
     gesture_was_seen: bool,
     last_press: Option<(f64, Pos2)>,
+    /// Nudges that are one step of undo.
+    run: Option<keys::Run>,
+    /// What was aimed at in the frame before.
+    aim_before: Option<Target>,
+    /// Whether the keyboard moved last, and not the pointer.
+    by_keyboard: bool,
 }
 
 impl Canvas {
@@ -59,6 +68,8 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, canvas: &mut Canvas) 
     let spots = handles::spots(work.open.case(), work.open.half_placed());
     marks::draw(&painter, &sheet, work, &spots);
     pointer::take_in(ui, &response, &sheet, &spots, desk, canvas);
+    let node = keys::nodes(ui, &sheet, &spots, work, desk);
+    keys::take_in(ui, &response, &sheet, &spots, node, desk, canvas);
 }
 
 /// What the pointer and keys do on the film, for the list of shortcuts.

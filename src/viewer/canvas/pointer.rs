@@ -1,9 +1,9 @@
 //! What the pointer does on the film.
 
-use super::Canvas;
 use super::drag::{Drag, onto};
 use super::handles::{self, Spot};
 use super::sheet::Sheet;
+use super::{Canvas, snap};
 use crate::editor::{PointAt, Selection, next_to_place};
 use crate::geometry::{Displacement, Position, Stored};
 use crate::viewer::Work;
@@ -101,7 +101,14 @@ pub(super) fn take_in(
     let Some(work) = &session.work else { return };
     let doing = Doing::now(ui);
     let over = response.contains_pointer();
-    canvas.pointer = doing.at.filter(|_| over).map(|at| sheet.place(at)).filter(|at| sheet.is_on_film(*at));
+    if doing.delta != egui::Vec2::ZERO || doing.pressed.is_some() {
+        canvas.by_keyboard = false;
+        if over && work.cursor.is_some() {
+            desk.ask(Action::Cursor(None));
+        }
+    }
+    let under = doing.at.filter(|_| over).map(|at| sheet.place(at)).filter(|at| sheet.is_on_film(*at));
+    canvas.pointer = under.filter(|_| !canvas.by_keyboard);
     magnify(ui, sheet, doing.at.filter(|_| over), desk);
     break_off(work, desk, canvas);
     let Some(at) = doing.at else {
@@ -112,7 +119,7 @@ pub(super) fn take_in(
         response.request_focus();
         press(ui, button, at, &doing, sheet, spots, desk, canvas);
     } else {
-        carry(at, &doing, sheet, desk, canvas);
+        carry(at, &doing, sheet, work, desk, canvas);
     }
     let_go(&doing, at, work, desk, canvas);
     if over {
@@ -191,7 +198,7 @@ fn press(
     } else if let Some(target) = work.aim
         && sheet.is_on_film(sheet.place(at))
     {
-        let place = sheet.place(at);
+        let place = snap::snapped(work, sheet.place(at), doing.slowly);
         desk.ask(Action::BeginGesture);
         desk.ask(Action::Place(place));
         begin_drag(Drag::of(placed_by(work, target), place, Some(target)), canvas);
@@ -206,7 +213,8 @@ fn begin_drag(drag: Drag, canvas: &mut Canvas) {
 }
 
 /// Moves what the pointer holds.
-fn carry(at: Pos2, doing: &Doing, sheet: &Sheet<'_>, desk: &mut Desk<'_>, canvas: &mut Canvas) {
+fn carry(at: Pos2, doing: &Doing, sheet: &Sheet<'_>, work: &Work, desk: &mut Desk<'_>, canvas: &mut Canvas) {
+    let film = sheet.viewport.film_size();
     let way = |from: Pos2| -> Displacement<View> { sheet.view(at).way_from(sheet.view(from)) };
     match &mut canvas.held {
         Held::Nothing => {}
@@ -216,14 +224,16 @@ fn carry(at: Pos2, doing: &Doing, sheet: &Sheet<'_>, desk: &mut Desk<'_>, canvas
                 drag.go(sheet.viewport.way(way(*pressed)), doing.slowly);
                 desk.ask(Action::Select(selection(spot.handle)));
                 desk.ask(Action::BeginGesture);
-                desk.ask(Action::Move { point: drag.handle, to: drag.place(sheet.viewport.film_size()) });
+                let to = snap::snapped_on_its_way(work, drag.handle, drag.place(film), doing.slowly);
+                desk.ask(Action::Move { point: drag.handle, to });
                 begin_drag(drag, canvas);
             }
         }
         Held::Dragged(drag) => {
             if doing.delta != egui::Vec2::ZERO {
                 drag.go(sheet.viewport.way(way(at - doing.delta)), doing.slowly);
-                desk.ask(Action::Move { point: drag.handle, to: drag.place(sheet.viewport.film_size()) });
+                let to = snap::snapped_on_its_way(work, drag.handle, drag.place(film), doing.slowly);
+                desk.ask(Action::Move { point: drag.handle, to });
             }
         }
         Held::Film { unmoved, .. } => {
@@ -253,7 +263,7 @@ fn let_go(doing: &Doing, at: Pos2, work: &Work, desk: &mut Desk<'_>, canvas: &mu
             if work.aim.is_some()
                 && let Some(place) = canvas.pointer
             {
-                desk.ask(Action::Place(place));
+                desk.ask(Action::Place(snap::snapped(work, place, doing.slowly)));
             }
         }
         Held::Dragged(_) => desk.ask(Action::EndGesture),

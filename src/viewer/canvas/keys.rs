@@ -1,0 +1,229 @@
+//! What keys do on the film: they move the cursor and the selected point, and place.
+
+use super::handles::{self, Spot};
+use super::pointer::complete;
+use super::sheet::Sheet;
+use super::{Canvas, snap, steps};
+use crate::geometry::{Position, Stored};
+use crate::viewer::Work;
+use crate::viewer::action::{Action, Handle, Look};
+use crate::viewer::app::Desk;
+use crate::viewer::command::Command;
+use eframe::egui::{self, Event, EventFilter, Id, Key, Modifiers};
+
+/// Nudges of one point that follow within so many seconds are one step of undo.
+const ONE_STEP_S: f64 = 0.7;
+/// How near to the edge of the view the cursor may come before the view follows, points of the screen.
+const EDGE: f32 = 24.0;
+
+/// A run of nudges.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Run {
+    handle: Handle,
+    last: f64,
+}
+
+/// What was typed in this frame.
+struct Typed {
+    right: f64,
+    down: f64,
+    enter: bool,
+    free: bool,
+    other: bool,
+    pressed: bool,
+    time: f64,
+}
+
+impl Typed {
+    fn now(ui: &egui::Ui) -> Self {
+        ui.input(|input| {
+            let mut typed = Self {
+                right: 0.0,
+                down: 0.0,
+                enter: false,
+                free: input.modifiers.alt,
+                other: false,
+                pressed: input.pointer.any_pressed(),
+                time: input.time,
+            };
+            for event in &input.events {
+                let Event::Key { key, pressed: true, modifiers, .. } = event else { continue };
+                typed.take(*key, *modifiers);
+            }
+            typed
+        })
+    }
+
+    fn take(&mut self, key: Key, held: Modifiers) {
+        let length = steps::length(held.shift, held.command);
+        match key {
+            Key::ArrowRight => self.right += length,
+            Key::ArrowLeft => self.right -= length,
+            Key::ArrowDown => self.down += length,
+            Key::ArrowUp => self.down -= length,
+            Key::Enter => self.enter = true,
+            _ => self.other = true,
+        }
+    }
+
+    fn moves(&self) -> bool {
+        self.right.abs() > 0.0 || self.down.abs() > 0.0
+    }
+}
+
+/// Takes in the keys. `node` is a point that has the keyboard itself.
+pub(super) fn take_in(
+    ui: &egui::Ui,
+    response: &egui::Response,
+    sheet: &Sheet<'_>,
+    spots: &[Spot],
+    node: Option<Handle>,
+    desk: &mut Desk<'_>,
+    canvas: &mut Canvas,
+) {
+    let session = desk.session;
+    let Some(work) = &session.work else { return };
+    mind_focus(ui, response, work, desk, canvas);
+    let typed = Typed::now(ui);
+    let on_film = response.has_focus() && session.question.is_none();
+    end_run(ui, work, &typed, on_film || node.is_some(), desk, canvas);
+    if typed.moves() && (on_film || node.is_some()) {
+        let selected = node.or_else(|| handles::selected(work).filter(|_| work.aim.is_none()));
+        let way = steps::way(sheet.viewport, typed.right, typed.down);
+        let film = sheet.viewport.film_size();
+        if let Some(spot) = selected.and_then(|wanted| spots.iter().find(|spot| spot.handle == wanted)) {
+            begin_run(spot.handle, typed.time, desk, canvas);
+            let to = steps::moved(spot.at, way, film);
+            desk.ask(Action::Move { point: spot.handle, to });
+            follow(sheet, to, desk);
+        } else if on_film {
+            let to = steps::moved(cursor(work, sheet, canvas), way, film);
+            canvas.by_keyboard = true;
+            desk.ask(Action::Cursor(Some(to)));
+            follow(sheet, to, desk);
+        }
+    }
+    if typed.enter && on_film && work.aim.is_some() {
+        enter(work, sheet, typed.free, desk, canvas);
+    }
+}
+
+/// The keyboard comes to the film when something is aimed at, stays there on Tab, and goes on a last Escape.
+fn mind_focus(
+    ui: &egui::Ui,
+    response: &egui::Response,
+    work: &Work,
+    desk: &mut Desk<'_>,
+    canvas: &mut Canvas,
+) {
+    if response.has_focus() {
+        let filter = EventFilter { tab: true, horizontal_arrows: true, vertical_arrows: true, escape: true };
+        ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, filter));
+        let cancels = desk.actions.contains(&Action::Command(Command::Cancel));
+        let nothing_left = work.aim.is_none() && work.open.selection().is_none() && !work.open.in_gesture();
+        if cancels && nothing_left {
+            if work.cursor.is_some() {
+                desk.ask(Action::Cursor(None));
+            } else {
+                response.surrender_focus();
+            }
+        }
+    }
+    if work.aim != canvas.aim_before {
+        canvas.aim_before = work.aim;
+        if work.aim.is_some() && desk.session.question.is_none() && !ui.text_edit_focused() {
+            response.request_focus();
+        }
+    }
+}
+
+fn begin_run(handle: Handle, time: f64, desk: &mut Desk<'_>, canvas: &mut Canvas) {
+    if canvas.run.is_none_or(|run| run.handle != handle) {
+        desk.ask(Action::BeginGesture);
+    }
+    canvas.run = Some(Run { handle, last: time });
+}
+
+/// Ends a run of nudges once something else is done, or nothing for a moment.
+fn end_run(
+    ui: &egui::Ui,
+    work: &Work,
+    typed: &Typed,
+    has_keyboard: bool,
+    desk: &mut Desk<'_>,
+    canvas: &mut Canvas,
+) {
+    let Some(run) = canvas.run else { return };
+    if !work.open.in_gesture() {
+        canvas.run = None;
+        return;
+    }
+    let waited = typed.time - run.last;
+    if typed.other || typed.enter || typed.pressed || !has_keyboard || waited >= ONE_STEP_S {
+        // Before anything else of this frame, so that an undo takes the run back and Escape does not.
+        desk.actions.insert(0, Action::EndGesture);
+        canvas.run = None;
+    } else {
+        ui.request_repaint_after(std::time::Duration::from_secs_f64((ONE_STEP_S - waited).max(0.01)));
+    }
+}
+
+/// Where the cursor is, or would begin.
+pub(super) fn cursor(work: &Work, sheet: &Sheet<'_>, canvas: &Canvas) -> Position<Stored> {
+    let middle = sheet.place(sheet.rect.center());
+    work.cursor.or(canvas.pointer).unwrap_or_else(|| {
+        let film = sheet.viewport.film_size();
+        super::drag::onto(middle, film)
+    })
+}
+
+/// Enter places at the cursor; a second time at the same place it completes.
+fn enter(work: &Work, sheet: &Sheet<'_>, free: bool, desk: &mut Desk<'_>, canvas: &mut Canvas) {
+    let to = snap::snapped(work, cursor(work, sheet, canvas), free);
+    if snap::last_point(work) == Some(to) {
+        complete(work, desk);
+    } else {
+        canvas.by_keyboard = true;
+        desk.ask(Action::Cursor(Some(to)));
+        desk.ask(Action::Place(to));
+    }
+}
+
+/// The view follows what would leave it.
+fn follow(sheet: &Sheet<'_>, place: Position<Stored>, desk: &mut Desk<'_>) {
+    if !sheet.rect.shrink(EDGE).contains(sheet.seen(place)) {
+        desk.ask(Action::Look(Look::Centre(place)));
+    }
+}
+
+#[allow(clippy::doc_markdown)]
+/// The point that has the keyboard itself, where one has; each point is a node of its own for screen readers.
+pub(super) fn nodes(
+    ui: &egui::Ui,
+    sheet: &Sheet<'_>,
+    spots: &[Spot],
+    work: &Work,
+    desk: &mut Desk<'_>,
+) -> Option<Handle> {
+    let mut focused = None;
+    for spot in spots {
+        let rect = egui::Rect::from_center_size(sheet.seen(spot.at), egui::Vec2::splat(24.0));
+        let id = Id::unique(super::CANVAS).with(spot.handle);
+        let response = ui.interact(rect, id, egui::Sense::focusable_noninteractive());
+        let half = work.open.half_placed();
+        response.widget_info(|| {
+            egui::WidgetInfo::labeled(egui::accesskit::Role::Button, true, handles::spoken(spot, half))
+        });
+        let pressed =
+            ui.input(|input| input.has_accesskit_action_request(id, egui::accesskit::Action::Click));
+        if response.gained_focus() || pressed {
+            desk.ask(Action::Select(super::pointer::selection(spot.handle)));
+        }
+        if response.has_focus() {
+            let arrows = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..Default::default() };
+            ui.memory_mut(|memory| memory.set_focus_lock_filter(id, arrows));
+            focused = Some(spot.handle);
+        }
+    }
+    focused
+}
