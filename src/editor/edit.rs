@@ -143,6 +143,11 @@ macro_rules! slots {
                 match self { $(Self::$slot => $words),+ }
             }
 
+            /// What a case holds there.
+            pub const fn value(self, case: &Case) -> &$what {
+                match self { $(Self::$slot => &case.$part.$field),+ }
+            }
+
             fn of(self, case: &mut Case) -> &mut $what {
                 match self { $(Self::$slot => &mut case.$part.$field),+ }
             }
@@ -173,6 +178,16 @@ slots! {
         WallAboveBone: wall_above_bone_mm, "wall above bone";
         /// Depth of the sulcus.
         Sulcus: sulcus_mm, "sulcus";
+    }
+}
+
+impl SiteReading {
+    /// The sites at which it is read: what a film shows of the other two is measured there.
+    pub const fn sites(self) -> &'static [Site] {
+        match self {
+            Self::Ferrule | Self::Wall => &Site::PROBED,
+            Self::WallAboveBone | Self::Sulcus => &Site::ALL,
+        }
     }
 }
 

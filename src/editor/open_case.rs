@@ -147,6 +147,11 @@ impl OpenCase {
         Ok(self.effects(&before))
     }
 
+    /// Why [`apply`](Self::apply) would refuse an edit; `None` where it would make it.
+    pub fn objection(&self, edit: &Edit) -> Option<EditRefused> {
+        self.tried(edit).err()
+    }
+
     /// The case after an edit and the edit that takes it back; `None` where it changes nothing.
     pub(super) fn tried(&self, edit: &Edit) -> Result<Option<(Case, Edit)>, EditRefused> {
         let mut case = self.case.clone();

@@ -5,12 +5,18 @@ mod films;
 mod markdown;
 mod style;
 mod text;
+mod words;
 
 pub use csv::{MEASUREMENTS_HEADER, VERDICTS_HEADER, csv_record, measurements_csv, verdicts_csv};
 pub use films::{film_json, film_text};
 pub use markdown::{catalogue_markdown, criteria_markdown, landmarks_markdown, library_markdown};
 pub use style::Style;
 pub use text::{SAFETY, case_text};
+pub use words::{
+    Lacking, Tally, ValueWords, about_words, all_about_words, catalogue_row, claim_words, direction_words,
+    distortion_words, doubt_words, lacking, measurement_name, percent_words, rows_words, sureness_words,
+    tallies, value_words, verdict_words,
+};
 
 use crate::case::{Case, Derived, Document};
 

@@ -1,5 +1,6 @@
 //! Colour on a terminal, and only there. Meaning never rests on it: a word and a shape always stand beside it.
 
+use super::words::verdict_words;
 use crate::case::Verdict;
 
 /// Whether text may carry colour.
@@ -32,12 +33,12 @@ impl Style {
     /// A verdict's shape and word, in the blue, vermilion and orange of Okabe and Ito (2008) as near as a palette of
     /// 256 comes to them.
     pub(super) fn verdict(self, verdict: Option<Verdict>) -> String {
-        let (shape, word, code) = match verdict {
-            Some(Verdict::Meets) => ("\u{25a0}", Verdict::Meets.words(), "38;5;32"),
-            Some(Verdict::FallsShort) => ("\u{25a1}", Verdict::FallsShort.words(), "1;38;5;166"),
-            Some(Verdict::Undecided) => ("\u{25e7}", Verdict::Undecided.words(), "38;5;178"),
-            Some(Verdict::DoesNotApply) => ("\u{2013}", Verdict::DoesNotApply.words(), "2"),
-            None => ("\u{00b7}", "for information", "2"),
+        let (shape, word) = verdict_words(verdict);
+        let code = match verdict {
+            Some(Verdict::Meets) => "38;5;32",
+            Some(Verdict::FallsShort) => "1;38;5;166",
+            Some(Verdict::Undecided) => "38;5;178",
+            Some(Verdict::DoesNotApply) | None => "2",
         };
         self.wrap(code, &format!("{shape} {word:<15}"))
     }

@@ -1,16 +1,17 @@
 //! The table for people: the job's questions in its order, each with its numbers and its verdicts, 80 columns wide.
 
 use super::Style;
-use crate::case::{
-    Case, Computed, Derived, Lack, MeasurementRow, Reason, RowRef, ScaleRow, State, Strength, Verdict,
-    VerdictRow,
+use super::words::{
+    Lacking, Tally, ValueWords, all_about_words, catalogue_row, claim_words, direction_words,
+    distortion_words, doubt_words, lacking, measurement_name, percent_words, rows_words, sureness_words,
+    tallies, value_words,
 };
+use crate::case::{Case, Computed, Derived, MeasurementRow, Reason, RowRef, ScaleRow, State, VerdictRow};
 use crate::caution::CautionRow;
-use crate::measure::{CATALOGUE, FEWEST_DRAWS, Question, Row};
+use crate::measure::Question;
 use crate::quantity::COVERAGE_FACTOR;
 use crate::verdict::{Criteria, Criterion};
-use crate::wording::{decimals, list, unsigned_zero, wrapped};
-use std::collections::BTreeMap;
+use crate::wording::{list, wrapped};
 use std::fmt::Write as _;
 
 /// What stands under every result.
@@ -20,8 +21,6 @@ This is not a certified medical device.";
 
 /// Columns of the table.
 const WIDTH: usize = 80;
-/// An interval whose middle lies further from the value than this part of its half width is shown by its ends.
-const LEAST_SKEW: f64 = 0.1;
 /// Columns the name of a measurement takes.
 const NAME: usize = 42;
 
@@ -46,11 +45,8 @@ struct Page<'a> {
 }
 
 impl Page<'_> {
-    /// A measurement's name as this tooth's dentist says it.
     fn name(&self, of: &RowRef) -> String {
-        let spoken = of.spoken();
-        let upper = self.case.tooth.fdi.is_some_and(crate::case::Fdi::is_upper);
-        if upper { spoken.replace(", lingual", ", palatal") } else { spoken }
+        measurement_name(self.case, of)
     }
 
     fn line(&mut self, line: &str) {
@@ -108,80 +104,31 @@ impl Page<'_> {
     }
 
     fn scale(&mut self, scale: &ScaleRow) {
-        let percent = |relative: f64| 100.0 * COVERAGE_FACTOR * relative;
         self.paragraph(
             "scale    ",
             &format!(
-                "{:.5} mm/px along the tooth (± {:.1} %), {:.5} across it (± {:.1} %), from {}; axial direction from {}",
+                "{:.5} mm/px along the tooth ({}), {:.5} across it ({}), from {}; axial direction from {}",
                 scale.axial_mm_per_px,
-                percent(scale.axial_relative_sd),
+                percent_words(scale.axial_relative_sd),
                 scale.transverse_mm_per_px,
-                percent(scale.transverse_relative_sd),
+                percent_words(scale.transverse_relative_sd),
                 list(&scale.references),
-                if scale.axial_direction_from == "instrument" { "the instrument" } else { "the tooth" },
+                direction_words(scale),
             ),
         );
-        if let (Some(ratio), Some(tilt), Some(apart)) =
-            (scale.elongation, scale.elongation_tilt_deg, scale.disagreement_sd)
-        {
-            let how = if ratio >= 1.0 {
-                format!("{ratio:.3} times too long")
-            } else {
-                format!("at {ratio:.3} of its length")
-            };
-            self.paragraph(
-                "         ",
-                &format!(
-                    "the tooth is thrown {how}, as by a tilt of {tilt:.0} deg; references {apart:.1} sd apart"
-                ),
-            );
+        if let Some(words) = distortion_words(scale) {
+            self.paragraph("         ", &words);
         }
     }
 
     /// How many verdicts of each word there are, what is there and what is planned apart.
     fn summary(&mut self, derived: &Derived, criteria: &Criteria) {
         for (state, lead) in [(State::Present, "verdicts "), (State::Planned, "planned  ")] {
-            let mut parts = Vec::new();
-            for strength in [Strength::Requirement, Strength::Preference] {
-                let mine = || {
-                    derived.verdicts.iter().filter(move |row| {
-                        row.strength == strength && row.state.unwrap_or(State::Present) == state
-                    })
-                };
-                let of = |verdict: Verdict| mine().filter(|row| row.verdict == Some(verdict)).count();
-                let (meet, short, open) =
-                    (of(Verdict::Meets), of(Verdict::FallsShort), of(Verdict::Undecided));
-                if meet + short + open == 0 {
-                    continue;
-                }
-                let mut names: Vec<String> = mine()
-                    .filter(|row| row.verdict == Some(Verdict::FallsShort))
-                    .filter_map(|row| criteria.list.iter().find(|criterion| criterion.id == row.criterion))
-                    .map(|criterion| criterion.title.clone())
-                    .collect();
-                names.dedup();
-                let which = if names.is_empty() { String::new() } else { format!(" ({})", list(&names)) };
-                parts.push(format!(
-                    "{}s: {meet} meet, {short} fall short{which}, {open} undecided",
-                    strength.words()
-                ));
-            }
+            let parts: Vec<String> = tallies(derived, criteria, state).iter().map(Tally::words).collect();
             if !parts.is_empty() {
                 self.paragraph(lead, &parts.join("; "));
             }
         }
-    }
-
-    /// What a caution is about, in words where it is a measurement or landmark.
-    fn about_words(&self, about: &str) -> String {
-        if about.contains('/') {
-            return about.to_owned();
-        }
-        let (id, root) = match about.strip_suffix(')').and_then(|about| about.split_once(" (")) {
-            Some((id, root)) => (id, Some(root.to_owned())),
-            None => (about, None),
-        };
-        self.name(&RowRef { id: id.to_owned(), root })
     }
 
     fn cautions(&mut self, cautions: &[CautionRow]) {
@@ -192,15 +139,9 @@ impl Page<'_> {
         let heading = self.style.heading("READ FIRST");
         self.line(&heading);
         for caution in cautions {
-            let about: Vec<String> = caution.about.iter().map(|about| self.about_words(about)).collect();
-            let about = match about.as_slice() {
-                [] => String::new(),
-                [one, two, three, rest @ ..] if !rest.is_empty() => {
-                    format!("{one}; {two}; {three}; and {} more: ", rest.len())
-                }
-                few => format!("{}: ", few.join("; ")),
-            };
-            self.paragraph("  ! ", &format!("{about}{}", caution.text));
+            let about = all_about_words(self.case, &caution.about);
+            let lead = if about.is_empty() { String::new() } else { format!("{about}: ") };
+            self.paragraph("  ! ", &format!("{lead}{}", caution.text));
         }
     }
 
@@ -252,51 +193,20 @@ impl Page<'_> {
     }
 
     fn measurement(&mut self, row: &MeasurementRow) {
-        let (Some(value), Some([low, high])) = (row.value, row.interval) else { return };
-        let half = (high - low) / 2.0;
-        let digits = decimals(half);
-        let number = |value: f64| unsigned_zero(format!("{value:.digits$}"));
-        // Clipping and draws make intervals whose middle is not the value; a ± would tell the wrong ends.
-        let is_symmetric = (f64::midpoint(low, high) - value).abs() <= LEAST_SKEW * half;
-        let interval = if is_symmetric {
-            format!("± {:<6}", number(half))
-        } else {
-            format!("({} to {})", number(low), number(high))
-        };
+        let Some(ValueWords { value, spread }) = value_words(row) else { return };
+        let spread = if spread.starts_with('±') { format!("{spread:<8}") } else { spread };
         let unit = row.unit.suffix();
-        let mut line = format!("  {:<NAME$} {:>8} {interval} {unit:<3}", self.name(&row.of), number(value));
-        if row.draws_used.is_some_and(|used| used < FEWEST_DRAWS) {
-            line.push_str(" first order");
-        } else if row.first_order_doubtful && row.draws_used.is_none() {
-            line.push_str(" doubtful");
+        let mut line = format!("  {:<NAME$} {value:>8} {spread} {unit:<3}", self.name(&row.of));
+        if let Some(doubt) = doubt_words(row) {
+            let _ = write!(line, " {doubt}");
         }
         self.line(&line);
     }
 
     fn verdict(&mut self, verdict: &VerdictRow, criterion: &Criterion) {
-        let unit = criterion.rows.first().map_or("", |row| row.unit.suffix());
-        let found = verdict.class.clone().unwrap_or_else(|| criterion.bound.in_unit(unit));
-        let mut words = format!("{}: {found}", criterion.title);
-        if criterion.is_of_root()
-            && let Some(root) =
-                verdict.about.first().and_then(|about| about.root.as_deref()).filter(|root| *root != "single")
-        {
-            let _ = write!(words, ", {root} root");
-        }
-        // A criterion over one site says which; over several, which is the worst.
-        if verdict.verdict.is_none()
-            && let [only] = verdict.about.as_slice()
-            && let Some((_, site)) = only.id.split_once('.')
-        {
-            let _ = write!(words, ", {site}");
-        }
-        if let Some(probability) = verdict.probability {
-            let _ = write!(words, " (p {}", probability_words(probability));
-            let worst = verdict.worst.as_ref().filter(|_| verdict.verdict != Some(Verdict::Meets));
-            if let Some(worst) = worst {
-                let _ = write!(words, "; worst: {}", self.name(worst));
-            }
-            words.push(')');
+        let mut words = claim_words(verdict, criterion);
+        if let Some(sureness) = sureness_words(self.case, verdict) {
+            let _ = write!(words, " ({sureness})");
         }
         let strength = match verdict.verdict {
             Some(_) => format!(" [{}]", criterion.strength.words()),
@@ -322,33 +232,18 @@ impl Page<'_> {
 
     /// What was not measured, by what is lacking: landmarks first, since a user can do something about them.
     fn lacking(&mut self, rows: &[MeasurementRow]) {
-        let mut by_lack: Vec<(&Lack, Vec<String>)> = Vec::new();
-        let mut by_reason: BTreeMap<&'static str, Vec<String>> = BTreeMap::new();
-        for row in rows {
-            for lack in &row.lacks {
-                match by_lack.iter_mut().find(|(known, _)| *known == lack) {
-                    Some((_, rows)) => rows.push(self.name(&row.of)),
-                    None => by_lack.push((lack, vec![self.name(&row.of)])),
-                }
-            }
-            if let Some(reason) = row.reason {
-                by_reason.entry(reason.words()).or_default().push(self.name(&row.of));
-            }
-        }
-        if by_lack.is_empty() && by_reason.is_empty() {
+        let Lacking { by_landmark, by_reason } = lacking(rows);
+        if by_landmark.is_empty() && by_reason.is_empty() {
             return;
         }
         self.line("");
         let heading = self.style.heading("NOT MEASURED, FOR WANT OF");
         self.line(&heading);
-        by_lack.sort_by_key(|(_, rows)| std::cmp::Reverse(rows.len()));
-        for (lack, rows) in by_lack {
-            let which = if rows.len() > 3 { format!("{} measurements", rows.len()) } else { list(&rows) };
-            self.paragraph("  ", &format!("{}: {which}", lack.words()));
+        for (lack, rows) in by_landmark {
+            self.paragraph("  ", &format!("{}: {}", lack.words(), rows_words(self.case, &rows)));
         }
         for (reason, rows) in by_reason {
-            let which = if rows.len() > 3 { format!("{} measurements", rows.len()) } else { list(&rows) };
-            self.paragraph("  ", &format!("{which}: {reason}"));
+            self.paragraph("  ", &format!("{}: {reason}", rows_words(self.case, &rows)));
         }
         if rows.iter().any(|row| row.reason == Some(Reason::NoScale)) {
             self.line("");
@@ -388,22 +283,4 @@ impl Page<'_> {
         self.aside("", &format!("Criteria: {}; {how}; {}.", criteria.name, computed.program));
         self.paragraph("", SAFETY);
     }
-}
-
-/// A probability as one reads it: never a bare 0 or 1 for what is only nearly so.
-fn probability_words(probability: f64) -> String {
-    match probability {
-        _ if probability > 0.999 => "> 0.999".to_owned(),
-        _ if probability < 0.001 => "< 0.001".to_owned(),
-        _ if (0.945..0.95).contains(&probability) || !(0.01..=0.995).contains(&probability) => {
-            format!("{probability:.3}")
-        }
-        _ => format!("{probability:.2}"),
-    }
-}
-
-/// The row of the catalogue a measurement's name belongs to.
-fn catalogue_row(of: &RowRef) -> Option<&'static Row> {
-    let id = of.id.split(['.', '@']).next()?;
-    CATALOGUE.iter().find(|row| row.id == id && row.applies.is_root() == of.root.is_some())
 }

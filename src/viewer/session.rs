@@ -7,7 +7,7 @@ use super::opening::{FilmSource, Opening, Purpose};
 use super::question::{Question, Then};
 use super::remembered::{Remembered, Theme};
 use super::tending::Tending;
-use super::work::Work;
+use super::work::{NOT_SEEN, NOT_THERE, Work};
 use crate::calibration::Extra;
 use crate::case::Mark;
 use crate::editor::Engine;
@@ -296,10 +296,8 @@ impl Session {
                 work.aim_along(command == Command::Next);
                 Ok(())
             }
-            Command::Hide => {
-                work.mark_as(Mark::Hidden { hidden: "not seen on this film".to_owned(), extra: extra() })
-            }
-            Command::Absent => work.mark_as(Mark::Absent { absent: "not there".to_owned(), extra: extra() }),
+            Command::Hide => work.mark_as(Mark::Hidden { hidden: NOT_SEEN.to_owned(), extra: extra() }),
+            Command::Absent => work.mark_as(Mark::Absent { absent: NOT_THERE.to_owned(), extra: extra() }),
             Command::Plan => work.toggle_planned(),
             Command::Delete => work.delete_selected(),
             Command::Cancel => {

@@ -13,6 +13,7 @@ use crate::geometry::{Position, Stored};
 use crate::measure::UnknownObject;
 use std::path::PathBuf;
 use std::sync::{Arc, LazyLock};
+use std::time::Instant;
 
 /// Which film a case names: its path and its digest.
 pub(super) type FilmNamed = (Option<PathBuf>, Option<String>);
@@ -20,11 +21,18 @@ pub(super) type FilmNamed = (Option<PathBuf>, Option<String>);
 /// The digest of the sample's film.
 static SAMPLE_FILM_SHA256: LazyLock<String> = LazyLock::new(|| Sha256::of(SAMPLE_FILM).to_string());
 
+/// Why a landmark is hidden, where nobody says otherwise.
+pub(super) const NOT_SEEN: &str = "not seen on this film";
+/// Why a landmark is absent, where nobody says otherwise.
+pub(super) const NOT_THERE: &str = "not there";
+
 /// An open case as the window has it.
 #[derive(Debug)]
 pub struct Work {
     /// The case.
     pub open: OpenCase,
+    /// When it was opened, which tells one case from the next.
+    pub opened: Instant,
     /// Its film.
     pub film: FilmState,
     /// Which film that is, as [`film_named`](Self::film_named) gives it.
@@ -57,6 +65,7 @@ impl Work {
         let film = if film.file.is_some() { FilmState::Opening } else { FilmState::None };
         let mut work = Self {
             open,
+            opened: Instant::now(),
             film,
             film_of: (None, None),
             viewport,
@@ -307,7 +316,7 @@ impl Work {
 }
 
 /// No root filling means that both its ends are absent: one alone would be refused.
-fn absent_with_partner(open: &OpenCase, at: LandmarkAt, mark: Mark) -> Edit {
+pub(super) fn absent_with_partner(open: &OpenCase, at: LandmarkAt, mark: Mark) -> Edit {
     let partner = match at.id.landmark() {
         Landmark::FillingTop => Landmark::FillingTip,
         Landmark::FillingTip => Landmark::FillingTop,

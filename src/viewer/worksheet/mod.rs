@@ -1,18 +1,136 @@
 //! The worksheet: the job from top to bottom.
+//!
+//! What stands in it is worked out without drawing (`sheet`, `progress`, `results`, `lacks`, `reference_form`); the
+//! parts draw that and propose edits.
+
+mod film_part;
+mod heading;
+mod known;
+mod lacks;
+mod landmarks_part;
+mod number_field;
+mod progress;
+mod readings_part;
+mod reference_form;
+mod results;
+mod results_part;
+mod root_part;
+mod rows;
+mod scale_part;
+mod sheet;
+mod tooth_drawing;
+mod tooth_picker;
+mod tooth_picture;
+mod top;
 
 use super::app::Desk;
-use eframe::egui;
+use super::theme;
+use super::work::Work;
+use crate::report::SAFETY;
+use eframe::egui::{self, Align, RichText, ScrollArea};
+use progress::Part;
+use sheet::{Kept, Sheet};
+use std::time::Instant;
 
 /// The first control, where the keyboard goes.
 pub(super) const FIRST: &str = "worksheet";
 
 /// What the worksheet keeps from frame to frame.
 #[derive(Default)]
-pub(super) struct Worksheet {}
+pub(super) struct Worksheet {
+    kept: Kept,
+    folds: Folds,
+    scale: scale_part::ScalePart,
+    landmarks: landmarks_part::LandmarksPart,
+}
+
+/// Which parts are open.
+#[derive(Debug, Default)]
+struct Folds {
+    /// The case they are open for.
+    of: Option<Instant>,
+    open: Vec<Part>,
+    /// The part work was last found to be done in.
+    last: Option<Part>,
+}
+
+impl Folds {
+    /// Opens the part where work is to be done, once it becomes that part. Nothing closes by itself.
+    fn follow(&mut self, opened: Instant, sheet: &Sheet) {
+        if self.of != Some(opened) {
+            *self = Self { of: Some(opened), ..Self::default() };
+        }
+        let now = sheet.next.map_or(Part::Results, progress::Step::part);
+        if self.last != Some(now) {
+            self.last = Some(now);
+            self.open(now);
+        }
+    }
+
+    fn is_open(&self, part: Part) -> bool {
+        self.open.contains(&part)
+    }
+
+    fn open(&mut self, part: Part) {
+        if !self.is_open(part) {
+            self.open.push(part);
+        }
+    }
+
+    fn toggle(&mut self, part: Part) {
+        if self.is_open(part) {
+            self.open.retain(|it| *it != part);
+        } else {
+            self.open(part);
+        }
+    }
+}
 
 impl Worksheet {
     /// Draws it.
-    pub(super) fn show(&mut self, ui: &mut egui::Ui, _desk: &mut Desk<'_>) {
-        ui.heading("Worksheet");
+    pub(super) fn show(&mut self, ui: &mut egui::Ui, desk: &mut Desk<'_>) {
+        let session = desk.session;
+        let Some(work) = &session.work else { return };
+        let sheet = self.kept.of(work);
+        if self.folds.of != Some(work.opened) {
+            self.scale = scale_part::ScalePart::default();
+            self.landmarks = landmarks_part::LandmarksPart::default();
+        }
+        self.folds.follow(work.opened, &sheet);
+        let goes_to = top::show(ui, desk, &sheet);
+        if let Some(part) = goes_to {
+            self.folds.open(part);
+        }
+        egui::Panel::bottom("safety").show(ui, |ui| {
+            let faint = theme::faint(ui.visuals().dark_mode);
+            ui.label(RichText::new(SAFETY).small().color(faint));
+        });
+        ScrollArea::vertical().id_salt("worksheet").auto_shrink([false, false]).show(ui, |ui| {
+            ui.push_id(work.opened, |ui| {
+                for (part, progress) in Part::ALL.into_iter().zip(&sheet.progress) {
+                    let heading = heading::show(ui, part, progress, self.folds.is_open(part));
+                    if heading.clicked() {
+                        self.folds.toggle(part);
+                    }
+                    if goes_to == Some(part) {
+                        heading.scroll_to_me(Some(Align::Min));
+                    }
+                    if self.folds.is_open(part) {
+                        ui.indent(part, |ui| self.part(ui, desk, work, &sheet, part));
+                        ui.add_space(8.0);
+                    }
+                }
+            });
+        });
+    }
+
+    fn part(&mut self, ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, sheet: &Sheet, part: Part) {
+        match part {
+            Part::Film => film_part::show(ui, desk, work),
+            Part::Scale => self.scale.show(ui, desk, work, sheet),
+            Part::Landmarks => self.landmarks.show(ui, desk, work),
+            Part::Readings => readings_part::show(ui, desk, work),
+            Part::Results => results_part::show(ui, desk, sheet),
+        }
     }
 }

@@ -1,0 +1,255 @@
+//! What numbers, verdicts, cautions and lacks are called: the words that reports and the window share.
+
+use crate::case::{Case, Derived, Fdi, Lack, MeasurementRow, Reason, RowRef, ScaleRow, State, Strength};
+use crate::case::{Verdict, VerdictRow};
+use crate::measure::{CATALOGUE, FEWEST_DRAWS, Row};
+use crate::quantity::COVERAGE_FACTOR;
+use crate::verdict::{Criteria, Criterion};
+use crate::wording::{decimals, list, unsigned_zero};
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+
+/// An interval whose middle lies further from the value than this part of its half width is shown by its ends.
+const LEAST_SKEW: f64 = 0.1;
+/// So many rows that lack the same thing are named; more are counted.
+const MOST_NAMED: usize = 3;
+
+/// A measurement's name as this tooth's dentist says it.
+pub fn measurement_name(case: &Case, of: &RowRef) -> String {
+    palatal(case, &of.spoken())
+}
+
+/// Lingual is called palatal in the upper jaw.
+fn palatal(case: &Case, words: &str) -> String {
+    let upper = case.tooth.fdi.is_some_and(Fdi::is_upper);
+    if upper { words.replace(", lingual", ", palatal") } else { words.to_owned() }
+}
+
+/// The row of the catalogue a measurement's name belongs to.
+pub fn catalogue_row(of: &RowRef) -> Option<&'static Row> {
+    let id = of.id.split(['.', '@']).next()?;
+    CATALOGUE.iter().find(|row| row.id == id && row.applies.is_root() == of.root.is_some())
+}
+
+/// A value with its 95 % interval, both rounded to the uncertainty.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ValueWords {
+    /// The value: "9.81".
+    pub value: String,
+    /// Half the interval, "± 0.41", or where the value is not its middle its ends, "(9.40 to 10.52)".
+    pub spread: String,
+}
+
+/// A measurement's value in words; `None` where it has none.
+pub fn value_words(row: &MeasurementRow) -> Option<ValueWords> {
+    let (value, [low, high]) = (row.value?, row.interval?);
+    let half = (high - low) / 2.0;
+    let digits = decimals(half);
+    let number = |value: f64| unsigned_zero(format!("{value:.digits$}"));
+    // Clipping and draws make intervals whose middle is not the value; a ± would tell the wrong ends.
+    let is_symmetric = (f64::midpoint(low, high) - value).abs() <= LEAST_SKEW * half;
+    let spread = if is_symmetric {
+        format!("± {}", number(half))
+    } else {
+        format!("({} to {})", number(low), number(high))
+    };
+    Some(ValueWords { value: number(value), spread })
+}
+
+/// What is to be said of an interval that is not what it seems.
+pub fn doubt_words(row: &MeasurementRow) -> Option<&'static str> {
+    if row.draws_used.is_some_and(|used| used < FEWEST_DRAWS) {
+        Some("first order")
+    } else if row.first_order_doubtful && row.draws_used.is_none() {
+        Some("doubtful")
+    } else {
+        None
+    }
+}
+
+/// The shape and the word of a verdict, and of what is not judged.
+pub const fn verdict_words(verdict: Option<Verdict>) -> (&'static str, &'static str) {
+    match verdict {
+        Some(Verdict::Meets) => ("\u{25a0}", Verdict::Meets.words()),
+        Some(Verdict::FallsShort) => ("\u{25a1}", Verdict::FallsShort.words()),
+        Some(Verdict::Undecided) => ("\u{25e7}", Verdict::Undecided.words()),
+        Some(Verdict::DoesNotApply) => ("\u{2013}", Verdict::DoesNotApply.words()),
+        None => ("\u{b7}", "for information"),
+    }
+}
+
+/// What is judged, against what: "apical seal: at least 3 mm, distal root".
+pub fn claim_words(verdict: &VerdictRow, criterion: &Criterion) -> String {
+    let unit = criterion.rows.first().map_or("", |row| row.unit.suffix());
+    let found = verdict.class.clone().unwrap_or_else(|| criterion.bound.in_unit(unit));
+    let mut words = format!("{}: {found}", criterion.title);
+    if criterion.is_of_root()
+        && let Some(root) =
+            verdict.about.first().and_then(|about| about.root.as_deref()).filter(|root| *root != "single")
+    {
+        let _ = write!(words, ", {root} root");
+    }
+    // A criterion over one site says which; over several, which is the worst.
+    if verdict.verdict.is_none()
+        && let [only] = verdict.about.as_slice()
+        && let Some((_, site)) = only.id.split_once('.')
+    {
+        let _ = write!(words, ", {site}");
+    }
+    words
+}
+
+/// How sure a verdict is: "p 0.53; worst: ferrule height, mesial". `None` where nothing is measured yet.
+pub fn sureness_words(case: &Case, verdict: &VerdictRow) -> Option<String> {
+    let mut words = format!("p {}", probability_words(verdict.probability?));
+    if let Some(worst) = verdict.worst.as_ref().filter(|_| verdict.verdict != Some(Verdict::Meets)) {
+        let _ = write!(words, "; worst: {}", measurement_name(case, worst));
+    }
+    Some(words)
+}
+
+/// A probability as one reads it: never a bare 0 or 1 for what is only nearly so.
+fn probability_words(probability: f64) -> String {
+    match probability {
+        _ if probability > 0.999 => "> 0.999".to_owned(),
+        _ if probability < 0.001 => "< 0.001".to_owned(),
+        _ if (0.945..0.95).contains(&probability) || !(0.01..=0.995).contains(&probability) => {
+            format!("{probability:.3}")
+        }
+        _ => format!("{probability:.2}"),
+    }
+}
+
+/// How many verdicts of each word there are among those of one strength, on what is there or on what is planned.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Tally {
+    /// How much weight they carry.
+    pub strength: Strength,
+    /// How many meet their bound.
+    pub meet: usize,
+    /// How many fall short of it.
+    pub short: usize,
+    /// How many are undecided.
+    pub open: usize,
+    /// The titles of those that fall short, each once where they follow one another.
+    pub short_of: Vec<String>,
+}
+
+impl Tally {
+    /// In words: "requirements: 3 meet, 1 falls short (ferrule), 4 undecided".
+    pub fn words(&self) -> String {
+        let Self { strength, meet, short, open, short_of } = self;
+        let which = if short_of.is_empty() { String::new() } else { format!(" ({})", list(short_of)) };
+        format!("{}s: {meet} meet, {short} fall short{which}, {open} undecided", strength.words())
+    }
+}
+
+/// The verdicts on what is there, or on what is planned, counted; strengths without any are left out.
+pub fn tallies(derived: &Derived, criteria: &Criteria, state: State) -> Vec<Tally> {
+    let of_strength = |strength: Strength| {
+        let mine = || {
+            derived
+                .verdicts
+                .iter()
+                .filter(move |row| row.strength == strength && row.state.unwrap_or(State::Present) == state)
+        };
+        let of = |verdict: Verdict| mine().filter(|row| row.verdict == Some(verdict)).count();
+        let mut short_of: Vec<String> = mine()
+            .filter(|row| row.verdict == Some(Verdict::FallsShort))
+            .filter_map(|row| criteria.list.iter().find(|criterion| criterion.id == row.criterion))
+            .map(|criterion| criterion.title.clone())
+            .collect();
+        short_of.dedup();
+        Tally {
+            strength,
+            meet: of(Verdict::Meets),
+            short: of(Verdict::FallsShort),
+            open: of(Verdict::Undecided),
+            short_of,
+        }
+    };
+    [Strength::Requirement, Strength::Preference]
+        .map(of_strength)
+        .into_iter()
+        .filter(|tally| tally.meet + tally.short + tally.open > 0)
+        .collect()
+}
+
+/// What a caution is about: a measurement or landmark as the dentist says it, else a place in the case.
+pub fn about_words(case: &Case, about: &str) -> String {
+    if about.contains('/') {
+        return about.to_owned();
+    }
+    let (id, root) = match about.strip_suffix(')').and_then(|about| about.split_once(" (")) {
+        Some((id, root)) => (id, Some(root.to_owned())),
+        None => (about, None),
+    };
+    measurement_name(case, &RowRef { id: id.to_owned(), root })
+}
+
+/// All that a caution is about, the first few by name: "root length; curvature"; empty for the whole case.
+pub fn all_about_words(case: &Case, about: &[String]) -> String {
+    let about: Vec<String> = about.iter().map(|about| about_words(case, about)).collect();
+    match about.as_slice() {
+        [one, two, three, rest @ ..] if !rest.is_empty() => {
+            format!("{one}; {two}; {three}; and {} more", rest.len())
+        }
+        few => few.join("; "),
+    }
+}
+
+/// What was not measured, by what is lacking.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Lacking<'a> {
+    /// By landmark, that which most rows lack first.
+    pub by_landmark: Vec<(&'a Lack, Vec<&'a RowRef>)>,
+    /// By another reason in words.
+    pub by_reason: BTreeMap<&'static str, Vec<&'a RowRef>>,
+}
+
+/// Groups what was not measured by what is lacking.
+pub fn lacking(rows: &[MeasurementRow]) -> Lacking<'_> {
+    let mut lacking = Lacking::default();
+    for row in rows {
+        for lack in &row.lacks {
+            match lacking.by_landmark.iter_mut().find(|(known, _)| *known == lack) {
+                Some((_, rows)) => rows.push(&row.of),
+                None => lacking.by_landmark.push((lack, vec![&row.of])),
+            }
+        }
+        if let Some(reason) = row.reason {
+            lacking.by_reason.entry(Reason::words(reason)).or_default().push(&row.of);
+        }
+    }
+    lacking.by_landmark.sort_by_key(|(_, rows)| std::cmp::Reverse(rows.len()));
+    lacking
+}
+
+/// A few measurements by name, more by their number.
+pub fn rows_words(case: &Case, rows: &[&RowRef]) -> String {
+    if rows.len() > MOST_NAMED {
+        return format!("{} measurements", rows.len());
+    }
+    list(&rows.iter().map(|of| measurement_name(case, of)).collect::<Vec<_>>())
+}
+
+/// A relative standard uncertainty as half a 95 % interval in percent: "± 2.2 %".
+pub fn percent_words(relative_sd: f64) -> String {
+    format!("± {:.1} %", 100.0 * COVERAGE_FACTOR * relative_sd)
+}
+
+/// Where the axial direction of a scale comes from.
+pub fn direction_words(scale: &ScaleRow) -> &'static str {
+    if scale.axial_direction_from == "instrument" { "the instrument" } else { "the tooth" }
+}
+
+/// What references of both directions say of the exposure: how far it lengthens or shortens the tooth.
+pub fn distortion_words(scale: &ScaleRow) -> Option<String> {
+    let (ratio, tilt, apart) = (scale.elongation?, scale.elongation_tilt_deg?, scale.disagreement_sd?);
+    let how = if ratio >= 1.0 {
+        format!("{ratio:.3} times too long")
+    } else {
+        format!("at {ratio:.3} of its length")
+    };
+    Some(format!("the tooth is thrown {how}, as by a tilt of {tilt:.0} deg; references {apart:.1} sd apart"))
+}

@@ -1,0 +1,188 @@
+//! The film and the tooth on it.
+
+use super::super::action::Action;
+use super::super::app::Desk;
+use super::super::shown_film::FilmState;
+use super::super::theme;
+use super::super::work::Work;
+use super::number_field::{Field, propose, text};
+use super::rows::{aside, choice, row};
+use super::tooth_picker;
+use super::top::capital;
+use crate::calibration::Extra;
+use crate::case::{Fdi, FilmSide, Landmarks, Root, RootName, Stage, Technique};
+use crate::editor::{Edit, ListChange};
+use eframe::egui::{self, RichText};
+
+/// What a stage is called.
+pub(super) fn stage_words(stage: Stage) -> &'static str {
+    match stage {
+        Stage::Assessment => "assessment, before treatment",
+        Stage::WorkingLength => "working length, instrument in place",
+        Stage::Filled => "filled, after the root filling",
+        Stage::PostSpace => "post space prepared",
+        Stage::PostCore => "post and core in place",
+        Stage::Crowned => "crowned",
+        Stage::Recall => "recall, at a later visit",
+    }
+}
+
+fn technique_words(technique: Technique) -> &'static str {
+    match technique {
+        Technique::Paralleling => "paralleling",
+        Technique::Bisecting => "bisecting the angle",
+        Technique::Unknown => "not known",
+    }
+}
+
+/// Draws the part.
+pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
+    let case = work.open.case();
+    facts(ui, work);
+    row(ui, "Tooth", |ui| tooth_picker::show(ui, desk, work));
+    let stages: Vec<_> =
+        Stage::ALL.iter().map(|(_, stage)| (stage_words(*stage).to_owned(), *stage)).collect();
+    row(ui, "Stage", |ui| {
+        if let Some(stage) = choice(ui, "Stage of treatment", Some("not stated"), &stages, case.film.stage) {
+            desk.ask(Action::Edit(Edit::Stage(stage)));
+        }
+    });
+    let techniques: Vec<_> =
+        Technique::ALL.iter().map(|(_, it)| (technique_words(*it).to_owned(), *it)).collect();
+    row(ui, "Technique", |ui| {
+        if let Some(it) = choice(ui, "Technique", Some("not stated"), &techniques, case.film.technique) {
+            desk.ask(Action::Edit(Edit::Technique(it)));
+        }
+    });
+    row(ui, "Mesial lies", |ui| mesial(ui, desk, work));
+    row(ui, "Taken on", |ui| {
+        let field = Field { name: "Date of the film", hint: "YYYY-MM-DD", unit: "", width: 110.0 };
+        text(ui, field, case.film.date.as_deref().unwrap_or_default(), |typed| {
+            propose(desk, work, Edit::Date(some(typed)))
+        });
+    });
+    row(ui, "Label", |ui| {
+        let field =
+            Field { name: "Label, no patient's name", hint: "no patient's name", unit: "", width: 220.0 };
+        text(ui, field, case.label.as_deref().unwrap_or_default(), |typed| {
+            propose(desk, work, Edit::Label(some(typed)))
+        });
+    });
+    roots(ui, desk, work);
+}
+
+/// What was typed, or nothing.
+pub(super) fn some(typed: &str) -> Option<String> {
+    (!typed.is_empty()).then(|| typed.to_owned())
+}
+
+fn facts(ui: &mut egui::Ui, work: &Work) {
+    match &work.film {
+        FilmState::Shown(film) => {
+            let film = &film.film;
+            let (width, height) = (film.picture.width(), film.picture.height());
+            let mut words = format!("Film of {width} x {height} px, {} bit grey", film.picture.bits());
+            words.push_str(&match film.pitch.map(|pitch| [pitch.across.get(), pitch.down.get()]) {
+                Some([across, down]) if (across - down).abs() < 1e-9 => {
+                    format!("; states a pitch of {across:.4} mm")
+                }
+                Some([across, down]) => format!("; states a pitch of {across:.4} x {down:.4} mm"),
+                None => "; states no pitch".to_owned(),
+            });
+            aside(ui, words);
+        }
+        FilmState::Failed(why) => {
+            let colour = theme::caution(ui.visuals().dark_mode);
+            ui.label(RichText::new(format!("The film cannot be shown: {why}")).color(colour));
+        }
+        FilmState::Opening => aside(ui, "The film is being opened."),
+        FilmState::None => aside(ui, "The case names no film."),
+    }
+}
+
+fn mesial(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
+    let case = work.open.case();
+    let sides = [
+        ("on the left of the film".to_owned(), FilmSide::Left),
+        ("on the right of the film".to_owned(), FilmSide::Right),
+    ];
+    let usual = match case.tooth.fdi.map(Fdi::mesial_seen_from_in_front) {
+        Some(FilmSide::Left) => "as seen from in front: left",
+        Some(FilmSide::Right) => "as seen from in front: right",
+        None => "as seen from in front",
+    };
+    if let Some(side) = choice(ui, "Where mesial lies", Some(usual), &sides, case.tooth.mesial_is) {
+        desk.ask(Action::Edit(Edit::MesialIs(side)));
+    }
+}
+
+/// A root of which nothing is known but its name.
+pub(super) fn bare_root(name: RootName) -> Root {
+    Root {
+        name,
+        post_here: None,
+        landmarks: Landmarks::default(),
+        canal: Vec::new(),
+        sections: Vec::new(),
+        extra: Extra::new(),
+    }
+}
+
+fn roots(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
+    let case = work.open.case();
+    ui.add_space(4.0);
+    ui.label(RichText::new("Roots").strong());
+    let free: Vec<_> = RootName::ALL
+        .iter()
+        .filter(|(_, name)| case.roots.iter().all(|root| root.name != *name))
+        .map(|(word, name)| ((*word).to_owned(), *name))
+        .collect();
+    for (at, root) in case.roots.iter().enumerate() {
+        ui.push_id(at, |ui| {
+            ui.horizontal_wrapped(|ui| {
+                let word = root.name.word();
+                let mut names = free.clone();
+                names.insert(0, (word.to_owned(), root.name));
+                ui.scope(|ui| {
+                    ui.set_max_width(130.0);
+                    if let Some(Some(name)) =
+                        choice(ui, &format!("Name of root {}", at + 1), None, &names, Some(root.name))
+                    {
+                        desk.ask(Action::Edit(Edit::RootName { root: root.name, name }));
+                    }
+                });
+                let mut here = root.post_here == Some(true);
+                let tick = ui
+                    .checkbox(&mut here, "post is here")
+                    .on_hover_text("a post is in this root, or planned for it");
+                if tick.accessible_name(format!("post is in the {word} root")).changed() {
+                    let post_here = here.then_some(true);
+                    desk.ask(Action::Edit(Edit::PostHere { root: root.name, post_here }));
+                }
+                let remove =
+                    ui.button("Remove").on_hover_text("with all that is placed of it; undo brings it back");
+                if remove.accessible_name(format!("remove the {word} root")).clicked() {
+                    desk.ask(Action::Edit(Edit::Roots(ListChange::Remove { at })));
+                }
+            });
+        });
+    }
+    ui.horizontal_wrapped(|ui| {
+        if let Some(fdi) = case.tooth.fdi.filter(|_| case.roots.is_empty()) {
+            let usual: Vec<Root> = fdi.usual_roots().iter().map(|name| bare_root(*name)).collect();
+            let words = crate::wording::list(
+                &usual.iter().map(|root| root.name.word().to_owned()).collect::<Vec<_>>(),
+            );
+            if ui.button(format!("Add the usual: {words}")).clicked() {
+                desk.ask(Action::Edit(Edit::Roots(ListChange::Whole(usual))));
+            }
+        }
+        if let Some(Some(name)) = choice(ui, "Add a root", Some("add a root\u{2026}"), &free, None) {
+            let change = ListChange::Insert { at: case.roots.len(), item: Box::new(bare_root(name)) };
+            desk.ask(Action::Edit(Edit::Roots(change)));
+        }
+    });
+    if case.roots.is_empty() {
+        aside(ui, capital("landmarks of a root can be placed once it is listed."));
+    }
+}

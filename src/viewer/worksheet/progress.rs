@@ -1,0 +1,260 @@
+//! How far the job has come: each part done, to do, or to be looked at, and what comes next. No drawing.
+
+use super::super::shown_film::FilmState;
+use super::super::work::Work;
+use crate::case::{Case, Sight, State, Strength};
+use crate::editor::{LandmarkAt, Numbers, SiteReading, landmarks, next_to_place};
+use crate::report::Tally;
+use crate::wording::list;
+
+/// A part of the worksheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub(super) enum Part {
+    /// What is on the film.
+    Film,
+    /// How many millimetres a pixel is.
+    Scale,
+    /// What is placed on the film.
+    Landmarks,
+    /// What is read at the chair.
+    Readings,
+    /// What came of it.
+    Results,
+}
+
+impl Part {
+    /// Every part, in the order of the job.
+    pub(super) const ALL: [Self; 5] =
+        [Self::Film, Self::Scale, Self::Landmarks, Self::Readings, Self::Results];
+
+    /// Its title.
+    pub(super) const fn title(self) -> &'static str {
+        match self {
+            Self::Film => "Film and tooth",
+            Self::Scale => "Scale",
+            Self::Landmarks => "Landmarks",
+            Self::Readings => "Readings at the chair",
+            Self::Results => "Measurements and verdicts",
+        }
+    }
+}
+
+/// How a part stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Standing {
+    /// Nothing is asked for any more.
+    Done,
+    /// Something is asked for.
+    ToDo,
+    /// Something in it deserves a look.
+    LookHere,
+}
+
+impl Standing {
+    /// The word for it.
+    pub(super) const fn word(self) -> &'static str {
+        match self {
+            Self::Done => "done",
+            Self::ToDo => "to do",
+            Self::LookHere => "look here",
+        }
+    }
+}
+
+/// How a part stands, and why.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Progress {
+    pub(super) standing: Standing,
+    /// What is to be done or looked at; empty where nothing is.
+    pub(super) what: String,
+}
+
+impl Progress {
+    fn done() -> Self {
+        Self { standing: Standing::Done, what: String::new() }
+    }
+
+    fn to_do(what: impl Into<String>) -> Self {
+        Self { standing: Standing::ToDo, what: what.into() }
+    }
+
+    fn look(what: impl Into<String>) -> Self {
+        Self { standing: Standing::LookHere, what: what.into() }
+    }
+
+    /// In words: "to do: tooth and stage".
+    pub(super) fn words(&self) -> String {
+        if self.what.is_empty() {
+            self.standing.word().to_owned()
+        } else {
+            format!("{}: {}", self.standing.word(), self.what)
+        }
+    }
+}
+
+/// What comes next.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Step {
+    /// Saying which tooth it is.
+    NameTooth,
+    /// Saying when in the treatment the film was taken.
+    SayStage,
+    /// Saying how it was aimed.
+    SayTechnique,
+    /// Giving a scale.
+    GiveScale,
+    /// Listing a root.
+    AddRoot,
+    /// Placing a landmark.
+    Place(LandmarkAt),
+    /// Reading at the chair what no film shows.
+    Read,
+}
+
+impl Step {
+    /// The part it is done in.
+    pub(super) const fn part(self) -> Part {
+        match self {
+            Self::NameTooth | Self::SayStage | Self::SayTechnique | Self::AddRoot => Part::Film,
+            Self::GiveScale => Part::Scale,
+            Self::Place(_) => Part::Landmarks,
+            Self::Read => Part::Readings,
+        }
+    }
+
+    /// In words.
+    pub(super) fn words(self) -> String {
+        match self {
+            Self::NameTooth => "name the tooth".to_owned(),
+            Self::SayStage => "say at which stage of treatment the film was taken".to_owned(),
+            Self::SayTechnique => "say how the film was aimed".to_owned(),
+            Self::GiveScale => {
+                "give the film a scale: something of known size on it, or its pitch".to_owned()
+            }
+            Self::AddRoot => "list the tooth's roots".to_owned(),
+            Self::Place(at) => format!("place {} on the film", at.words()),
+            Self::Read => {
+                "read at the chair what no film shows: buccal and lingual ferrule and wall".to_owned()
+            }
+        }
+    }
+}
+
+/// How every part stands, in the order of [`Part::ALL`].
+pub(super) fn progress(work: &Work, requirements: Option<&Tally>) -> [Progress; 5] {
+    let numbers = work.numbers.as_ref().as_ref();
+    let case = work.open.case();
+    [
+        film(case, &work.film, numbers.ok()),
+        scale(case, numbers.map_err(ToString::to_string)),
+        placed(case),
+        read(case),
+        judged(numbers.is_ok(), requirements),
+    ]
+}
+
+/// The next thing to be done; `None` once everything asked for is there.
+pub(super) fn next_step(work: &Work) -> Option<Step> {
+    let case = work.open.case();
+    let has_scale = matches!(&*work.numbers, Ok(numbers) if numbers.derived.computed.scale.is_some());
+    let asked =
+        || next_to_place(case, None).filter(|at| at.id.landmark().sight(case.film.stage) == Sight::Asked);
+    if case.tooth.fdi.is_none() {
+        Some(Step::NameTooth)
+    } else if case.film.stage.is_none() {
+        Some(Step::SayStage)
+    } else if case.film.technique.is_none() {
+        Some(Step::SayTechnique)
+    } else if case.roots.is_empty() {
+        Some(Step::AddRoot)
+    } else if case.calibration.references.is_empty() {
+        Some(Step::GiveScale)
+    } else if let Some(at) = asked() {
+        Some(Step::Place(at))
+    } else if !has_scale {
+        Some(Step::GiveScale)
+    } else {
+        (unread(case) > 0).then_some(Step::Read)
+    }
+}
+
+fn has_caution_about(numbers: &Numbers, start: &str) -> bool {
+    numbers.derived.cautions.iter().any(|caution| caution.about.iter().any(|about| about.starts_with(start)))
+}
+
+fn film(case: &Case, film: &FilmState, numbers: Option<&Numbers>) -> Progress {
+    let missing: Vec<String> = [
+        (case.tooth.fdi.is_none(), "tooth"),
+        (case.film.stage.is_none(), "stage"),
+        (case.film.technique.is_none(), "technique"),
+        (case.roots.is_empty(), "roots"),
+    ]
+    .into_iter()
+    .filter_map(|(missing, what)| missing.then(|| what.to_owned()))
+    .collect();
+    if matches!(film, FilmState::Failed(_)) || numbers.is_some_and(|it| has_caution_about(it, "film/")) {
+        Progress::look("the film")
+    } else if missing.is_empty() {
+        Progress::done()
+    } else {
+        Progress::to_do(list(&missing))
+    }
+}
+
+fn scale(case: &Case, numbers: Result<&Numbers, String>) -> Progress {
+    match numbers {
+        Err(_) => Progress::look("an object the library lacks"),
+        Ok(numbers) if has_caution_about(numbers, "calibration") => Progress::look("a caution is about it"),
+        Ok(numbers) if numbers.derived.computed.scale.is_some() => Progress::done(),
+        Ok(_) if case.calibration.references.is_empty() => Progress::to_do("nothing of known size yet"),
+        Ok(_) => Progress::to_do("no axial direction yet"),
+    }
+}
+
+fn placed(case: &Case) -> Progress {
+    let open = landmarks(case)
+        .iter()
+        .filter(|(at, sight)| *sight == Sight::Asked && at.mark(case).is_none())
+        .count();
+    match (open, case.roots.is_empty()) {
+        (0, false) => Progress::done(),
+        (0, true) => Progress::to_do("the roots are not listed"),
+        (open, _) => Progress::to_do(format!("{open} to place")),
+    }
+}
+
+/// How many readings that no film can give are missing.
+fn unread(case: &Case) -> usize {
+    [SiteReading::Ferrule, SiteReading::Wall]
+        .into_iter()
+        .map(|of| of.sites().iter().filter(|site| !of.value(case).readings.contains_key(site)).count())
+        .sum()
+}
+
+fn read(case: &Case) -> Progress {
+    match unread(case) {
+        0 => Progress::done(),
+        1 => Progress::to_do("1 site to probe"),
+        unread => Progress::to_do(format!("{unread} sites to probe")),
+    }
+}
+
+fn judged(computed: bool, requirements: Option<&Tally>) -> Progress {
+    match requirements {
+        _ if !computed => Progress::to_do("nothing can be computed yet"),
+        None => Progress::to_do("nothing is judged yet"),
+        Some(Tally { short: 0, open: 0, .. }) => Progress::done(),
+        Some(Tally { short: 0, open, .. }) => Progress::to_do(format!("{open} undecided")),
+        Some(Tally { short: 1, .. }) => Progress::look("1 falls short"),
+        Some(Tally { short, .. }) => Progress::look(format!("{short} fall short")),
+    }
+}
+
+/// The tally of requirements on what is there.
+pub(super) fn requirements(tallies: &[(State, Vec<Tally>)]) -> Option<&Tally> {
+    tallies
+        .iter()
+        .filter(|(state, _)| *state == State::Present)
+        .flat_map(|(_, tallies)| tallies)
+        .find(|tally| tally.strength == Strength::Requirement)
+}

@@ -1,0 +1,124 @@
+//! What is read at the chair, and what is planned there.
+
+use super::super::action::Action;
+use super::super::app::Desk;
+use super::super::work::Work;
+use super::film_part::some;
+use super::number_field::{Field, number, propose, text};
+use super::rows::{aside, choice, row};
+use super::top::capital;
+use crate::calibration::{Extra, ObjectKind};
+use crate::case::{Case, Fdi, Instrument, Reading, Site};
+use crate::editor::{Edit, SiteReading, ToothReading};
+use eframe::egui::{self, RichText};
+
+/// Draws the part.
+pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
+    let case = work.open.case();
+    aside(
+        ui,
+        "What a film cannot show is read at the chair, never guessed. Comma or point; empty is not known.",
+    );
+    for of in SiteReading::ALL {
+        ui.add_space(4.0);
+        ui.label(RichText::new(capital(of.words())).strong()).on_hover_text(meaning(*of));
+        for site in of.sites() {
+            let held = of.value(case).readings.get(site);
+            let name = format!("{}, {}", of.words(), site_word(case, *site));
+            row(ui, &capital(site_word(case, *site)), |ui| {
+                reading(ui, &name, held, &mut |reading| {
+                    propose(desk, work, Edit::SiteReading { of: *of, site: *site, reading })
+                });
+            });
+        }
+    }
+    ui.add_space(4.0);
+    ui.label(RichText::new("Of the whole tooth").strong());
+    for of in ToothReading::ALL {
+        row(ui, &capital(of.words()), |ui| {
+            reading(ui, of.words(), of.value(case).as_ref(), &mut |reading| {
+                propose(desk, work, Edit::ToothReading { of: *of, reading })
+            });
+        });
+    }
+    row(ui, "Stop rests on", |ui| {
+        let field = Field {
+            name: "what the instrument's stop rests on",
+            hint: "such as palatal cusp",
+            unit: "",
+            width: 200.0,
+        };
+        text(ui, field, case.clinical.stop_reference_name.as_deref().unwrap_or_default(), |typed| {
+            propose(desk, work, Edit::StopReferenceName(some(typed)))
+        });
+    });
+    row(ui, "Drill", |ui| drill(ui, desk, work));
+}
+
+fn meaning(of: SiteReading) -> &'static str {
+    match of {
+        SiteReading::Ferrule => "probed height of sound wall above the margin",
+        SiteReading::Wall => "probed thickness of the wall",
+        SiteReading::WallAboveBone => "height of sound wall above the bone, by sounding",
+        SiteReading::Sulcus => "depth of the sulcus",
+    }
+}
+
+/// A site as this tooth's dentist calls it.
+fn site_word(case: &Case, site: Site) -> &'static str {
+    match site {
+        Site::Lingual if case.tooth.fdi.is_some_and(Fdi::is_upper) => "palatal",
+        site => site.word(),
+    }
+}
+
+/// A reading with what it was taken with and its uncertainty.
+fn reading(
+    ui: &mut egui::Ui,
+    name: &str,
+    held: Option<&Reading>,
+    take: &mut dyn FnMut(Option<Reading>) -> Result<(), String>,
+) {
+    ui.push_id(name, |ui| {
+        ui.horizontal_top(|ui| {
+            let field = Field { name, hint: "not known", unit: "mm", width: 62.0 };
+            number(ui, field, held.map(|held| held.value), |value| {
+                take(value.map(|value| match held {
+                    Some(held) => Reading { value, ..held.clone() },
+                    None => Reading { value, sd: None, by: None, extra: Extra::new() },
+                }))
+            });
+            let Some(held) = held else { return };
+            let sd_name = format!("standard uncertainty of {name}");
+            let hint = format!("sd {}", held.sd());
+            let field = Field { name: &sd_name, hint: &hint, unit: "", width: 46.0 };
+            number(ui, field, held.sd, |sd| take(Some(Reading { sd, ..held.clone() })));
+            ui.scope(|ui| {
+                ui.set_max_width(92.0);
+                let all =
+                    Instrument::ALL.iter().map(|(word, it)| ((*word).to_owned(), *it)).collect::<Vec<_>>();
+                let chosen = choice(ui, &format!("{name}, read with"), Some("by\u{2026}"), &all, held.by);
+                if let Some(by) = chosen {
+                    // A choice of the list is never refused.
+                    let _ = take(Some(Reading { by, ..held.clone() }));
+                }
+            });
+        });
+    });
+}
+
+fn drill(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
+    let drills: Vec<(String, &str)> = work
+        .open
+        .engine()
+        .library
+        .objects()
+        .iter()
+        .filter(|object| object.kind == ObjectKind::Drill)
+        .map(|object| (format!("{}: {}", object.name, object.meaning), object.name.as_str()))
+        .collect();
+    let now = work.open.case().clinical.drill.as_deref();
+    if let Some(drill) = choice(ui, "Drill for the post space", Some("not chosen"), &drills, now) {
+        desk.ask(Action::Edit(Edit::Drill(drill.map(str::to_owned))));
+    }
+}

@@ -1,0 +1,110 @@
+//! Measurements and verdicts as they stand.
+
+use super::super::action::{Action, Target};
+use super::super::app::Desk;
+use super::super::theme;
+use super::results::{Answer, Block, NumberLine, VerdictLine};
+use super::rows::aside;
+use super::sheet::Sheet;
+use super::top::capital;
+use crate::case::State;
+use crate::editor::Selection;
+use crate::report::verdict_words;
+use eframe::egui::{self, Align, Grid, Layout, RichText, vec2};
+
+/// Width of a verdict's shape and word.
+const VERDICT: f32 = 112.0;
+
+/// Draws the part.
+pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, sheet: &Sheet) {
+    if let Some(why) = &sheet.failed {
+        ui.label(why);
+        return;
+    }
+    aside(ui, "\u{b1} is half a 95 % interval, p the probability that the bound is met.");
+    for (at, block) in sheet.blocks.iter().enumerate() {
+        ui.push_id(at, |ui| show_block(ui, block));
+    }
+    lacks(ui, desk, sheet);
+}
+
+fn show_block(ui: &mut egui::Ui, block: &Block) {
+    let title = match block.state {
+        State::Present => "What is there",
+        State::Planned => "What is planned",
+    };
+    ui.add_space(6.0);
+    ui.heading(title);
+    for answer in &block.answers {
+        show_answer(ui, answer);
+    }
+}
+
+fn show_answer(ui: &mut egui::Ui, answer: &Answer) {
+    ui.add_space(6.0);
+    ui.label(RichText::new(answer.question.words()).strong());
+    if !answer.numbers.is_empty() {
+        let names = (ui.available_width() * 0.5).max(150.0);
+        Grid::new(answer.question.words()).num_columns(2).max_col_width(names).striped(true).show(ui, |ui| {
+            for line in &answer.numbers {
+                number(ui, line);
+                ui.end_row();
+            }
+        });
+    }
+    for line in &answer.verdicts {
+        verdict(ui, line);
+    }
+}
+
+fn number(ui: &mut egui::Ui, line: &NumberLine) {
+    ui.label(&line.name).on_hover_text(line.meaning);
+    let NumberLine { value, spread, unit, .. } = line;
+    ui.label(RichText::new(format!("{value:>7} {spread} {unit}")).monospace());
+}
+
+fn verdict(ui: &mut egui::Ui, line: &VerdictLine) {
+    let dark = ui.visuals().dark_mode;
+    let (shape, word) = verdict_words(line.verdict);
+    let colour = theme::verdict(line.verdict, dark).1;
+    ui.horizontal_top(|ui| {
+        ui.allocate_ui_with_layout(vec2(VERDICT, 0.0), Layout::left_to_right(Align::Min), |ui| {
+            ui.set_min_width(VERDICT);
+            ui.label(RichText::new(format!("{shape} {word}")).strong().color(colour));
+        });
+        ui.vertical(|ui| {
+            ui.spacing_mut().item_spacing.y = 1.0;
+            ui.label(capital(&line.claim)).on_hover_text(format!("by {}", line.source));
+            aside(ui, &*line.weight);
+            if let Some(settled_by) = &line.settled_by {
+                aside(ui, format!("Settled by: {settled_by}"));
+            }
+        });
+    });
+}
+
+fn lacks(ui: &mut egui::Ui, desk: &mut Desk<'_>, sheet: &Sheet) {
+    if sheet.lacks.is_empty() {
+        return;
+    }
+    ui.add_space(6.0);
+    ui.heading("Not measured, for want of");
+    for lack in &sheet.lacks {
+        ui.horizontal_wrapped(|ui| {
+            if let Some(target) = lack.place
+                && ui
+                    .button("Place it")
+                    .on_hover_text(&lack.what)
+                    .accessible_name(format!("place {}", lack.what))
+                    .clicked()
+            {
+                desk.ask(Action::Aim(Some(target)));
+                if let Target::Landmark(at) = target {
+                    desk.ask(Action::Select(Some(Selection::Landmark(at))));
+                }
+            }
+            ui.label(RichText::new(capital(&lack.what)).strong());
+            ui.label(&lack.rows);
+        });
+    }
+}

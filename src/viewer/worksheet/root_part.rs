@@ -1,0 +1,88 @@
+//! What is drawn of a root point by point: its canal, and widths across it.
+
+use super::super::action::{Action, Target};
+use super::super::app::Desk;
+use super::super::work::Work;
+use super::film_part::some;
+use super::number_field::{Field, propose, text};
+use super::rows::{aside, row};
+use super::top::capital;
+use crate::case::{Root, RootName, Section};
+use crate::editor::{Edit, ListChange, Placing};
+use eframe::egui::{self, Button, CollapsingHeader};
+
+/// Draws the canal and the sections of a root.
+pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, root: &Root) {
+    let of = match root.name {
+        RootName::Single => "Canal and sections".to_owned(),
+        name => format!("Canal and sections, {} root", name.word()),
+    };
+    CollapsingHeader::new(of).id_salt(("root", root.name)).show(ui, |ui| {
+        row(ui, "Canal", |ui| canal(ui, desk, work, root));
+        row(ui, "Sections", |ui| sections(ui, desk, work, root));
+        let says_so = ui
+            .button("No root filling in it")
+            .on_hover_text("both its ends are absent; the seal is then nothing");
+        if says_so.clicked() {
+            desk.ask(Action::Edit(Edit::no_root_filling(root.name)));
+        }
+    });
+}
+
+fn canal(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, root: &Root) {
+    let name = root.name;
+    let is_aimed_at = work.aim == Some(Target::CanalPoint(name));
+    aside(
+        ui,
+        match root.canal.len() {
+            0 => "Not drawn: lengths run straight from point to point.".to_owned(),
+            1 => "1 point; a canal takes two or more.".to_owned(),
+            count => format!("{count} points, coronal to apical."),
+        },
+    );
+    ui.horizontal_wrapped(|ui| {
+        let words = match (is_aimed_at, root.canal.is_empty()) {
+            (true, _) => "Click along it on the film; press here when done",
+            (false, true) => "Draw it",
+            (false, false) => "Go on with it",
+        };
+        if ui.add(Button::selectable(is_aimed_at, words).frame_when_inactive(true)).clicked() {
+            desk.ask(Action::Aim((!is_aimed_at).then_some(Target::CanalPoint(name))));
+        }
+        if !root.canal.is_empty() && ui.button("Clear").accessible_name("clear the canal").clicked() {
+            desk.ask(Action::Edit(Edit::Canal { root: name, change: ListChange::Whole(Vec::new()) }));
+        }
+    });
+}
+
+fn sections(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, root: &Root) {
+    for (at, section) in root.sections.iter().enumerate() {
+        ui.push_id(at, |ui| {
+            ui.horizontal_wrapped(|ui| {
+                ui.label(format!("{}", at + 1));
+                let name = format!("Level of section {}", at + 1);
+                let field = Field { name: &name, hint: "level, such as middle", unit: "", width: 130.0 };
+                text(ui, field, section.level.as_deref().unwrap_or_default(), |typed| {
+                    let item = Box::new(Section { level: some(typed), ..section.clone() });
+                    propose(
+                        desk,
+                        work,
+                        Edit::Sections { root: root.name, change: ListChange::Replace { at, item } },
+                    )
+                });
+                let remove = ui.button("Remove").accessible_name(format!("remove section {}", at + 1));
+                if remove.clicked() {
+                    desk.ask(Action::Edit(Edit::Sections {
+                        root: root.name,
+                        change: ListChange::Remove { at },
+                    }));
+                }
+            });
+        });
+    }
+    if ui.button("Add a section").on_hover_text("its widths, clicked square to the canal").clicked() {
+        let what = Placing::Section { root: root.name, level: None };
+        desk.ask(Action::BeginPlacing { what, whole_at: Some(4) });
+    }
+    aside(ui, capital("click outer wall, canal or post, canal or post, outer wall; mesial first."));
+}

@@ -1,0 +1,58 @@
+//! Rows of the worksheet: a name on the left, what is chosen or typed on the right.
+
+use eframe::egui::{self, Align, Layout, RichText, vec2};
+
+/// Width of the names.
+const NAMES: f32 = 118.0;
+
+/// A row.
+pub(super) fn row(ui: &mut egui::Ui, name: &str, add: impl FnOnce(&mut egui::Ui)) {
+    ui.horizontal_top(|ui| {
+        ui.allocate_ui_with_layout(
+            vec2(NAMES, ui.spacing().interact_size.y),
+            Layout::left_to_right(Align::Center).with_main_wrap(true),
+            |ui| {
+                ui.set_min_width(NAMES);
+                ui.label(name);
+            },
+        );
+        ui.vertical(add);
+    });
+}
+
+/// A choice among words, one of which, or none, is chosen. Gives what was chosen anew.
+pub(super) fn choice<T: Copy + PartialEq>(
+    ui: &mut egui::Ui,
+    name: &str,
+    none: Option<&str>,
+    all: &[(String, T)],
+    chosen: Option<T>,
+) -> Option<Option<T>> {
+    let mut answer = None;
+    let words = |wanted: T| all.iter().find(|(_, it)| *it == wanted).map(|(words, _)| words.as_str());
+    let shown = chosen.and_then(words).or(none).unwrap_or("not stated");
+    let combo = egui::ComboBox::from_id_salt(name)
+        .selected_text(shown)
+        .width(ui.available_width().min(240.0))
+        .truncate()
+        .show_ui(ui, |ui| {
+            if let Some(none) = none
+                && ui.selectable_label(chosen.is_none(), none).clicked()
+            {
+                answer = Some(None);
+            }
+            for (words, it) in all {
+                if ui.selectable_label(chosen == Some(*it), words).clicked() {
+                    answer = Some(Some(*it));
+                }
+            }
+        });
+    combo.response.accessible_name(format!("{name}: {shown}"));
+    answer.filter(|answer| *answer != chosen)
+}
+
+/// What is said in passing.
+pub(super) fn aside(ui: &mut egui::Ui, words: impl Into<String>) {
+    let colour = super::super::theme::faint(ui.visuals().dark_mode);
+    ui.label(RichText::new(words).small().color(colour));
+}

@@ -1,0 +1,135 @@
+//! What stands in the worksheet, in words: made anew only when the case or its numbers changed. No drawing.
+
+use super::super::work::Work;
+use super::lacks::{LackLine, lack_lines};
+use super::progress::{Progress, Step, next_step, progress, requirements};
+use super::results::{Block, blocks};
+use crate::case::{Derived, State};
+use crate::editor::Numbers;
+use crate::report::{all_about_words, tallies};
+use std::sync::Arc;
+
+/// A caution in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct CautionLine {
+    /// What it is about; empty for the whole case.
+    pub(super) about: String,
+    /// What to know.
+    pub(super) text: String,
+}
+
+/// What stands in the worksheet.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Sheet {
+    /// The verdicts counted, what is there and what is planned apart.
+    pub(super) summary: Vec<String>,
+    /// What is to be read first.
+    pub(super) cautions: Vec<CautionLine>,
+    /// How each part stands.
+    pub(super) progress: Vec<Progress>,
+    /// What comes next.
+    pub(super) next: Option<Step>,
+    /// Measurements and verdicts.
+    pub(super) blocks: Vec<Block>,
+    /// What could not be measured, and why.
+    pub(super) lacks: Vec<LackLine>,
+    /// Why nothing could be computed.
+    pub(super) failed: Option<String>,
+}
+
+/// What a sheet was made from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct MadeFrom {
+    opened: std::time::Instant,
+    revision: u64,
+    numbers: usize,
+    drawn: usize,
+    film: std::mem::Discriminant<super::super::shown_film::FilmState>,
+}
+
+/// The sheet as it was made last.
+#[derive(Debug, Default)]
+pub(super) struct Kept {
+    made_from: Option<MadeFrom>,
+    sheet: Arc<Sheet>,
+}
+
+impl Kept {
+    /// What stands in the worksheet now.
+    pub(super) fn of(&mut self, work: &Work) -> Arc<Sheet> {
+        let now = MadeFrom {
+            opened: work.opened,
+            revision: work.open.revision(),
+            numbers: Arc::as_ptr(&work.numbers).addr(),
+            drawn: work.drawn.as_ref().map_or(0, |(_, drawn)| Arc::as_ptr(drawn).addr()),
+            film: std::mem::discriminant(&work.film),
+        };
+        if self.made_from != Some(now) {
+            self.sheet = Arc::new(Sheet::of(work));
+            self.made_from = Some(now);
+        }
+        Arc::clone(&self.sheet)
+    }
+}
+
+impl Sheet {
+    /// What stands in the worksheet of a case.
+    pub(super) fn of(work: &Work) -> Self {
+        let case = work.open.case();
+        let numbers = match &*work.numbers {
+            Ok(numbers) => numbers,
+            Err(why) => {
+                return Self {
+                    progress: progress(work, None).into(),
+                    next: next_step(work),
+                    failed: Some(why.to_string()),
+                    ..Self::default()
+                };
+            }
+        };
+        let derived = with_drawn(numbers, work.drawn.as_ref().map(|(_, drawn)| &**drawn));
+        let criteria = &work.open.engine().criteria;
+        let counted: Vec<_> = [State::Present, State::Planned]
+            .map(|state| (state, tallies(&derived, criteria, state)))
+            .into_iter()
+            .filter(|(_, tallies)| !tallies.is_empty())
+            .collect();
+        let summary = counted
+            .iter()
+            .flat_map(|(state, tallies)| {
+                let lead = if *state == State::Planned { "Planned, " } else { "" };
+                tallies.iter().map(move |tally| format!("{lead}{}", tally.words()))
+            })
+            .collect();
+        let cautions = derived
+            .cautions
+            .iter()
+            .map(|caution| CautionLine {
+                about: all_about_words(case, &caution.about),
+                text: caution.text.clone(),
+            })
+            .collect();
+        Self {
+            summary,
+            cautions,
+            progress: progress(work, requirements(&counted)).into(),
+            next: next_step(work),
+            blocks: blocks(case, &derived, criteria),
+            lacks: lack_lines(case, &derived.measurements),
+            failed: None,
+        }
+    }
+}
+
+/// The rows as computed, each doubtful one as drawn where there are draws.
+fn with_drawn(numbers: &Numbers, drawn: Option<&Numbers>) -> Derived {
+    let mut derived = numbers.derived.clone();
+    if let Some(drawn) = drawn {
+        for row in derived.measurements.iter_mut().filter(|row| row.first_order_doubtful) {
+            if let Some(better) = drawn.derived.measurements.iter().find(|it| it.of == row.of) {
+                *row = better.clone();
+            }
+        }
+    }
+    derived
+}

@@ -1,0 +1,128 @@
+//! What always stands on top of the worksheet: how the verdicts stand, what comes next, and what is to be read first.
+
+use super::super::action::{Action, Target};
+use super::super::app::Desk;
+use super::super::theme;
+use super::heading::pennant_here;
+use super::progress::{Part, Step};
+use super::sheet::Sheet;
+use crate::editor::Selection;
+use eframe::egui::{self, RichText, ScrollArea};
+
+/// Cautions take no more than this of the worksheet before they scroll.
+const CAUTIONS: f32 = 132.0;
+
+/// Draws it; gives the part that somebody wants to go to.
+pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, sheet: &Sheet) -> Option<Part> {
+    let mut goes_to = None;
+    ui.add_space(4.0);
+    if let Some(why) = &sheet.failed {
+        ui.label(RichText::new(format!("Nothing can be computed: {why}")).strong());
+    }
+    for line in &sheet.summary {
+        ui.label(RichText::new(capital(line)).strong());
+    }
+    let is_placing = placing(ui, desk);
+    match sheet.next {
+        _ if is_placing => {}
+        Some(step) => {
+            ui.horizontal_wrapped(|ui| {
+                ui.label("Next:");
+                if ui.button(step.words()).clicked() {
+                    goes_to = Some(step.part());
+                    go(desk, step);
+                }
+            });
+        }
+        None if sheet.failed.is_none() => {
+            ui.label("All that is asked for is there.");
+        }
+        None => {}
+    }
+    cautions(ui, sheet);
+    ui.add_space(2.0);
+    ui.separator();
+    goes_to
+}
+
+/// What is half-placed, and what ends it; says whether anything is.
+fn placing(ui: &mut egui::Ui, desk: &mut Desk<'_>) -> bool {
+    let Some(work) = &desk.session.work else { return false };
+    let Some(half) = work.open.half_placed() else { return false };
+    let (count, least) = (half.points().len(), half.least_points());
+    let what = half.what().words();
+    let of = if work.whole_at.is_some() { format!(" of {least}") } else { String::new() };
+    let is_aimed_at = work.aim == Some(Target::HalfPlaced);
+    let can_end = half.can_be_completed();
+    ui.horizontal_wrapped(|ui| {
+        ui.label(RichText::new(capital(&what)).strong());
+        ui.label(if is_aimed_at {
+            format!("click point {}{of} on the film.", count + 1)
+        } else {
+            format!("is half-placed, {count} points so far.")
+        });
+        if !is_aimed_at && ui.button("Go on").clicked() {
+            desk.ask(Action::Aim(Some(Target::HalfPlaced)));
+        }
+        if can_end && ui.button("That is all").clicked() {
+            desk.ask(Action::CompletePlacing);
+        }
+        if ui.button("Give it up").on_hover_text("undo brings its points back").clicked() {
+            desk.ask(Action::CancelPlacing);
+        }
+    });
+    true
+}
+
+fn go(desk: &mut Desk<'_>, step: Step) {
+    if let Step::Place(at) = step {
+        desk.ask(Action::Aim(Some(Target::Landmark(at))));
+        desk.ask(Action::Select(Some(Selection::Landmark(at))));
+    }
+}
+
+fn cautions(ui: &mut egui::Ui, sheet: &Sheet) {
+    if sheet.cautions.is_empty() {
+        return;
+    }
+    let colour = theme::caution(ui.visuals().dark_mode);
+    egui::Frame::new().stroke(egui::Stroke::new(1.5, colour)).corner_radius(4).inner_margin(6).show(
+        ui,
+        |ui| {
+            ui.set_width(ui.available_width());
+            let count = sheet.cautions.len();
+            ui.horizontal(|ui| {
+                pennant_here(ui, colour);
+                let more = if count == 1 { String::new() } else { format!(" ({count})") };
+                ui.label(RichText::new(format!("Read first{more}")).strong().color(colour));
+            });
+            ScrollArea::vertical().id_salt("cautions").max_height(CAUTIONS).auto_shrink([false, true]).show(
+                ui,
+                |ui| {
+                    for caution in &sheet.cautions {
+                        let lead = if caution.about.is_empty() {
+                            String::new()
+                        } else {
+                            format!("{}: ", capital(&caution.about))
+                        };
+                        ui.horizontal_wrapped(|ui| {
+                            ui.spacing_mut().item_spacing.x = 0.0;
+                            if lead.is_empty() {
+                                ui.label(capital(&caution.text));
+                            } else {
+                                ui.label(RichText::new(&lead).strong());
+                                ui.label(&caution.text);
+                            }
+                        });
+                    }
+                },
+            );
+        },
+    );
+}
+
+/// A sentence begins with a capital.
+pub(super) fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
