@@ -1,7 +1,7 @@
 //! Autosaving: when, where, and what becomes of it.
 
 use super::open_case::OpenCase;
-use super::places::{beside, in_state_folder, names};
+use super::places::{beside, in_state_folder, names, private_folder};
 use super::unsaved::Unsaved;
 use crate::case::{CaseError, ErrorKind, Replace, write_atomically};
 use std::io;
@@ -169,15 +169,6 @@ impl OpenCase {
         self.shelter.content = self.content;
         Ok(())
     }
-}
-
-/// A folder that only its owner can look into: paths may carry a patient's name.
-fn private_folder(folder: &Path) -> io::Result<()> {
-    let mut builder = std::fs::DirBuilder::new();
-    builder.recursive(true);
-    #[cfg(unix)]
-    std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
-    builder.create(folder)
 }
 
 fn not_written(error: &io::Error) -> CaseError {

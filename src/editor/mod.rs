@@ -30,7 +30,7 @@ pub use list_change::ListChange;
 pub use numbers::{Engine, EngineError, Numbers};
 pub use on_disk::{DiskChange, SaveRefused};
 pub use open_case::{Effect, OpenCase};
-pub use places::state_folder;
+pub use places::{private_folder, state_folder};
 pub use recovery::{Meanwhile, Offer, Spoiled};
 pub use refused::EditRefused;
 pub use square_section::SquareSection;

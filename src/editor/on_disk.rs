@@ -138,6 +138,9 @@ impl OpenCase {
         let (old_folder, folder) = (self.folder.clone(), folder_of(&file));
         // A path that is no text cannot stand in a case: the film is then missed, and can be named anew.
         let moved = |name: &str| {
+            if old_folder.as_os_str().is_empty() {
+                return name.to_owned();
+            }
             let path = path_from(&folder, &old_folder.join(name));
             path.to_str().map_or_else(|| name.to_owned(), str::to_owned)
         };

@@ -69,7 +69,8 @@ pub(super) struct Before {
 
 impl OpenCase {
     /// A case that has no file yet, such as the draft for a film or the built-in sample. `folder` is where the
-    /// film's path starts from. Autosaves of earlier work on the same film are offered at once.
+    /// film's path starts from; an empty one is nowhere, and the film's name stays as it is wherever the case is
+    /// saved. Autosaves of earlier work on the same film are offered at once.
     pub fn unfiled(case: Case, folder: PathBuf, engine: Arc<Engine>, state_folder: Option<PathBuf>) -> Self {
         let mut open = Self::bare(case, folder, engine, state_folder);
         open.look_for_unsaved();

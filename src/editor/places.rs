@@ -3,6 +3,7 @@
 use crate::case::Case;
 use crate::film::Sha256;
 use std::ffi::{OsStr, OsString};
+use std::io;
 use std::path::{Path, PathBuf};
 
 /// How many autosaves of one case or film can stand side by side: one that nobody wanted to recover is kept, so the
@@ -21,6 +22,18 @@ pub fn state_folder(variable: impl Fn(&str) -> Option<OsString>) -> Option<PathB
         folder("XDG_STATE_HOME").or_else(|| folder("HOME").map(|home| home.join(".local/state")))
     };
     state.map(|state| state.join("crestgauge"))
+}
+
+/// Makes a folder that only its owner can look into, where it is not there yet: paths may carry a patient's name.
+///
+/// # Errors
+/// It cannot be made.
+pub fn private_folder(folder: &Path) -> io::Result<()> {
+    let mut builder = std::fs::DirBuilder::new();
+    builder.recursive(true);
+    #[cfg(unix)]
+    std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
+    builder.create(folder)
 }
 
 /// Beside a case `NAME.case.json`: `.NAME.case.json.unsaved`, which no `*.case.json` catches.

@@ -11,9 +11,6 @@ use crate::editor::{Edit, OpenCase};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-/// The folder the built-in sample stands in, which is no folder of any disk.
-const SAMPLE_FOLDER: &str = "the built-in sample";
-
 impl Session {
     /// Goes on with something that leaves the open case, asking first where work is not saved.
     pub fn before_leaving(&mut self, then: Then) {
@@ -75,9 +72,8 @@ impl Session {
         match case::sample() {
             Ok(read) => {
                 self.leave();
-                let folder = PathBuf::from(SAMPLE_FOLDER);
                 let (engine, state_folder) = (Arc::clone(&self.engine), self.state_folder.clone());
-                self.begin_case(OpenCase::unfiled(read.case, folder, engine, state_folder));
+                self.begin_case(OpenCase::unfiled(read.case, PathBuf::new(), engine, state_folder));
             }
             Err(why) => self.problem(why.to_string()),
         }
@@ -95,7 +91,7 @@ impl Session {
     /// Whether the case is the built-in sample, which stands on no disk yet.
     pub(super) fn is_built_in(&self) -> bool {
         self.work.as_ref().is_some_and(|work| {
-            work.is_sample && work.open.file().is_none() && work.open.folder() == Path::new(SAMPLE_FOLDER)
+            work.is_sample && work.open.file().is_none() && work.open.folder().as_os_str().is_empty()
         })
     }
 
@@ -217,7 +213,8 @@ impl Session {
     fn put_film(&mut self, film: ShownFilm, file: &Path) {
         let Some(work) = &mut self.work else { return };
         let file = std::path::absolute(file).unwrap_or_else(|_| file.to_path_buf());
-        let named = case::path_from(work.open.folder(), &file);
+        let is_nowhere = work.open.folder().as_os_str().is_empty();
+        let named = if is_nowhere { file.clone() } else { case::path_from(work.open.folder(), &file) };
         let Some(named) = named.to_str() else {
             let name = file.display();
             self.problem(format!("{name}: its path is no text and cannot stand in a case; rename it"));

@@ -1,6 +1,7 @@
 //! What is remembered from one run to the next: recent files and the theme, in a small file of the user's own.
 
 use crate::case::{Replace, write_atomically};
+use crate::editor::private_folder;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 
@@ -53,7 +54,7 @@ impl Remembered {
     pub fn write(&self, state_folder: Option<&Path>) {
         let Some(folder) = state_folder else { return };
         if let Ok(text) = serde_json::to_string_pretty(self)
-            && std::fs::create_dir_all(folder).is_ok()
+            && private_folder(folder).is_ok()
         {
             let _ = write_atomically(&folder.join(FILE), text.as_bytes(), Replace::Yes);
         }

@@ -18,3 +18,5 @@ mod floors;
 mod oracles;
 mod properties;
 mod support;
+#[cfg(feature = "viewer")]
+mod viewer_session;

@@ -1,0 +1,152 @@
+//! Autosaves, and unsaved work found on opening.
+
+use super::{Desk, label};
+use crestgauge::viewer::AUTOSAVE_INTERVAL;
+use crestgauge::viewer::action::Action;
+use crestgauge::viewer::command::Command;
+use std::path::PathBuf;
+use std::time::Duration;
+
+/// What a program that was killed leaves.
+fn killed(desk: &Desk) -> PathBuf {
+    let mut driven = desk.with_case();
+    driven.take(label("lost?"));
+    driven.tend();
+    drop(driven);
+    let file = desk.path("cases/.tooth.case.json.unsaved");
+    assert!(file.exists());
+    file
+}
+
+#[test]
+fn unsaved_work_is_put_by_at_once_and_then_every_few_seconds() {
+    let desk = Desk::new();
+    let mut driven = desk.with_case();
+    assert_eq!(driven.tend(), None, "nothing to wait for");
+    driven.take(label("a"));
+    driven.tend();
+    let put_by = || std::fs::read_to_string(desk.path("cases/.tooth.case.json.unsaved")).unwrap();
+    assert!(put_by().contains("\"a\""));
+    driven.take(label("b"));
+    let wait = driven.tend().expect("to be called again");
+    assert!(wait <= AUTOSAVE_INTERVAL && put_by().contains("\"a\""));
+    driven.now += AUTOSAVE_INTERVAL;
+    assert_eq!(driven.tend(), None);
+    assert!(put_by().contains("\"b\""));
+    // Taken back, there is nothing to keep.
+    driven.command(Command::Undo);
+    driven.command(Command::Undo);
+    driven.after(60);
+    assert!(desk.unsaved_files().is_empty());
+}
+
+#[test]
+fn a_save_removes_what_was_put_by() {
+    let desk = Desk::new();
+    let mut driven = desk.with_case();
+    driven.take(label("a"));
+    driven.tend();
+    driven.command(Command::Save);
+    assert!(desk.unsaved_files().is_empty());
+}
+
+#[test]
+fn taken_in() {
+    let desk = Desk::new();
+    let file = killed(&desk);
+    let mut driven = desk.with_case();
+    assert_eq!((driven.label(), driven.work().open.offers().len()), (super::sample().label.as_deref(), 1));
+    driven.take(Action::TakeOffer(file.clone()));
+    assert_eq!(driven.label(), Some("lost?"));
+    assert!(driven.work().open.is_changed() && driven.work().open.offers().is_empty());
+    assert!(
+        driven.film_width() == Some(1000) && driven.session.opening.is_none(),
+        "it lies on the same film"
+    );
+    driven.command(Command::Save);
+    assert!(!file.exists());
+    assert_eq!(desk.label_in("cases/tooth.case.json").as_deref(), Some("lost?"));
+}
+
+#[test]
+fn left_it_is_offered_again() {
+    let desk = Desk::new();
+    let file = killed(&desk);
+    let mut driven = desk.with_case();
+    driven.take(Action::LeaveOffer(file.clone()));
+    assert!(driven.work().open.offers().is_empty() && file.exists());
+    driven.take(label("other work"));
+    driven.after(60);
+    driven.command(Command::Save);
+    driven.command(Command::Close);
+    assert!(file.exists());
+    assert_eq!(desk.with_case().work().open.offers().len(), 1);
+}
+
+#[test]
+fn deleted_it_is_gone() {
+    let desk = Desk::new();
+    let file = killed(&desk);
+    let mut driven = desk.with_case();
+    driven.take(Action::DeleteOffer(file.clone()));
+    assert!(driven.work().open.offers().is_empty() && !file.exists());
+    assert_eq!(driven.told(), None);
+}
+
+#[test]
+fn what_cannot_be_read_of_it_is_said() {
+    let desk = Desk::new();
+    std::fs::write(killed(&desk), "{\"format\": ").unwrap();
+    let driven = desk.with_case();
+    let told = driven.told().unwrap();
+    assert!(told.contains(".tooth.case.json.unsaved") && told.contains("cannot be read"), "{told}");
+}
+
+#[test]
+fn work_on_a_film_without_a_case_is_kept_and_offered_by_the_film() {
+    let desk = Desk::new();
+    let mut driven = desk.start(Some(&desk.film()));
+    driven.until_film();
+    driven.take(label("begun"));
+    driven.tend();
+    assert_eq!(desk.unsaved_files().len(), 1);
+    drop(driven);
+    let mut driven = desk.start(Some(&desk.film()));
+    driven.until_film();
+    let file = driven.work().open.offers()[0].file.clone();
+    driven.take(Action::TakeOffer(file));
+    assert_eq!(driven.label(), Some("begun"));
+}
+
+#[test]
+fn work_on_the_sample_is_kept_too() {
+    let desk = Desk::new();
+    let mut driven = desk.start(None);
+    driven.take(label("practice"));
+    driven.tend();
+    assert_eq!((driven.told(), desk.unsaved_files().len()), (None, 1));
+    drop(driven);
+    let mut driven = desk.start(None);
+    driven.command(Command::OpenSample);
+    assert_eq!(driven.work().open.offers().len(), 1);
+}
+
+#[test]
+fn where_nothing_can_be_put_by_it_is_said_once_and_tried_again() {
+    let desk = Desk::new();
+    let mut driven = desk.start(Some(&desk.film()));
+    driven.until_film();
+    // A file stands where the folder is wanted: not even root can write there.
+    std::fs::write(desk.state().join("unsaved"), "in the way").unwrap();
+    driven.take(label("a"));
+    assert_eq!(driven.tend(), Some(AUTOSAVE_INTERVAL));
+    assert!(driven.told().unwrap().contains("could not be put by"));
+    driven.take(Action::DismissNotice);
+    driven.now += Duration::from_secs(1);
+    assert!(driven.tend().is_some_and(|wait| wait <= AUTOSAVE_INTERVAL), "no storm of tries");
+    driven.after(60);
+    assert_eq!(driven.told(), None, "it was told");
+    std::fs::remove_file(desk.state().join("unsaved")).unwrap();
+    driven.after(60);
+    assert_eq!(desk.unsaved_files().len(), 1);
+}
