@@ -149,7 +149,7 @@ impl Command {
                 work.is_some_and(|work| work.landmark_meant().is_some())
             }
             Self::Delete => work.is_some_and(|work| work.open.selection().is_some()),
-            Self::Cancel => work.is_some() || session.shows_shortcuts || session.shows_about,
+            Self::Cancel => work.is_some() || session.help.is_some(),
             _ => work.is_some(),
         }
     }

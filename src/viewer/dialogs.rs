@@ -4,6 +4,7 @@ use super::action::Action;
 use super::app::Desk;
 use super::command::{Command, Menu};
 use super::question::{Answer, Question, Then};
+use super::session::Help;
 use crate::report::SAFETY;
 use eframe::egui::{self, Id, RichText};
 
@@ -12,11 +13,10 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     if let Some(question) = desk.session.question.clone() {
         ask(ui, desk, &question);
     }
-    if desk.session.shows_shortcuts {
-        shortcuts(ui, desk);
-    }
-    if desk.session.shows_about {
-        about(ui, desk);
+    match desk.session.help {
+        Some(Help::Shortcuts) => shortcuts(ui, desk),
+        Some(Help::About) => about(ui, desk),
+        None => {}
     }
 }
 

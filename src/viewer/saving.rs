@@ -162,9 +162,7 @@ impl Session {
                 let taken = self.work.as_mut().map(|work| work.open.take_over_from_disk());
                 match taken {
                     Some(Err(why)) => self.problem(why.to_string()),
-                    _ => {
-                        self.done("took over what the other program wrote; Undo brings yours back".to_owned())
-                    }
+                    _ => self.done("took over what the other program wrote; Undo brings yours back".into()),
                 }
             }
             (Question::ChangedOnDisk { then }, Answer::OtherName) => self.ask_name(then),

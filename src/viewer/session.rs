@@ -50,6 +50,15 @@ pub enum NoticeKind {
     Done,
 }
 
+/// A window of help.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Help {
+    /// What keys and pointer do.
+    Shortcuts,
+    /// Cautions and the program's version.
+    About,
+}
+
 /// What a dialog of the system is opened for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Choosing {
@@ -75,10 +84,8 @@ pub struct Session {
     pub remembered: Remembered,
     /// A dialog of the system that is wanted; the window opens it.
     pub choosing: Option<Choosing>,
-    /// Whether the list of shortcuts is shown.
-    pub shows_shortcuts: bool,
-    /// Whether the cautions and the program's version are shown.
-    pub shows_about: bool,
+    /// The window of help that is open.
+    pub help: Option<Help>,
     /// Whether the program is to end.
     pub quits: bool,
     /// Whether the keyboard is to go from the film to the worksheet or back.
@@ -114,8 +121,7 @@ impl Session {
             notices: VecDeque::new(),
             remembered,
             choosing: None,
-            shows_shortcuts: false,
-            shows_about: false,
+            help: None,
             quits: false,
             switches: false,
             points_per_pixel: 1.0,
@@ -268,12 +274,10 @@ impl Session {
                 };
                 self.remember();
             }
-            Command::Shortcuts => self.shows_shortcuts = !self.shows_shortcuts,
-            Command::About => self.shows_about = !self.shows_about,
+            Command::Shortcuts => self.toggle(Help::Shortcuts),
+            Command::About => self.toggle(Help::About),
             Command::Switch => self.switches = true,
-            Command::Cancel if self.shows_shortcuts || self.shows_about => {
-                (self.shows_shortcuts, self.shows_about) = (false, false);
-            }
+            Command::Cancel if self.help.is_some() => self.help = None,
             of_work => self.command_of_work(of_work),
         }
     }
@@ -331,6 +335,10 @@ impl Session {
         if let Err(refused) = done {
             self.problem(refused.to_string());
         }
+    }
+
+    fn toggle(&mut self, help: Help) {
+        self.help = if self.help == Some(help) { None } else { Some(help) };
     }
 
     /// The system has no dialog to choose in: names are typed instead.
