@@ -22,6 +22,12 @@ pub(super) const REDDISH_PURPLE: Color32 = Color32::from_rgb(204, 121, 167);
 
 /// Sets both themes up.
 pub(super) fn install(context: &egui::Context) {
+    // The bundled font of text has letters; the shapes of verdicts are in the bundled font of numbers.
+    let mut fonts = egui::FontDefinitions::default();
+    if let Some(text) = fonts.families.get_mut(&egui::FontFamily::Proportional) {
+        text.push("Hack".to_owned());
+    }
+    context.set_fonts(fonts);
     for theme in [egui::Theme::Dark, egui::Theme::Light] {
         context.style_mut_of(theme, |style| {
             style.spacing.item_spacing = egui::vec2(6.0, 5.0);
