@@ -1,0 +1,79 @@
+//! The window while no case is open.
+
+use crate::desk::Desk;
+use crestgauge::report::SAFETY;
+use crestgauge::viewer::question::Question;
+use eframe::egui;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+#[test]
+fn it_says_what_the_program_is_for_and_how_to_begin() {
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    assert!(window.says("root-filled tooth") && window.shows(SAFETY));
+    assert!(window.says("dropped onto this window"));
+    assert!(!window.shows("Opened last"));
+    window.click("Open by name…");
+    assert!(matches!(window.session().question, Some(Question::OpenName { .. })));
+    window.click("Open nothing");
+    window.click("Open the sample");
+    assert!(window.work().is_sample);
+    window.until_film();
+    assert!(window.says("SAMPLE, NOT A PATIENT"));
+}
+
+#[test]
+fn what_was_opened_last_opens_again() {
+    let desk = Desk::new();
+    let file = desk.case_without_film();
+    drop(desk.window(Some(&file)));
+    let mut window = desk.window(None);
+    assert!(window.shows("Opened last"));
+    window.click("tooth.case.json");
+    assert_eq!(window.work().open.file(), Some(&*file));
+    // In the menu too, where it can be forgotten.
+    window.click("File");
+    window.click("Open recent");
+    window.click("Forget these");
+    assert!(window.session().remembered.recent.is_empty());
+}
+
+#[derive(Debug)]
+struct Dropped(PathBuf);
+
+impl egui::DroppedFile for Dropped {
+    fn path(&self) -> &Path {
+        &self.0
+    }
+
+    fn bytes(&self) -> Result<Vec<u8>, String> {
+        std::fs::read(&self.0).map_err(|error| error.to_string())
+    }
+}
+
+#[test]
+fn a_dropped_film_opens() {
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    window.harness.input_mut().dropped_files.push(Arc::new(Dropped(desk.film())));
+    window.until_film();
+    assert_eq!(window.work().open.case().film.file.as_deref(), Some("film-102.png"));
+}
+
+#[test]
+fn a_bad_file_says_why_in_the_window() {
+    let desk = Desk::new();
+    for (name, bytes, why) in [
+        ("letter.png", &b"a letter"[..], "text, not a picture"),
+        ("cut.png", &std::fs::read(desk.film()).unwrap()[..5000], "cut.png"),
+        ("broken.case.json", b"{\"format\": ", "broken.case.json"),
+    ] {
+        std::fs::write(desk.path(name), bytes).unwrap();
+        let mut window = desk.window(Some(&desk.path(name)));
+        window.until("a notice", |session| !session.notices.is_empty());
+        assert!(window.shows("Problem:") && window.says(why), "{name}");
+        window.click("Dismiss");
+        assert!(!window.shows("Problem:") && window.shows("Open by name…"));
+    }
+}

@@ -1,0 +1,10 @@
+//! The window, driven by pointer, keyboard and accessible names. Most of it needs no display: the harness draws
+//! nothing but where a picture is wanted. It panics on a control without a name and on a letter no font has.
+
+// In a test a panic is how a failure is said.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
+
+mod commands;
+mod desk;
+mod empty;
+mod questions;
