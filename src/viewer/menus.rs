@@ -24,8 +24,10 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
 }
 
 fn item(ui: &mut egui::Ui, desk: &mut Desk<'_>, command: Command) {
-    let keys = command.shortcuts().first().map_or_else(String::new, |keys| ui.format_shortcut(keys));
-    let button = egui::Button::new(command.title_now(desk.session)).shortcut_text(keys);
+    let mut button = egui::Button::new(command.title_now(desk.session));
+    if let Some(keys) = command.shortcuts().first() {
+        button = button.shortcut_text(ui.format_shortcut(keys));
+    }
     let response = ui.add_enabled(command.is_enabled(desk.session), button).on_hover_text(command.hint());
     if response.clicked() {
         desk.ask(Action::Command(command));

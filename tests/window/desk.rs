@@ -103,7 +103,11 @@ impl Window {
     pub(crate) fn until(&mut self, what: &str, is_so: impl Fn(&Session) -> bool) {
         let began = Instant::now();
         while !is_so(self.session()) {
-            assert!(began.elapsed() < Duration::from_secs(60), "{what}: never so, {:?}", self.session().notices);
+            assert!(
+                began.elapsed() < Duration::from_secs(60),
+                "{what}: never so, {:?}",
+                self.session().notices
+            );
             self.harness.step();
         }
         self.settle();
@@ -163,10 +167,9 @@ impl Window {
     pub(crate) fn choose(&mut self, command: crestgauge::viewer::command::Command) {
         self.click(command.menu().title());
         let title = command.title_now(self.session());
-        let item = self.harness.get_by(|node| {
-            node.role() == egui::accesskit::Role::Button
-                && node.label().is_some_and(|label| label == title || label.starts_with(&format!("{title} ")))
-        });
+        let keys = command.shortcuts().first().map(|keys| self.harness.ctx.format_shortcut(keys));
+        let name = keys.map_or_else(|| title.clone(), |keys| format!("{title} {keys}"));
+        let item = self.harness.get_by_label(&name);
         item.click();
         self.settle();
     }
