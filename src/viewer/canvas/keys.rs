@@ -19,7 +19,8 @@ const EDGE: f32 = 24.0;
 /// A run of nudges.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Run {
-    handle: Handle,
+    /// The point.
+    pub(super) handle: Handle,
     last: f64,
 }
 
@@ -196,7 +197,6 @@ fn follow(sheet: &Sheet<'_>, place: Position<Stored>, desk: &mut Desk<'_>) {
     }
 }
 
-#[allow(clippy::doc_markdown)]
 /// The point that has the keyboard itself, where one has; each point is a node of its own for screen readers.
 pub(super) fn nodes(
     ui: &egui::Ui,

@@ -1,22 +1,257 @@
-//! What lies on the film: marks, and the lines between them.
+//! What lies on the film: marks, the lines between them, and names.
 
 use super::handles::{self, Spot};
-use super::sheet::Sheet;
+use super::hint::Hint;
+use super::labels::{self, Block, Wanted};
+use super::sheet::{Sheet, screen};
+use super::{Canvas, shape, snap};
+use crate::calibration::{Reference, ReferencePoint};
+use crate::case::{Case, Landmark, Side};
+use crate::editor::PointAt;
+use crate::geometry::{Position, Stored};
 use crate::viewer::Work;
+use crate::viewer::action::{Handle, Target};
 use crate::viewer::theme;
-use eframe::egui::{self, Color32, Stroke};
+use eframe::egui::{self, Align2, Color32, FontId, Mesh, Pos2, Shape, Stroke, Vec2, pos2, vec2};
 
-/// Draws what lies on the film.
-pub(super) fn draw(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work, spots: &[Spot]) {
+/// Half the size of a mark, points of the screen.
+const SIZE: f32 = 6.5;
+const HALO: Color32 = Color32::from_black_alpha(190);
+
+/// Draws what lies under the marks: the lines between them, and the hint.
+pub(super) fn lines(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) {
+    let case = work.open.case();
+    for root in &case.roots {
+        path(painter, sheet, root.canal.iter().map(|point| Position::new(point.x, point.y)), theme::YELLOW);
+        for section in &root.sections {
+            let points = section.points.iter().map(|point| Position::new(point.x, point.y));
+            path(painter, sheet, points, theme::SKY_BLUE);
+        }
+    }
+    for reference in &case.calibration.references {
+        let points: Vec<_> = reference.points().iter().map(ReferencePoint::position).collect();
+        path(painter, sheet, points.iter().copied(), shape::REFERENCE);
+        if let (Some(size), [first, second, ..]) = (size_of(reference), points.as_slice()) {
+            let at = sheet.seen(first.middle(*second)) + vec2(8.0, 0.0);
+            text(painter, at, Align2::LEFT_CENTER, &size, FontId::proportional(12.0), shape::REFERENCE);
+        }
+    }
+    if let Some(half) = work.open.half_placed() {
+        path(painter, sheet, half.points().iter().map(ReferencePoint::position), shape::REFERENCE);
+    }
+    axes(painter, sheet, case);
+    if let Some(line) = snap::line(work).filter(|_| work.aim == Some(Target::HalfPlaced)) {
+        let reach = sheet.viewport.film_size()[0];
+        let ends = line.ends(reach).map(|end| sheet.seen(end));
+        painter.extend(Shape::dashed_line(&ends, Stroke::new(3.0, HALO), 8.0, 6.0));
+        painter.extend(Shape::dashed_line(&ends, Stroke::new(1.0, theme::SKY_BLUE), 8.0, 6.0));
+    }
+}
+
+/// The known size of a reference, in words.
+fn size_of(reference: &Reference) -> Option<String> {
+    let stated = match reference {
+        Reference::Instrument(it) => it.length_mm,
+        Reference::Width(it) => it.diameter_mm,
+        Reference::Sphere(it) => it.diameter_mm,
+        Reference::Receptor(_) | Reference::Scan(_) => None,
+    };
+    stated.map(|size| format!("{size} mm")).or_else(|| reference.object().map(str::to_owned))
+}
+
+/// The line of the tooth's axis and that of the bone's crest, as far as their points are placed.
+fn axes(painter: &egui::Painter, sheet: &Sheet<'_>, case: &Case) {
+    let pair = |landmark: Landmark| {
+        let on = |side| case.landmarks.point(landmark.on(side)).map(|it| Position::<Stored>::new(it.x, it.y));
+        Some((on(Side::Mesial)?, on(Side::Distal)?))
+    };
+    if let Some((mesial, distal)) = pair(Landmark::Crest) {
+        dashes(painter, [sheet.seen(mesial), sheet.seen(distal)], theme::SKY_BLUE);
+    }
+    let margin = pair(Landmark::FinishLine).or_else(|| pair(Landmark::Cej));
+    let apices = case.roots.iter().filter_map(|root| root.landmarks.point(Landmark::Apex.id()));
+    let apex = Position::<Stored>::mean(apices.map(|it| Position::new(it.x, it.y)));
+    if let (Some((mesial, distal)), Some(apex)) = (margin, apex) {
+        dashes(painter, [sheet.seen(mesial.middle(distal)), sheet.seen(apex)], theme::BLUISH_GREEN);
+    }
+}
+
+fn dashes(painter: &egui::Painter, ends: [Pos2; 2], colour: Color32) {
+    painter.extend(Shape::dashed_line(&ends, Stroke::new(2.5, Color32::from_black_alpha(120)), 5.0, 4.0));
+    painter.extend(Shape::dashed_line(&ends, Stroke::new(1.0, colour.gamma_multiply(0.9)), 5.0, 4.0));
+}
+
+fn path(
+    painter: &egui::Painter,
+    sheet: &Sheet<'_>,
+    places: impl Iterator<Item = Position<Stored>>,
+    colour: Color32,
+) {
+    let points: Vec<Pos2> = places.map(|place| sheet.seen(place)).collect();
+    if points.len() >= 2 {
+        painter.line(points.clone(), Stroke::new(3.0, Color32::from_black_alpha(130)));
+        painter.line(points, Stroke::new(1.2, colour));
+    }
+}
+
+/// Where to look for what comes next.
+pub(super) fn hint(painter: &egui::Painter, sheet: &Sheet<'_>, hint: &Hint) {
+    let strokes =
+        [Stroke::new(3.0, Color32::from_black_alpha(120)), Stroke::new(1.2, Color32::from_white_alpha(190))];
+    match *hint {
+        Hint::Region { middle, along, across } => {
+            let corner = |angle: f64| {
+                let (sin, cos) = angle.sin_cos();
+                sheet.seen(middle.moved(along.times(cos)).moved(across.times(sin)))
+            };
+            let mut oval: Vec<Pos2> =
+                (0..48_u8).map(|at| corner(f64::from(at) / 48.0 * std::f64::consts::TAU)).collect();
+            oval.extend(oval.first().copied());
+            for stroke in strokes {
+                painter.extend(Shape::dashed_line(&oval, stroke, 3.0, 5.0));
+            }
+        }
+        Hint::Arrow { from, way } => {
+            let (from, to) = (sheet.seen(from), sheet.seen(from.moved(way)));
+            let direction = (to - from).normalized();
+            let (from, side) = (from + direction * 14.0, vec2(-direction.y, direction.x));
+            for stroke in strokes {
+                painter.line_segment([from, to], stroke);
+                for head in [side, -side] {
+                    painter.line_segment([to, to - direction * 9.0 + head * 5.0], stroke);
+                }
+            }
+        }
+    }
+}
+
+/// Draws the marks and their names. `busy` is the point being moved: its mark must not hide what lies under it.
+pub(super) fn marks(
+    painter: &egui::Painter,
+    sheet: &Sheet<'_>,
+    work: &Work,
+    spots: &[Spot],
+    canvas: &Canvas,
+    busy: Option<Handle>,
+) {
     let selected = handles::selected(work);
     for spot in spots {
         let at = sheet.seen(spot.at);
-        painter.circle_stroke(at, 5.0, Stroke::new(4.0, Color32::from_black_alpha(180)));
-        let colour = if Some(spot.handle) == selected { Color32::WHITE } else { theme::ORANGE };
-        if spot.planned {
-            painter.circle_stroke(at, 5.0, Stroke::new(1.5, colour));
-        } else {
-            painter.circle_filled(at, 4.0, colour);
+        if !sheet.rect.expand(20.0).contains(at) {
+            continue;
         }
+        if Some(spot.handle) == busy {
+            aim_cross(painter, at, Color32::WHITE);
+        } else {
+            mark(painter, at, &shape::of(spot.handle), spot.planned);
+        }
+        if Some(spot.handle) == selected {
+            for stroke in [Stroke::new(4.0, HALO), Stroke::new(1.5, Color32::WHITE)] {
+                painter.circle_stroke(at, SIZE + 5.0, stroke);
+            }
+        }
+    }
+    names(painter, sheet, work, spots, canvas, selected);
+}
+
+/// One mark: filled for what is there, open for what is planned.
+fn mark(painter: &egui::Painter, at: Pos2, shape: &shape::Shape, planned: bool) {
+    let corners: Vec<Pos2> = shape.corners.iter().map(|[x, y]| at + vec2(x * SIZE, y * SIZE)).collect();
+    painter.add(Shape::closed_line(corners.clone(), Stroke::new(4.0, HALO)));
+    if !planned {
+        let mut mesh = Mesh::default();
+        let count = u32::try_from(corners.len()).unwrap_or(0);
+        for corner in &corners {
+            mesh.colored_vertex(*corner, shape.colour);
+        }
+        mesh.colored_vertex(at, shape.colour);
+        for corner in 0..count {
+            mesh.add_triangle(corner, (corner + 1) % count, count);
+        }
+        painter.add(mesh);
+    }
+    painter.add(Shape::closed_line(corners, Stroke::new(1.5, shape.colour)));
+    if !planned {
+        painter.circle_filled(at, 1.2, Color32::BLACK);
+    }
+}
+
+/// A cross-hair that leaves its middle open.
+pub(super) fn aim_cross(painter: &egui::Painter, at: Pos2, colour: Color32) {
+    for stroke in [Stroke::new(3.5, HALO), Stroke::new(1.2, colour)] {
+        for direction in [vec2(1.0, 0.0), vec2(-1.0, 0.0), vec2(0.0, 1.0), vec2(0.0, -1.0)] {
+            painter.line_segment([at + direction * 4.0, at + direction * 13.0], stroke);
+        }
+    }
+}
+
+fn names(
+    painter: &egui::Painter,
+    sheet: &Sheet<'_>,
+    work: &Work,
+    spots: &[Spot],
+    canvas: &Canvas,
+    selected: Option<Handle>,
+) {
+    let half = work.open.half_placed();
+    let aimed = match work.aim {
+        Some(Target::Landmark(at)) => Some(Handle::Case(PointAt::Landmark(at))),
+        _ => None,
+    };
+    let mut galleys = Vec::new();
+    let mut wanted = Vec::new();
+    let mut points = Vec::new();
+    for spot in spots {
+        let at = sheet.seen(spot.at);
+        if !sheet.rect.contains(at) {
+            continue;
+        }
+        points.push([at.x, at.y]);
+        let this = Some(spot.handle);
+        let must = this == selected || this == canvas.hovered || this == aimed;
+        // Points of lines are named when they are meant; their number says little beside the line.
+        let is_landmark = matches!(spot.handle, Handle::Case(PointAt::Landmark(_)));
+        if must || is_landmark {
+            let colour = if must { Color32::WHITE } else { Color32::from_gray(215) };
+            let words = handles::words(spot.handle, half);
+            let galley = painter.layout_no_wrap(words, FontId::proportional(12.0), colour);
+            let size = galley.size() + vec2(6.0, 2.0);
+            wanted.push(Wanted { at: [at.x, at.y], size: [size.x, size.y], must });
+            galleys.push(galley);
+        }
+    }
+    let area = sheet.rect.shrink(2.0);
+    let area = Block { least: [area.min.x, area.min.y], greatest: [area.max.x, area.max.y] };
+    let laid = labels::lay(&wanted, &points, &[], &area);
+    for (galley, place) in galleys.into_iter().zip(laid) {
+        let Some(Block { least, greatest }) = place else { continue };
+        let rect = egui::Rect::from_min_max(pos2(least[0], least[1]), pos2(greatest[0], greatest[1]));
+        painter.rect_filled(rect, 2.0, Color32::from_black_alpha(170));
+        painter.galley(rect.min + vec2(3.0, 1.0), galley, Color32::WHITE);
+    }
+}
+
+/// Text that can be read on black and on white film.
+pub(super) fn text(
+    painter: &egui::Painter,
+    at: Pos2,
+    align: Align2,
+    words: &str,
+    font: FontId,
+    colour: Color32,
+) {
+    let galley = painter.layout_no_wrap(words.to_owned(), font, colour);
+    let rect = align.anchor_size(at, galley.size());
+    painter.rect_filled(rect.expand2(Vec2::new(3.0, 1.0)), 2.0, Color32::from_black_alpha(150));
+    painter.galley(rect.min, galley, colour);
+}
+
+/// The keyboard's cursor.
+pub(super) fn cursor(painter: &egui::Painter, sheet: &Sheet<'_>, place: Position<Stored>) {
+    let at = sheet.seen(place);
+    aim_cross(painter, at, theme::YELLOW);
+    let pixel = screen(sheet.viewport.zoom());
+    if pixel >= 4.0 {
+        painter.circle_stroke(at, pixel / 2.0, Stroke::new(1.0, theme::YELLOW));
     }
 }

@@ -2,24 +2,37 @@
 
 mod drag;
 mod handles;
+mod help;
+mod hint;
 mod keys;
+mod labels;
+mod loupe;
 mod marks;
+mod menu;
 mod pointer;
+mod scale_bar;
+pub(super) mod shape;
 mod sheet;
 mod snap;
 mod steps;
+mod strip;
 
 use super::action::{Action, Handle, Look, Target};
 use super::app::Desk;
 use super::tiles::Tiles;
+use super::work::Work;
+use crate::editor::{LandmarkAt, PointAt};
 use crate::geometry::{Position, Stored};
 use eframe::egui::accesskit::Role;
-use eframe::egui::{self, Id, Pos2, Sense, WidgetInfo};
+use eframe::egui::{self, Color32, Id, Pos2, Sense, Stroke, StrokeKind, WidgetInfo};
 use pointer::Held;
 use sheet::Sheet;
 
 /// The name of the film's part of the window.
 pub(super) const CANVAS: &str = "film";
+
+/// What lies around the film, in both themes: eyes used to a film need dark around it.
+const BESIDE_FILM: Color32 = Color32::from_rgb(26, 26, 29);
 
 /// What the film's part of the window keeps from frame to frame.
 #[derive(Default)]
@@ -37,6 +50,13 @@ pub(super) struct Canvas {
     aim_before: Option<Target>,
     /// Whether the keyboard moved last, and not the pointer.
     by_keyboard: bool,
+    /// Whether Alt lets a point be free of the line it would fall onto.
+    is_free: bool,
+    /// The landmark that is placed a second time, its earlier point hidden.
+    again: Option<LandmarkAt>,
+    /// The point whose menu is open.
+    menu_of: Option<Handle>,
+    loupe: loupe::Loupe,
 }
 
 impl Canvas {
@@ -44,15 +64,41 @@ impl Canvas {
     pub(super) const fn pointer(&self) -> Option<Position<Stored>> {
         self.pointer
     }
+
+    /// The point that is being moved.
+    fn busy(&self) -> Option<Handle> {
+        match self.held {
+            Held::Dragged(drag) => Some(drag.handle),
+            _ => self.run.map(|run| run.handle),
+        }
+    }
+
+    /// The point that is hidden because it is placed again, as long as it is aimed at.
+    fn hidden_for(&mut self, work: &Work) -> Option<Handle> {
+        let again = self.again.filter(|at| work.aim == Some(Target::Landmark(*at)));
+        self.again = again;
+        again.map(|at| Handle::Case(PointAt::Landmark(at)))
+    }
+
+    /// The place the loupe shows: that of the point being moved, else where the next click would place.
+    fn under_loupe(&self, work: &Work, spots: &[handles::Spot]) -> Option<Position<Stored>> {
+        if let Some(busy) = self.busy() {
+            return spots.iter().find(|spot| spot.handle == busy).map(|spot| spot.at);
+        }
+        work.aim?;
+        let place = if self.by_keyboard { work.cursor } else { self.pointer };
+        place.map(|place| snap::snapped(work, place, self.is_free))
+    }
 }
 
-/// Draws the film's part of the window and takes in what the pointer does there.
+/// Draws the film's part of the window and takes in what the pointer and keys do there.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, canvas: &mut Canvas) {
     let session = desk.session;
     let Some(work) = &session.work else {
         super::empty::show(ui, desk);
         return;
     };
+    strip::show(ui, desk);
     let rect = ui.available_rect_before_wrap();
     let size = [f64::from(rect.width()), f64::from(rect.height())];
     if work.viewport.view_size() != size.map(|length| length.max(1.0)) {
@@ -60,17 +106,52 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, canvas: &mut Canvas) 
     }
     let response = ui.interact(rect, Id::unique(CANVAS), Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "film"));
-    let painter = ui.painter_at(rect);
     let sheet = Sheet { rect, viewport: &work.viewport };
-    if let Some(film) = work.film.shown() {
-        canvas.tiles.paint(&painter, rect, &work.viewport, film, work.tone);
+    let mut spots = handles::spots(work.open.case(), work.open.half_placed());
+    if let Some(again) = canvas.hidden_for(work) {
+        spots.retain(|spot| spot.handle != again);
     }
-    let spots = handles::spots(work.open.case(), work.open.half_placed());
-    marks::draw(&painter, &sheet, work, &spots);
     pointer::take_in(ui, &response, &sheet, &spots, desk, canvas);
     let node = keys::nodes(ui, &sheet, &spots, work, desk);
     keys::take_in(ui, &response, &sheet, &spots, node, desk, canvas);
+    menu::show(&response, work, desk, canvas);
+    draw(ui, &sheet, work, &spots, canvas);
+    if response.has_focus() {
+        let stroke = Stroke::new(2.0, ui.visuals().selection.stroke.color);
+        ui.painter().rect_stroke(rect, 0.0, stroke, StrokeKind::Inside);
+    }
+}
+
+fn draw(ui: &egui::Ui, sheet: &Sheet<'_>, work: &Work, spots: &[handles::Spot], canvas: &mut Canvas) {
+    let painter = ui.painter_at(sheet.rect);
+    painter.rect_filled(sheet.rect, 0.0, BESIDE_FILM);
+    let film = work.film.shown();
+    if let Some(film) = film {
+        canvas.tiles.paint(&painter, sheet.rect, sheet.viewport, film, work.tone);
+    }
+    let is_bare = !ui.text_edit_focused() && ui.input(|input| input.key_down(strip::BARE_KEY));
+    if !is_bare {
+        marks::lines(&painter, sheet, work);
+        if let Some(Target::Landmark(at)) = work.aim
+            && at.mark(work.open.case()).is_none()
+            && let Some(hint) = hint::hint(work.open.case(), at)
+        {
+            marks::hint(&painter, sheet, &hint);
+        }
+        marks::marks(&painter, sheet, work, spots, canvas, canvas.busy());
+        if let Some(place) = work.cursor {
+            marks::cursor(&painter, sheet, place);
+        }
+        scale_bar::draw(&painter, sheet, work);
+    }
+    if let Some(film) = film
+        && let Some(place) = canvas.under_loupe(work, spots)
+    {
+        canvas.loupe.draw(&painter, sheet, film, work.tone, place);
+    }
 }
 
 /// What the pointer and keys do on the film, for the list of shortcuts.
-pub(super) fn help(_ui: &mut egui::Ui) {}
+pub(super) fn help(ui: &mut egui::Ui) {
+    help::show(ui);
+}

@@ -1,11 +1,11 @@
 //! What the pointer does on the film.
 
-use super::drag::{Drag, onto};
+use super::drag::Drag;
 use super::handles::{self, Spot};
 use super::sheet::Sheet;
 use super::{Canvas, snap};
 use crate::editor::{PointAt, Selection, next_to_place};
-use crate::geometry::{Displacement, Position, Stored};
+use crate::geometry::Displacement;
 use crate::viewer::Work;
 use crate::viewer::action::{Action, Handle, Look, Target};
 use crate::viewer::app::Desk;
@@ -101,6 +101,7 @@ pub(super) fn take_in(
     let Some(work) = &session.work else { return };
     let doing = Doing::now(ui);
     let over = response.contains_pointer();
+    canvas.is_free = doing.slowly;
     if doing.delta != egui::Vec2::ZERO || doing.pressed.is_some() {
         canvas.by_keyboard = false;
         if over && work.cursor.is_some() {
@@ -111,6 +112,7 @@ pub(super) fn take_in(
     canvas.pointer = under.filter(|_| !canvas.by_keyboard);
     magnify(ui, sheet, doing.at.filter(|_| over), desk);
     break_off(work, desk, canvas);
+    tone_or_menu(ui, doing.at.filter(|_| over), sheet, spots, work, canvas);
     let Some(at) = doing.at else {
         let_go(&doing, at_rest(), work, desk, canvas);
         return;
@@ -138,6 +140,23 @@ fn magnify(ui: &egui::Ui, sheet: &Sheet<'_>, at: Option<Pos2>, desk: &mut Desk<'
     let by = f64::from(pinched) * (f64::from(scrolled.y) / 240.0).exp();
     if (by - 1.0).abs() > 1e-6 {
         desk.ask(Action::Look(Look::Zoom { by, at: sheet.view(at) }));
+    }
+}
+
+/// The secondary button: a click opens the menu of the point it means, a drag is for window and level.
+fn tone_or_menu(
+    ui: &egui::Ui,
+    at: Option<Pos2>,
+    sheet: &Sheet<'_>,
+    spots: &[Spot],
+    work: &Work,
+    canvas: &mut Canvas,
+) {
+    let Some(at) = at else { return };
+    if ui.input(|input| input.pointer.secondary_pressed()) {
+        let seen = |place| sheet.viewport.seen(place);
+        let spot = handles::meant(spots, seen, sheet.view(at), REACH, handles::selected(work));
+        canvas.menu_of = spot.map(|spot| spot.handle);
     }
 }
 
@@ -337,12 +356,4 @@ fn cursor(
         _ => CursorIcon::Default,
     };
     ui.set_cursor_icon(icon);
-}
-
-/// The place of a point that is being dragged.
-pub(super) fn dragged_to(canvas: &Canvas, film: [f64; 2]) -> Option<Position<Stored>> {
-    match canvas.held {
-        Held::Dragged(drag) => Some(onto(drag.place(film), film)),
-        _ => None,
-    }
 }

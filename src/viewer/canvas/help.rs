@@ -1,0 +1,34 @@
+//! What pointer and keys do on the film, as data for the list of shortcuts.
+
+use eframe::egui::{self, RichText};
+
+/// What is done, and what it does.
+pub(super) const ON_FILM: &[(&str, &str)] = &[
+    ("Click", "places what is named above the film; with nothing to place, selects a point or nothing"),
+    ("Hold the click", "moves what was just placed, under the loupe, until it is let go"),
+    ("Double-click or Enter", "ends a canal, a curved instrument, a sphere"),
+    ("Drag a point", "moves it; it keeps its distance from the pointer"),
+    ("Alt while dragging", "a tenth of the speed; a section's point leaves its line"),
+    ("Drag the film, or with Space or the middle button", "moves the film"),
+    ("Wheel or pinch", "magnifies at the pointer"),
+    ("Right drag", "window and level"),
+    ("Right click on a point", "its menu: hidden, absent, planned, again, delete"),
+    ("Arrow keys", "move the selected point by a pixel; with something to place, the cursor"),
+    ("Shift + arrow keys", "the same by a tenth of a pixel"),
+    ("Ctrl + arrow keys", "the same by ten pixels"),
+    ("Enter", "places at the cursor"),
+    ("Escape", "undoes a drag, puts down what is to be placed, selects nothing, leaves the film"),
+    ("Hold B", "shows the bare film"),
+];
+
+/// Lists it.
+pub(super) fn show(ui: &mut egui::Ui) {
+    ui.label(RichText::new("On the film").strong());
+    egui::Grid::new("on the film").num_columns(2).striped(true).show(ui, |ui| {
+        for (what, does) in ON_FILM {
+            ui.label(RichText::new(*what).monospace());
+            ui.label(*does);
+            ui.end_row();
+        }
+    });
+}

@@ -1,0 +1,326 @@
+//! The loupe: the film around a point at its own pixels, with a cross-hair and the grey values along both of its lines.
+
+use super::sheet::{Sheet, screen};
+use crate::film::{Picture, Sha256, Tone};
+use crate::geometry::{Displacement, Position, Stored};
+use crate::viewer::ShownFilm;
+use eframe::egui::{
+    self, Align2, Color32, FontId, Mesh, Pos2, Rect, Stroke, TextureHandle, TextureOptions, pos2, vec2,
+};
+
+/// Side of the magnified square, points of the screen.
+const SIDE: f32 = 168.0;
+/// Depth of the strips with the grey values.
+const PROFILE: f32 = 34.0;
+/// Height of the line of text.
+const TEXT: f32 = 18.0;
+/// From the point to the loupe.
+const OFF: f32 = 44.0;
+/// How much larger than the view the loupe shows the film.
+const MAGNIFIES: f64 = 4.0;
+/// The least and the greatest size of a pixel in the loupe, points of the screen.
+const PIXEL: std::ops::RangeInclusive<f64> = 2.0..=32.0;
+/// Copies of the film are made larger than needed by so many pixels, so that a small way needs no new one.
+const SPARE: i32 = 16;
+
+const BACKDROP: Color32 = Color32::from_rgb(24, 24, 26);
+const BESIDE_FILM: Color32 = Color32::from_rgb(52, 46, 60);
+const LINE: Color32 = Color32::from_rgb(240, 228, 66);
+
+/// What the loupe keeps from frame to frame.
+#[derive(Default)]
+pub(super) struct Loupe {
+    copy: Option<Copied>,
+    table: Option<(Sha256, Tone, Vec<u8>)>,
+    quadrant: usize,
+}
+
+/// A small copy of the film.
+struct Copied {
+    texture: TextureHandle,
+    of: Sha256,
+    tone: Tone,
+    middle: [i32; 2],
+    radius: i32,
+}
+
+impl Loupe {
+    /// Draws the loupe for a place of the film.
+    pub(super) fn draw(
+        &mut self,
+        painter: &egui::Painter,
+        sheet: &Sheet<'_>,
+        film: &ShownFilm,
+        tone: Tone,
+        place: Position<Stored>,
+    ) {
+        let size = [SIDE + PROFILE, SIDE + PROFILE + TEXT];
+        let at = sheet.seen(place);
+        let area = [[sheet.rect.min.x, sheet.rect.min.y], [sheet.rect.max.x, sheet.rect.max.y]];
+        let Some((corner, quadrant)) = beside([at.x, at.y], size, area, self.quadrant) else { return };
+        self.quadrant = quadrant;
+        let whole = Rect::from_min_size(pos2(corner[0], corner[1]), vec2(size[0], size[1]));
+        let square = Rect::from_min_size(whole.min, vec2(SIDE, SIDE));
+        let pixel = (sheet.viewport.zoom() * MAGNIFIES).clamp(*PIXEL.start(), *PIXEL.end());
+        let glass = Glass { square, place, shrink: sheet.viewport.zoom() / pixel, sheet };
+
+        painter.rect_filled(whole.expand(2.0), 3.0, BACKDROP);
+        self.paint(painter, &glass, film, tone, pixel);
+        cross_hair(painter, square);
+        profiles(painter, &glass, &film.film.picture);
+        painter.rect_stroke(
+            whole.expand(2.0),
+            3.0,
+            Stroke::new(1.0, Color32::from_gray(150)),
+            egui::StrokeKind::Inside,
+        );
+        let grey =
+            grey_at(&film.film.picture, place).map_or_else(|| "\u{2013}".to_owned(), |grey| grey.to_string());
+        let text = format!("x {:.1}  y {:.1}  grey {grey}", place.x, place.y);
+        let at = pos2(whole.left() + 4.0, whole.bottom() - TEXT / 2.0);
+        painter.text(at, Align2::LEFT_CENTER, text, FontId::monospace(11.0), Color32::WHITE);
+    }
+
+    fn paint(
+        &mut self,
+        painter: &egui::Painter,
+        glass: &Glass<'_>,
+        film: &ShownFilm,
+        tone: Tone,
+        pixel: f64,
+    ) {
+        let reach = f64::from(SIDE) / 2.0 * std::f64::consts::SQRT_2 / pixel;
+        let (texture, origin, side) =
+            self.copied(painter.ctx(), film, tone, glass.place, whole(reach.ceil()) + 1);
+        let corner = |at: Pos2| {
+            let place = glass.under(at);
+            let along =
+                |coordinate: f64, origin: i32| screen((coordinate - f64::from(origin)) / f64::from(side));
+            egui::epaint::Vertex {
+                pos: at,
+                uv: pos2(along(place.x, origin[0]), along(place.y, origin[1])),
+                color: Color32::WHITE,
+            }
+        };
+        let square = glass.square;
+        let mut mesh = Mesh::with_texture(texture);
+        mesh.vertices = [square.left_top(), square.right_top(), square.right_bottom(), square.left_bottom()]
+            .map(corner)
+            .to_vec();
+        mesh.indices = vec![0, 1, 2, 0, 2, 3];
+        painter.add(mesh);
+    }
+
+    /// A copy of the film around a place: its texture, its first pixel, and its side in pixels.
+    fn copied(
+        &mut self,
+        context: &egui::Context,
+        film: &ShownFilm,
+        tone: Tone,
+        place: Position<Stored>,
+        reach: i32,
+    ) -> (egui::TextureId, [i32; 2], i32) {
+        let wanted = [whole(place.x.floor()), whole(place.y.floor())];
+        let serves = self.copy.as_ref().is_some_and(|copy| {
+            let off = (0..2).map(|axis| (copy.middle[axis] - wanted[axis]).abs()).max().unwrap_or(0);
+            copy.of == film.film.sha256
+                && copy.tone == tone
+                && copy.radius >= off + reach
+                && copy.radius <= 4 * (reach + SPARE)
+        });
+        if !serves {
+            let radius = reach + SPARE;
+            let image = self.around(film, tone, wanted, radius);
+            let texture = match self.copy.take() {
+                Some(mut copy) => {
+                    copy.texture.set(image, TextureOptions::NEAREST);
+                    copy.texture
+                }
+                None => context.load_texture("loupe", image, TextureOptions::NEAREST),
+            };
+            self.copy = Some(Copied { texture, of: film.film.sha256, tone, middle: wanted, radius });
+        }
+        let (id, middle, radius) =
+            self.copy.as_ref().map_or((egui::TextureId::default(), wanted, reach), |copy| {
+                (copy.texture.id(), copy.middle, copy.radius)
+            });
+        (id, [middle[0] - radius, middle[1] - radius], 2 * radius + 1)
+    }
+
+    /// The film's pixels around a place as they are shown.
+    fn around(&mut self, film: &ShownFilm, tone: Tone, middle: [i32; 2], radius: i32) -> egui::ColorImage {
+        let of = film.film.sha256;
+        if self.table.as_ref().is_none_or(|(film, made_for, _)| (*film, *made_for) != (of, tone)) {
+            self.table = Some((of, tone, tone.table(&film.film.first_display)));
+        }
+        let table = self.table.as_ref().map_or(&[][..], |(_, _, table)| table);
+        let picture = &film.film.picture;
+        let mut pixels = Vec::new();
+        for y in middle[1] - radius..=middle[1] + radius {
+            let row = u32::try_from(y).ok().and_then(|y| picture.row(y));
+            pixels.extend((middle[0] - radius..=middle[0] + radius).map(|x| {
+                let grey = usize::try_from(x)
+                    .ok()
+                    .and_then(|x| row?.get(x))
+                    .and_then(|grey| table.get(usize::from(*grey)));
+                grey.map_or(BESIDE_FILM, |grey| Color32::from_gray(*grey))
+            }));
+        }
+        let side = usize::try_from(2 * radius + 1).unwrap_or(0);
+        egui::ColorImage::new([side, side], pixels)
+    }
+}
+
+/// The magnified square and what lies under it.
+struct Glass<'a> {
+    square: Rect,
+    place: Position<Stored>,
+    /// Points of the view for a point of the loupe.
+    shrink: f64,
+    sheet: &'a Sheet<'a>,
+}
+
+impl Glass<'_> {
+    /// The place of the film that a point of the loupe shows: turned and mirrored as the view is.
+    fn under(&self, at: Pos2) -> Position<Stored> {
+        let off = at - self.square.center();
+        let seen = Displacement::new(f64::from(off.x) * self.shrink, f64::from(off.y) * self.shrink);
+        self.place.moved(self.sheet.viewport.way(seen))
+    }
+}
+
+fn cross_hair(painter: &egui::Painter, square: Rect) {
+    let (middle, gap) = (square.center(), 5.0);
+    let halo = Stroke::new(3.0, Color32::from_black_alpha(150));
+    for stroke in [halo, Stroke::new(1.0, LINE)] {
+        painter.hline(square.left()..=middle.x - gap, middle.y, stroke);
+        painter.hline(middle.x + gap..=square.right(), middle.y, stroke);
+        painter.vline(middle.x, square.top()..=middle.y - gap, stroke);
+        painter.vline(middle.x, middle.y + gap..=square.bottom(), stroke);
+    }
+    painter.circle_filled(middle, 1.0, LINE);
+}
+
+/// The grey values along the cross-hair's two lines: brighter is higher, and further right.
+fn profiles(painter: &egui::Painter, glass: &Glass<'_>, picture: &Picture) {
+    let square = glass.square;
+    let middle = square.center();
+    let steps = 84_u8;
+    let along = |at: u8| f32::from(at) / f32::from(steps) * SIDE;
+    let read = |at: Pos2| grey_at(picture, glass.under(at)).map(f32::from);
+    let flat: Vec<_> =
+        (0..=steps).map(|at| (along(at), read(pos2(square.left() + along(at), middle.y)))).collect();
+    let upright: Vec<_> =
+        (0..=steps).map(|at| (along(at), read(pos2(middle.x, square.top() + along(at))))).collect();
+    let values = flat.iter().chain(&upright).filter_map(|(_, grey)| *grey);
+    let (least, greatest) =
+        values.fold((f32::MAX, f32::MIN), |(least, greatest), grey| (least.min(grey), greatest.max(grey)));
+    // Noise alone is not blown up to the full height.
+    let span = (greatest - least).max(f32::from(picture.largest_possible()) / 32.0);
+    let height = |grey: f32| (grey - least) / span * (PROFILE - 6.0) + 3.0;
+    let stroke = Stroke::new(1.0, Color32::WHITE);
+    let faint = Stroke::new(1.0, Color32::from_gray(110));
+    painter.vline(middle.x, square.bottom()..=square.bottom() + PROFILE, faint);
+    painter.hline(square.right()..=square.right() + PROFILE, middle.y, faint);
+    let (bottom, right) = (square.bottom() + PROFILE, square.right());
+    curve(painter, &flat, |along, grey| pos2(square.left() + along, bottom - height(grey)), stroke);
+    curve(painter, &upright, |along, grey| pos2(right + height(grey), square.top() + along), stroke);
+}
+
+/// A curve that breaks off beside the film.
+fn curve(
+    painter: &egui::Painter,
+    values: &[(f32, Option<f32>)],
+    at: impl Fn(f32, f32) -> Pos2,
+    stroke: Stroke,
+) {
+    for part in values.split(|(_, grey)| grey.is_none()) {
+        let points: Vec<Pos2> = part.iter().filter_map(|(along, grey)| Some(at(*along, (*grey)?))).collect();
+        painter.line(points, stroke);
+    }
+}
+
+/// The grey value of the pixel a place lies in.
+fn grey_at(picture: &Picture, place: Position<Stored>) -> Option<u16> {
+    let pixel = |coordinate: f64| u32::try_from(whole(coordinate.floor())).ok();
+    picture.at(pixel(place.x)?, pixel(place.y)?)
+}
+
+/// A whole number of pixels.
+fn whole(pixels: f64) -> i32 {
+    // No place of a film is farther out than a million pixels; a cast saturates beyond that.
+    #[allow(clippy::cast_possible_truncation)]
+    {
+        pixels as i32
+    }
+}
+
+/// Where a rectangle of this size stands beside a point: its upper left corner, and which of the four quadrants it is
+/// in. It never covers the point and never leaves the area; `None` where that cannot be. It stays in the quadrant it
+/// was in as long as it can.
+fn beside(at: [f32; 2], size: [f32; 2], area: [[f32; 2]; 2], before: usize) -> Option<([f32; 2], usize)> {
+    let corner = |quadrant: usize| {
+        let axis = |axis: usize, towards_greater: bool| {
+            if towards_greater { at[axis] + OFF } else { at[axis] - OFF - size[axis] }
+        };
+        [axis(0, quadrant < 2), axis(1, quadrant % 2 == 1)]
+    };
+    let fits = |corner: &[f32; 2]| {
+        (0..2).all(|axis| corner[axis] >= area[0][axis] && corner[axis] + size[axis] <= area[1][axis])
+    };
+    let order = [before, 0, 1, 2, 3];
+    if let Some(quadrant) = order.into_iter().find(|quadrant| *quadrant < 4 && fits(&corner(*quadrant))) {
+        return Some((corner(quadrant), quadrant));
+    }
+    // Beside the point, slid along the edge of the area.
+    order.into_iter().filter(|quadrant| *quadrant < 4).find_map(|quadrant| {
+        let mut slid = corner(quadrant);
+        for axis in 0..2 {
+            slid[axis] = slid[axis].min(area[1][axis] - size[axis]).max(area[0][axis]);
+        }
+        let clear = OFF / 2.0;
+        let covers =
+            (0..2).all(|axis| at[axis] > slid[axis] - clear && at[axis] < slid[axis] + size[axis] + clear);
+        (fits(&slid) && !covers).then_some((slid, quadrant))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const AREA: [[f32; 2]; 2] = [[0.0, 0.0], [800.0, 600.0]];
+
+    #[test]
+    fn the_loupe_stands_up_to_the_right_where_it_can() {
+        assert_eq!(beside([400.0, 300.0], [200.0, 220.0], AREA, 0), Some(([444.0, 36.0], 0)));
+        assert_eq!(beside([400.0, 100.0], [200.0, 220.0], AREA, 0), Some(([444.0, 144.0], 1)));
+        assert_eq!(beside([700.0, 300.0], [200.0, 220.0], AREA, 0), Some(([456.0, 36.0], 2)));
+        assert_eq!(beside([700.0, 100.0], [200.0, 220.0], AREA, 0), Some(([456.0, 144.0], 3)));
+    }
+
+    #[test]
+    fn it_stays_in_its_quadrant_as_long_as_it_can() {
+        assert_eq!(beside([400.0, 300.0], [200.0, 220.0], AREA, 3), Some(([156.0, 344.0], 3)));
+    }
+
+    #[test]
+    fn it_never_covers_its_point_nor_leaves_the_area() {
+        let size = [200.0, 220.0];
+        for x in 0..=80_u8 {
+            for y in 0..=60_u8 {
+                let at = [f32::from(x) * 10.0, f32::from(y) * 10.0];
+                let (corner, _) = beside(at, size, AREA, 0).expect("there is room");
+                let inside =
+                    (0..2).all(|axis| at[axis] >= corner[axis] && at[axis] <= corner[axis] + size[axis]);
+                assert!(!inside, "{at:?} lies under {corner:?}");
+                assert!(corner[0] >= 0.0 && corner[1] >= 0.0 && corner[0] <= 600.0 && corner[1] <= 380.0);
+            }
+        }
+    }
+
+    #[test]
+    fn it_is_left_out_where_there_is_no_room() {
+        assert_eq!(beside([100.0, 100.0], [200.0, 220.0], [[0.0, 0.0], [210.0, 230.0]], 0), None);
+    }
+}

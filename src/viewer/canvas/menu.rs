@@ -1,0 +1,80 @@
+//! The menu of a point, and of the film where no point is.
+
+use super::{Canvas, handles};
+use crate::case::{Mark, State};
+use crate::editor::PointAt;
+use crate::viewer::Work;
+use crate::viewer::action::{Action, Handle, Target};
+use crate::viewer::app::Desk;
+use crate::viewer::command::Command;
+use eframe::egui;
+
+/// Shows the menu that a secondary click opened.
+pub(super) fn show(response: &egui::Response, work: &Work, desk: &mut Desk<'_>, canvas: &mut Canvas) {
+    response.context_menu(|ui| {
+        ui.set_min_width(180.0);
+        match canvas.menu_of {
+            Some(handle) => of_point(ui, handle, work, desk, canvas),
+            None => of_film(ui, desk),
+        }
+    });
+}
+
+fn of_point(ui: &mut egui::Ui, handle: Handle, work: &Work, desk: &mut Desk<'_>, canvas: &mut Canvas) {
+    ui.label(egui::RichText::new(handles::words(handle, work.open.half_placed())).strong());
+    let mut ask = |ui: &mut egui::Ui, title: &str, hint: &str, action: Action| {
+        let clicked = ui.button(title).on_hover_text(hint).clicked();
+        if clicked {
+            // What is aimed at goes before what is selected, and this menu means the point.
+            if !matches!(action, Action::Aim(_)) {
+                desk.ask(Action::Aim(None));
+            }
+            desk.ask(Action::Select(super::pointer::selection(handle)));
+            let aims = matches!(action, Action::Aim(_));
+            desk.ask(action);
+            if !aims {
+                desk.ask(Action::Aim(work.aim));
+            }
+        }
+        clicked
+    };
+    if let Handle::Case(PointAt::Landmark(at)) = handle {
+        if ask(
+            ui,
+            "Place again",
+            "hides this point until it is placed again",
+            Action::Aim(Some(Target::Landmark(at))),
+        ) {
+            canvas.again = Some(at);
+        }
+        let planned = matches!(at.mark(work.open.case()), Some(Mark::Placed(point)) if point.state == Some(State::Planned));
+        let title = if planned { "It is present" } else { "It is planned" };
+        ask(ui, title, Command::Plan.hint(), Action::Command(Command::Plan));
+        ask(ui, "It is hidden", Command::Hide.hint(), Action::Command(Command::Hide));
+        ask(ui, "It is absent", Command::Absent.hint(), Action::Command(Command::Absent));
+    }
+    if matches!(handle, Handle::Case(_)) {
+        let title = match handle {
+            Handle::Case(PointAt::Section { .. }) => "Delete the section",
+            Handle::Case(PointAt::Reference { .. }) => "Delete the reference",
+            _ => "Delete",
+        };
+        ask(ui, title, Command::Delete.hint(), Action::Command(Command::Delete));
+    }
+}
+
+fn of_film(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
+    for command in [
+        Command::Fit,
+        Command::FullSize,
+        Command::TurnLeft,
+        Command::TurnRight,
+        Command::Mirror,
+        Command::Invert,
+        Command::ResetTone,
+    ] {
+        if ui.button(command.title()).on_hover_text(command.hint()).clicked() {
+            desk.ask(Action::Command(command));
+        }
+    }
+}

@@ -1,0 +1,179 @@
+//! What comes next, in words, over the film.
+
+use super::snap;
+use crate::calibration::Reference;
+use crate::case::{Landmark, Side, Sight};
+use crate::editor::{HalfPlaced, Placing, next_to_place};
+use crate::viewer::Work;
+use crate::viewer::action::{Action, Target};
+use crate::viewer::app::Desk;
+use crate::viewer::command::Command;
+use eframe::egui::{self, RichText};
+
+/// The key that shows the bare film while it is held.
+pub(super) const BARE_KEY: egui::Key = egui::Key::B;
+
+/// A press of one of the strip's buttons.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Choice {
+    Command(Command),
+    Complete,
+    GiveUp,
+}
+
+/// What the strip says.
+struct Said {
+    lead: &'static str,
+    what: String,
+    meaning: String,
+    choices: Vec<(&'static str, &'static str, Choice)>,
+}
+
+/// Draws the strip.
+pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
+    let session = desk.session;
+    let Some(work) = &session.work else { return };
+    let said = said(work);
+    egui::Panel::top("next landmark").show(ui, |ui| {
+        ui.horizontal(|ui| {
+            ui.label(said.lead);
+            ui.label(RichText::new(&said.what).strong());
+            for (title, hint, choice) in &said.choices {
+                if ui.button(*title).on_hover_text(*hint).clicked() {
+                    desk.ask(match choice {
+                        Choice::Command(command) => Action::Command(*command),
+                        Choice::Complete if matches!(work.aim, Some(Target::HalfPlaced)) => {
+                            Action::CompletePlacing
+                        }
+                        Choice::Complete => {
+                            Action::Aim(next_to_place(work.open.case(), None).map(Target::Landmark))
+                        }
+                        Choice::GiveUp => Action::Command(Command::Cancel),
+                    });
+                }
+            }
+        });
+        ui.horizontal(|ui| {
+            let bare = format!("hold {} for the bare film", BARE_KEY.name());
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                ui.label(RichText::new(bare).small());
+                ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                    ui.add(egui::Label::new(RichText::new(&said.meaning).small()).truncate());
+                });
+            });
+        });
+    });
+}
+
+fn said(work: &Work) -> Said {
+    let case = work.open.case();
+    match work.aim {
+        Some(Target::Landmark(at)) => {
+            let landmark = at.id.landmark();
+            let placed = at.mark(case).and_then(crate::case::Mark::point).is_some();
+            let lead = match landmark.sight(case.film.stage) {
+                _ if placed => "Place again:",
+                Sight::ToPlan => "Plan next:",
+                _ => "Next:",
+            };
+            Said {
+                lead,
+                what: at.words(),
+                meaning: landmark.declaration().meaning.to_owned(),
+                choices: vec![
+                    ("Hidden", Command::Hide.hint(), Choice::Command(Command::Hide)),
+                    ("Absent", Command::Absent.hint(), Choice::Command(Command::Absent)),
+                    ("Skip", Command::Next.hint(), Choice::Command(Command::Next)),
+                ],
+            }
+        }
+        Some(Target::CanalPoint(root)) => {
+            let count = case.roots.iter().find(|it| it.name == root).map_or(0, |it| it.canal.len());
+            Said {
+                lead: "Next:",
+                what: format!("canal, point {}", count + 1),
+                meaning: format!(
+                    "{}; 1.5 mm apart or more; double-click or Enter ends it",
+                    Landmark::Canal.declaration().meaning
+                ),
+                choices: vec![("Done", "the canal is whole", Choice::Complete)],
+            }
+        }
+        Some(Target::HalfPlaced) => work.open.half_placed().map_or_else(|| nothing(work), of_half),
+        None => nothing(work),
+    }
+}
+
+fn nothing(work: &Work) -> Said {
+    match next_to_place(work.open.case(), None) {
+        Some(at) => Said {
+            lead: "Still to place:",
+            what: at.words(),
+            meaning: "Click a point to select it, drag it to move it; drag the film to move the film."
+                .to_owned(),
+            choices: vec![("Place it", Command::Next.hint(), Choice::Command(Command::Next))],
+        },
+        None => Said {
+            lead: "Every landmark this film is asked for has been dealt with.",
+            what: String::new(),
+            meaning: "Click a point to select it, drag it to move it; drag the film to move the film."
+                .to_owned(),
+            choices: Vec::new(),
+        },
+    }
+}
+
+fn of_half(half: &HalfPlaced) -> Said {
+    let number = half.points().len() + 1;
+    let mut choices = Vec::new();
+    if snap::waits_for_its_end(half) {
+        choices.push(("Done", "it has all its points", Choice::Complete));
+    }
+    choices.push(("Give it up", "drops the points clicked so far", Choice::GiveUp));
+    let what = match half.what() {
+        Placing::Reference(reference) => reference.kind().to_owned(),
+        Placing::Section { .. } => "section".to_owned(),
+    };
+    Said {
+        lead: "Next:",
+        what: format!("point {number} of the {what}"),
+        meaning: point_meant(half.what(), number),
+        choices,
+    }
+}
+
+/// What the next point of something half-placed is.
+fn point_meant(what: &Placing, number: usize) -> String {
+    match what {
+        Placing::Reference(reference) => match (reference.as_ref(), number) {
+            (Reference::Instrument(_), 1) => {
+                "the coronal end of its known length: the stop or the handle".to_owned()
+            }
+            (Reference::Instrument(_), 2) => {
+                "its apical end; along a curved one click as many points as it bends".to_owned()
+            }
+            (Reference::Instrument(_), _) => "further along it; double-click or Enter ends it".to_owned(),
+            (Reference::Width(_), 1) => "one edge".to_owned(),
+            (Reference::Width(_), _) => "the other edge, square across".to_owned(),
+            (Reference::Sphere(_), ..=3) => "anywhere on its rim, well apart".to_owned(),
+            (Reference::Sphere(_), _) => {
+                "more of its rim makes it surer; double-click or Enter ends it".to_owned()
+            }
+            (Reference::Receptor(_) | Reference::Scan(_), _) => String::new(),
+        },
+        Placing::Section { .. } => {
+            let (place, side) = match number {
+                1 => ("outer wall of the root", Side::Mesial),
+                2 => ("wall of canal or post", Side::Mesial),
+                3 => ("wall of canal or post", Side::Distal),
+                _ => ("outer wall of the root", Side::Distal),
+            };
+            let line = if number > 1 {
+                "; it falls onto the line square to the canal, unless Alt is held"
+            } else {
+                ""
+            };
+            format!("{place}, {}{line}", side.word())
+        }
+    }
+}
