@@ -1,7 +1,7 @@
 //! The loupe: the film around a point at its own pixels, with a cross-hair and the grey values along both of its lines.
 
 use super::sheet::{Sheet, screen};
-use crate::film::{Picture, Sha256, Tone};
+use crate::film::{Picture, Tone};
 use crate::geometry::{Displacement, Position, Stored};
 use crate::viewer::ShownFilm;
 use eframe::egui::{
@@ -31,14 +31,15 @@ const LINE: Color32 = Color32::from_rgb(240, 228, 66);
 #[derive(Default)]
 pub(super) struct Loupe {
     copy: Option<Copied>,
-    table: Option<(Sha256, Tone, Vec<u8>)>,
+    table: Option<(u64, Tone, Vec<u8>)>,
     quadrant: usize,
 }
 
 /// A small copy of the film.
 struct Copied {
     texture: TextureHandle,
-    of: Sha256,
+    /// The film's serial.
+    of: u64,
     tone: Tone,
     middle: [i32; 2],
     radius: i32,
@@ -123,7 +124,7 @@ impl Loupe {
         let wanted = [whole(place.x.floor()), whole(place.y.floor())];
         let serves = self.copy.as_ref().is_some_and(|copy| {
             let off = (0..2).map(|axis| (copy.middle[axis] - wanted[axis]).abs()).max().unwrap_or(0);
-            copy.of == film.film.sha256
+            copy.of == film.serial
                 && copy.tone == tone
                 && copy.radius >= off + reach
                 && copy.radius <= 4 * (reach + SPARE)
@@ -138,7 +139,7 @@ impl Loupe {
                 }
                 None => context.load_texture("loupe", image, TextureOptions::NEAREST),
             };
-            self.copy = Some(Copied { texture, of: film.film.sha256, tone, middle: wanted, radius });
+            self.copy = Some(Copied { texture, of: film.serial, tone, middle: wanted, radius });
         }
         let (id, middle, radius) =
             self.copy.as_ref().map_or((egui::TextureId::default(), wanted, reach), |copy| {
@@ -149,9 +150,9 @@ impl Loupe {
 
     /// The film's pixels around a place as they are shown.
     fn around(&mut self, film: &ShownFilm, tone: Tone, middle: [i32; 2], radius: i32) -> egui::ColorImage {
-        let of = film.film.sha256;
+        let of = film.serial;
         if self.table.as_ref().is_none_or(|(film, made_for, _)| (*film, *made_for) != (of, tone)) {
-            self.table = Some((of, tone, tone.table(&film.film.first_display)));
+            self.table = Some((of, tone, tone.table(&film.first_look)));
         }
         let table = self.table.as_ref().map_or(&[][..], |(_, _, table)| table);
         let picture = &film.film.picture;

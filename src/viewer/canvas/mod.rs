@@ -25,7 +25,7 @@ use crate::editor::{LandmarkAt, PointAt};
 use crate::geometry::{Position, Stored};
 use eframe::egui::accesskit::Role;
 use eframe::egui::{self, Color32, Id, Pos2, Sense, Stroke, StrokeKind, WidgetInfo};
-use pointer::Held;
+use pointer::{Held, Toning};
 use sheet::Sheet;
 
 /// The name of the film's part of the window.
@@ -41,6 +41,7 @@ pub(super) struct Canvas {
     pointer: Option<Position<Stored>>,
     hovered: Option<Handle>,
     held: Held,
+    toning: Toning,
     /// Whether the session has begun the gesture of what is held.
     gesture_was_seen: bool,
     last_press: Option<(f64, Pos2)>,

@@ -46,6 +46,18 @@ pub(super) enum Held {
     },
 }
 
+/// What the secondary button does while it is down.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(super) enum Toning {
+    /// Nothing.
+    #[default]
+    Not,
+    /// It was pressed here.
+    Pressed(Pos2),
+    /// It changes window and level.
+    Drags,
+}
+
 /// What the pointer does in this frame.
 struct Doing {
     at: Option<Pos2>,
@@ -112,7 +124,7 @@ pub(super) fn take_in(
     canvas.pointer = under.filter(|_| !canvas.by_keyboard);
     magnify(ui, sheet, doing.at.filter(|_| over), desk);
     break_off(work, desk, canvas);
-    tone_or_menu(ui, doing.at.filter(|_| over), sheet, spots, work, canvas);
+    tone_or_menu(ui, doing.at.filter(|_| over), sheet, spots, desk, canvas);
     let Some(at) = doing.at else {
         let_go(&doing, at_rest(), work, desk, canvas);
         return;
@@ -143,20 +155,40 @@ fn magnify(ui: &egui::Ui, sheet: &Sheet<'_>, at: Option<Pos2>, desk: &mut Desk<'
     }
 }
 
-/// The secondary button: a click opens the menu of the point it means, a drag is for window and level.
+/// The secondary button: a click opens the menu of the point it means, a drag changes window and level.
 fn tone_or_menu(
     ui: &egui::Ui,
     at: Option<Pos2>,
     sheet: &Sheet<'_>,
     spots: &[Spot],
-    work: &Work,
+    desk: &mut Desk<'_>,
     canvas: &mut Canvas,
 ) {
-    let Some(at) = at else { return };
-    if ui.input(|input| input.pointer.secondary_pressed()) {
+    let session = desk.session;
+    let Some(work) = &session.work else { return };
+    let (pressed, down, now, delta) = ui.input(|input| {
+        let pointer = &input.pointer;
+        (pointer.secondary_pressed(), pointer.secondary_down(), pointer.interact_pos(), pointer.delta())
+    });
+    if let Some(at) = at.filter(|_| pressed) {
         let seen = |place| sheet.viewport.seen(place);
         let spot = handles::meant(spots, seen, sheet.view(at), REACH, handles::selected(work));
         canvas.menu_of = spot.map(|spot| spot.handle);
+        canvas.toning = Toning::Pressed(at);
+    }
+    if !down {
+        canvas.toning = Toning::Not;
+    }
+    match (canvas.toning, now, work.film.shown()) {
+        // A click that shakes is still a click.
+        (Toning::Pressed(from), Some(now), _) if from.distance(now) > DRAG_BEGINS => {
+            canvas.toning = Toning::Drags;
+        }
+        (Toning::Drags, _, Some(film)) if delta != egui::Vec2::ZERO => {
+            let tone = work.tone.dragged(&film.first_look, f64::from(delta.x), f64::from(delta.y));
+            desk.ask(Action::Tone(tone));
+        }
+        _ => {}
     }
 }
 
