@@ -18,8 +18,9 @@ use eframe::egui::{self, Align2, Color32, FontId, Mesh, Pos2, Shape, Stroke, Vec
 const SIZE: f32 = 6.5;
 const HALO: Color32 = Color32::from_black_alpha(190);
 
-/// Draws what lies under the marks: the lines between them, and the hint.
-pub(super) fn lines(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) {
+/// Draws what lies under the marks: the lines between them. Gives where their words stand.
+pub(super) fn lines(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> Vec<Block> {
+    let mut taken = Vec::new();
     let case = work.open.case();
     for root in &case.roots {
         path(painter, sheet, root.canal.iter().map(|point| Position::new(point.x, point.y)), theme::YELLOW);
@@ -33,7 +34,8 @@ pub(super) fn lines(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) {
         path(painter, sheet, points.iter().copied(), shape::REFERENCE);
         if let (Some(size), [first, second, ..]) = (size_of(reference), points.as_slice()) {
             let at = sheet.seen(first.middle(*second)) + vec2(8.0, 0.0);
-            text(painter, at, Align2::LEFT_CENTER, &size, FontId::proportional(12.0), shape::REFERENCE);
+            let font = FontId::proportional(12.0);
+            taken.push(block(text(painter, at, Align2::LEFT_CENTER, &size, font, shape::REFERENCE)));
         }
     }
     if let Some(half) = work.open.half_placed() {
@@ -46,6 +48,11 @@ pub(super) fn lines(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) {
         painter.extend(Shape::dashed_line(&ends, Stroke::new(3.0, HALO), 8.0, 6.0));
         painter.extend(Shape::dashed_line(&ends, Stroke::new(1.0, theme::SKY_BLUE), 8.0, 6.0));
     }
+    taken
+}
+
+fn block(rect: egui::Rect) -> Block {
+    Block { least: [rect.min.x, rect.min.y], greatest: [rect.max.x, rect.max.y] }
 }
 
 /// The known size of a reference, in words.
@@ -133,6 +140,7 @@ pub(super) fn marks(
     spots: &[Spot],
     canvas: &Canvas,
     busy: Option<Handle>,
+    taken: &[Block],
 ) {
     let selected = handles::selected(work);
     for spot in spots {
@@ -151,7 +159,7 @@ pub(super) fn marks(
             }
         }
     }
-    names(painter, sheet, work, spots, canvas, selected);
+    names(painter, sheet, work, spots, canvas, taken);
 }
 
 /// One mark: filled for what is there, open for what is planned.
@@ -191,8 +199,9 @@ fn names(
     work: &Work,
     spots: &[Spot],
     canvas: &Canvas,
-    selected: Option<Handle>,
+    taken: &[Block],
 ) {
+    let selected = handles::selected(work);
     let half = work.open.half_placed();
     let aimed = match work.aim {
         Some(Target::Landmark(at)) => Some(Handle::Case(PointAt::Landmark(at))),
@@ -220,9 +229,7 @@ fn names(
             galleys.push(galley);
         }
     }
-    let area = sheet.rect.shrink(2.0);
-    let area = Block { least: [area.min.x, area.min.y], greatest: [area.max.x, area.max.y] };
-    let laid = labels::lay(&wanted, &points, &[], &area);
+    let laid = labels::lay(&wanted, &points, taken, &block(sheet.rect.shrink(2.0)));
     for (galley, place) in galleys.into_iter().zip(laid) {
         let Some(Block { least, greatest }) = place else { continue };
         let rect = egui::Rect::from_min_max(pos2(least[0], least[1]), pos2(greatest[0], greatest[1]));
@@ -239,11 +246,12 @@ pub(super) fn text(
     words: &str,
     font: FontId,
     colour: Color32,
-) {
+) -> egui::Rect {
     let galley = painter.layout_no_wrap(words.to_owned(), font, colour);
     let rect = align.anchor_size(at, galley.size());
     painter.rect_filled(rect.expand2(Vec2::new(3.0, 1.0)), 2.0, Color32::from_black_alpha(150));
     painter.galley(rect.min, galley, colour);
+    rect
 }
 
 /// The keyboard's cursor.

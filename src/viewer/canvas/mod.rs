@@ -45,6 +45,8 @@ pub(super) struct Canvas {
     /// Whether the session has begun the gesture of what is held.
     gesture_was_seen: bool,
     last_press: Option<(f64, Pos2)>,
+    /// Where the pointer was in the frame before.
+    last: Pos2,
     /// Nudges that are one step of undo.
     run: Option<keys::Run>,
     /// What was aimed at in the frame before.
@@ -132,14 +134,14 @@ fn draw(ui: &egui::Ui, sheet: &Sheet<'_>, work: &Work, spots: &[handles::Spot], 
     }
     let is_bare = !ui.text_edit_focused() && ui.input(|input| input.key_down(strip::BARE_KEY));
     if !is_bare {
-        marks::lines(&painter, sheet, work);
+        let taken = marks::lines(&painter, sheet, work);
         if let Some(Target::Landmark(at)) = work.aim
             && at.mark(work.open.case()).is_none()
             && let Some(hint) = hint::hint(work.open.case(), at)
         {
             marks::hint(&painter, sheet, &hint);
         }
-        marks::marks(&painter, sheet, work, spots, canvas, canvas.busy());
+        marks::marks(&painter, sheet, work, spots, canvas, canvas.busy(), &taken);
         if let Some(place) = work.cursor {
             marks::cursor(&painter, sheet, place);
         }

@@ -61,6 +61,8 @@ pub(super) enum Toning {
 /// What the pointer does in this frame.
 struct Doing {
     at: Option<Pos2>,
+    /// Where the button that is down was pressed: the pointer may have gone on since, in the same frame.
+    pressed_at: Option<Pos2>,
     delta: egui::Vec2,
     pressed: Option<PointerButton>,
     down: [bool; 2],
@@ -81,6 +83,7 @@ impl Doing {
                 .find(|button| pointer.button_pressed(*button));
             Self {
                 at: pointer.interact_pos(),
+                pressed_at: pointer.press_origin().or(pointer.interact_pos()),
                 delta: pointer.delta(),
                 pressed,
                 down: [pointer.primary_down(), pointer.middle_down()],
@@ -126,23 +129,22 @@ pub(super) fn take_in(
     break_off(work, desk, canvas);
     tone_or_menu(ui, doing.at.filter(|_| over), sheet, spots, desk, canvas);
     let Some(at) = doing.at else {
-        let_go(&doing, at_rest(), work, desk, canvas);
+        let_go(&doing, canvas.last, sheet, work, desk, canvas);
         return;
     };
     if let Some(button) = doing.pressed.filter(|_| over && !egui::Popup::is_any_open(ui)) {
         response.request_focus();
-        press(ui, button, at, &doing, sheet, spots, desk, canvas);
-    } else {
-        carry(at, &doing, sheet, work, desk, canvas);
+        let pressed_at = doing.pressed_at.unwrap_or(at);
+        press(ui, button, pressed_at, &doing, sheet, spots, desk, canvas);
+        canvas.last = pressed_at;
     }
-    let_go(&doing, at, work, desk, canvas);
+    carry(at, &doing, sheet, work, desk, canvas);
+    canvas.last = at;
+    let_go(&doing, at, sheet, work, desk, canvas);
+    canvas.hovered = None;
     if over {
         cursor(ui, work, sheet, spots, at, &doing, canvas);
     }
-}
-
-const fn at_rest() -> Pos2 {
-    Pos2::ZERO
 }
 
 /// Wheel and pinch magnify around the pointer.
@@ -266,6 +268,7 @@ fn begin_drag(drag: Drag, canvas: &mut Canvas) {
 /// Moves what the pointer holds.
 fn carry(at: Pos2, doing: &Doing, sheet: &Sheet<'_>, work: &Work, desk: &mut Desk<'_>, canvas: &mut Canvas) {
     let film = sheet.viewport.film_size();
+    let last = canvas.last;
     let way = |from: Pos2| -> Displacement<View> { sheet.view(at).way_from(sheet.view(from)) };
     match &mut canvas.held {
         Held::Nothing => {}
@@ -281,8 +284,8 @@ fn carry(at: Pos2, doing: &Doing, sheet: &Sheet<'_>, work: &Work, desk: &mut Des
             }
         }
         Held::Dragged(drag) => {
-            if doing.delta != egui::Vec2::ZERO {
-                drag.go(sheet.viewport.way(way(at - doing.delta)), doing.slowly);
+            if at != last {
+                drag.go(sheet.viewport.way(way(last)), doing.slowly);
                 let to = snap::snapped_on_its_way(work, drag.handle, drag.place(film), doing.slowly);
                 desk.ask(Action::Move { point: drag.handle, to });
             }
@@ -291,7 +294,7 @@ fn carry(at: Pos2, doing: &Doing, sheet: &Sheet<'_>, work: &Work, desk: &mut Des
             let by = match *unmoved {
                 Some(pressed) if pressed.distance(at) > DRAG_BEGINS => way(pressed),
                 Some(_) => return,
-                None => way(at - doing.delta),
+                None => way(last),
             };
             *unmoved = None;
             if by.length() > 0.0 {
@@ -302,18 +305,17 @@ fn carry(at: Pos2, doing: &Doing, sheet: &Sheet<'_>, work: &Work, desk: &mut Des
 }
 
 /// Ends what the pointer does once its button is up.
-fn let_go(doing: &Doing, at: Pos2, work: &Work, desk: &mut Desk<'_>, canvas: &mut Canvas) {
+fn let_go(doing: &Doing, at: Pos2, sheet: &Sheet<'_>, work: &Work, desk: &mut Desk<'_>, canvas: &mut Canvas) {
     let button = if let Held::Film { button, .. } = canvas.held { button } else { PointerButton::Primary };
     if doing.is_down(button) {
         return;
     }
     match std::mem::take(&mut canvas.held) {
         Held::Nothing => {}
-        Held::Pressed { .. } => {
+        Held::Pressed { at: pressed, .. } => {
             // A click on a point places what is aimed at: points may lie on one another.
-            if work.aim.is_some()
-                && let Some(place) = canvas.pointer
-            {
+            let place = sheet.place(pressed);
+            if work.aim.is_some() && sheet.is_on_film(place) {
                 desk.ask(Action::Place(snap::snapped(work, place, doing.slowly)));
             }
         }
