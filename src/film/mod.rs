@@ -278,15 +278,36 @@ pub fn silence_decoders() {
 
 /// The bytes of a file no larger than allowed.
 fn file_bytes(path: &Path, bounds: &Bounds) -> Result<Vec<u8>, FilmError> {
-    let file = File::open(path).map_err(FilmError::Unreadable)?;
+    Ok(file_bytes_while(path, bounds, |_, _| true)?.unwrap_or_default())
+}
+
+/// The bytes of a film's file, for [`read_bytes`]. Before each part of it `goes_on` is told how many bytes have come
+/// and how many there are; `None` where it says no.
+///
+/// # Errors
+/// Where the file cannot be read or is larger than allowed.
+pub fn file_bytes_while(
+    path: &Path,
+    bounds: &Bounds,
+    mut goes_on: impl FnMut(u64, u64) -> bool,
+) -> Result<Option<Vec<u8>>, FilmError> {
+    const PART: u64 = 1 << 20;
+    let mut file = File::open(path).map_err(FilmError::Unreadable)?;
     let about = file.metadata().map_err(FilmError::Unreadable)?;
     if about.is_dir() {
         return Err(FilmError::Directory);
     }
     bounds.check_file(about.len())?;
-    // A pipe or a growing file says nothing true about its length, so reading is bounded too.
-    let mut bytes = Vec::with_capacity(usize::try_from(about.len()).unwrap_or(0));
-    file.take(bounds.max_bytes.saturating_add(1)).read_to_end(&mut bytes).map_err(FilmError::Unreadable)?;
-    bounds.check_file(bytes.len() as u64)?;
-    Ok(bytes)
+    // One byte more, so that the end is found without growing.
+    let mut bytes = Vec::with_capacity(usize::try_from(about.len()).unwrap_or(0).saturating_add(1));
+    loop {
+        if !goes_on(bytes.len() as u64, about.len()) {
+            return Ok(None);
+        }
+        if file.by_ref().take(PART).read_to_end(&mut bytes).map_err(FilmError::Unreadable)? == 0 {
+            return Ok(Some(bytes));
+        }
+        // A pipe or a growing file says nothing true about its length, so reading is bounded too.
+        bounds.check_file(bytes.len() as u64)?;
+    }
 }

@@ -4,7 +4,8 @@ use super::action::Action;
 use super::canvas::Canvas;
 use super::command::Command;
 use super::session::{Choosing, Session, Start};
-use super::{canvas, dialogs, keyboard, menus, notices, status, theme, worksheet};
+use super::tone_panel::TonePanel;
+use super::{canvas, dialogs, film_messages, keyboard, menus, notices, status, theme, worksheet};
 use crate::case::SAMPLE_BANNER;
 use eframe::egui;
 use std::path::PathBuf;
@@ -19,6 +20,7 @@ pub struct App {
     session: Session,
     canvas: Canvas,
     worksheet: worksheet::Worksheet,
+    tone_panel: TonePanel,
     chosen: Option<Chosen>,
     has_dialogs: bool,
     title: String,
@@ -66,6 +68,7 @@ impl App {
             session,
             canvas: Canvas::default(),
             worksheet: worksheet::Worksheet::default(),
+            tone_panel: TonePanel::default(),
             chosen: None,
             has_dialogs: true,
             title: String::new(),
@@ -215,7 +218,12 @@ impl eframe::App for App {
                 .size_range(340.0..=720.0)
                 .show(ui, |ui| worksheet.show(ui, &mut desk));
         }
-        egui::CentralPanel::no_frame().show(ui, |ui| canvas::show(ui, &mut desk, &mut self.canvas));
+        self.tone_panel.show(ui, &mut desk);
+        egui::CentralPanel::no_frame().show(ui, |ui| {
+            let rect = ui.available_rect_before_wrap();
+            canvas::show(ui, &mut desk, &mut self.canvas);
+            film_messages::show(ui, rect, &mut desk);
+        });
         dialogs::show(ui, &mut desk);
         for action in actions {
             self.session.take(action);

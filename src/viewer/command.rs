@@ -124,6 +124,7 @@ commands! {
     Upright: View, "Upright, not mirrored", "shows the film as it is stored", OutsideText, [plain(Key::U)];
     Invert: View, "Invert black and white", "changes black and white of the picture", OutsideText, [plain(Key::I)];
     ResetTone: View, "Tone as the film asks", "undoes window, gamma and inversion", OutsideText, [plain(Key::T)];
+    ToneStrip: View, "Tone and turn", "shows or hides the strip under the film: histogram, window, gamma, angle", OutsideText, [plain(Key::G)];
     Switch: View, "Film or worksheet", "moves the keyboard from the film to the worksheet and back", Everywhere, [plain(Key::F6)];
     Theme: View, "Light or dark", "changes between the light and the dark theme", Everywhere, [];
     Shortcuts: Help, "Shortcuts", "lists what keys and pointer do", OutsideText, [plain(Key::F1)];

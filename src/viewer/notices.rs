@@ -6,14 +6,10 @@ use super::session::NoticeKind;
 use super::theme;
 use crate::editor::Meanwhile;
 use eframe::egui::{self, RichText};
-use std::time::{Duration, SystemTime};
-
-/// How long a film may be opened before it is said.
-const UNNOTICED: Duration = Duration::from_millis(300);
+use std::time::SystemTime;
 
 /// Draws what is to be told, as bars under the menus.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
-    opening(ui, desk);
     offers(ui, desk);
     let Some(notice) = desk.session.notices.front().cloned() else { return };
     let waiting = desk.session.notices.len() - 1;
@@ -35,26 +31,6 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
             let words = if waiting > 0 { format!("Dismiss ({waiting} more)") } else { "Dismiss".to_owned() };
             if ui.button(words).clicked() {
                 desk.ask(Action::DismissNotice);
-            }
-        });
-    });
-}
-
-/// A film that takes a while to open says so; most are there before anybody could read it.
-fn opening(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
-    let Some(opening) = &desk.session.opening else { return };
-    let lasts = opening.lasts();
-    if let Some(rest) = UNNOTICED.checked_sub(lasts) {
-        ui.request_repaint_after(rest);
-        return;
-    }
-    egui::Panel::top("opening").show(ui, |ui| {
-        ui.horizontal_wrapped(|ui| {
-            ui.spinner();
-            ui.label(RichText::new(format!("Opening {}:", opening.name())).strong());
-            ui.label(opening.step().words());
-            if ui.button("Give up").clicked() {
-                desk.ask(Action::CancelOpening);
             }
         });
     });

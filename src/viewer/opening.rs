@@ -3,11 +3,12 @@
 use super::shown_film::ShownFilm;
 use crate::case::{Case, check_film};
 use crate::caution::Caution;
-use crate::film::{self, Bounds};
+use crate::film::{self, Bounds, Film};
+use std::borrow::Cow;
 use std::fmt;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::sync::atomic::{AtomicU8, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::time::{Duration, Instant};
 
@@ -42,11 +43,12 @@ pub enum Purpose {
 }
 
 /// How far opening has come.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[repr(u8)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Step {
-    /// The file is read and its picture decoded.
-    Reading,
+    /// The file is read: the part of it that has come, 0 to 1.
+    Reading(f32),
+    /// Its picture is decoded.
+    Decoding,
     /// Smaller copies and the histogram are made.
     Preparing,
 }
@@ -55,9 +57,60 @@ impl Step {
     /// In words.
     pub const fn words(self) -> &'static str {
         match self {
-            Self::Reading => "reading the file and decoding its picture",
-            Self::Preparing => "preparing the picture for the screen",
+            Self::Reading(_) => "reading the file",
+            Self::Decoding => "decoding its picture",
+            Self::Preparing => "preparing it for the screen",
         }
+    }
+
+    /// How much of the whole is done, 0 to 1; how long decoding takes cannot be known, so steps count alike.
+    pub fn fraction(self) -> f32 {
+        match self {
+            Self::Reading(part) => part / 3.0,
+            Self::Decoding => 1.0 / 3.0,
+            Self::Preparing => 2.0 / 3.0,
+        }
+    }
+}
+
+/// What the thread that opens tells the window, and the window it.
+#[derive(Debug, Default)]
+struct Shared {
+    /// Thousandths of the file read; more once it is decoded and prepared.
+    done: AtomicU32,
+    is_given_up: AtomicBool,
+}
+
+const DECODING: u32 = 1001;
+const PREPARING: u32 = 1002;
+
+impl Shared {
+    fn step(&self) -> Step {
+        match self.done.load(Ordering::Relaxed) {
+            DECODING => Step::Decoding,
+            PREPARING => Step::Preparing,
+            // At most a thousand.
+            read => Step::Reading(f32::from(u16::try_from(read).unwrap_or(1000)) / 1000.0),
+        }
+    }
+
+    fn reach(&self, done: u32) -> Result<(), String> {
+        self.done.store(done, Ordering::Relaxed);
+        if self.is_given_up.load(Ordering::Relaxed) {
+            Err("opening it was given up".to_owned())
+        } else {
+            Ok(())
+        }
+    }
+}
+
+/// Gives opening up where nobody waits any more.
+#[derive(Debug)]
+struct GivesUp(Arc<Shared>);
+
+impl Drop for GivesUp {
+    fn drop(&mut self) {
+        self.0.is_given_up.store(true, Ordering::Relaxed);
     }
 }
 
@@ -67,7 +120,7 @@ pub struct Opening {
     pub source: FilmSource,
     /// What for.
     pub purpose: Purpose,
-    step: Arc<AtomicU8>,
+    shared: GivesUp,
     receive: Receiver<Result<Box<ShownFilm>, Unopened>>,
     begun: Instant,
 }
@@ -107,11 +160,11 @@ impl Opening {
         ready: impl FnOnce() + Send + 'static,
     ) -> Self {
         let (send, receive) = channel();
-        let step = Arc::new(AtomicU8::new(0));
+        let shared = Arc::new(Shared::default());
         let opening = Self {
             source: source.clone(),
             purpose: purpose.clone(),
-            step: Arc::clone(&step),
+            shared: GivesUp(Arc::clone(&shared)),
             receive,
             begun: Instant::now(),
         };
@@ -120,7 +173,7 @@ impl Opening {
             let _ready = Finally(Some(ready));
             let send = send;
             // Nobody waits any more where it was given up.
-            let _ = send.send(open(&source, &purpose, &bounds, &step));
+            let _ = send.send(open(&source, &purpose, &bounds, &shared));
         });
         opening
     }
@@ -132,7 +185,7 @@ impl Opening {
 
     /// How far it has come.
     pub fn step(&self) -> Step {
-        if self.step.load(Ordering::Relaxed) == 0 { Step::Reading } else { Step::Preparing }
+        self.shared.0.step()
     }
 
     /// What it came to; `None` while it goes on.
@@ -161,23 +214,37 @@ pub(super) fn file_name(file: &Path) -> String {
     file.file_name().map_or_else(|| file.display().to_string(), |name| name.to_string_lossy().into_owned())
 }
 
+/// Reads the film; an error in words where it cannot be, or was given up.
+fn read(source: &FilmSource, bounds: &Bounds, shared: &Shared) -> Result<Film, String> {
+    let bytes = match source {
+        FilmSource::File(file) => {
+            let read = film::file_bytes_while(file, bounds, |come, all| {
+                let thousandths = come.saturating_mul(1000).checked_div(all).unwrap_or(0).min(1000);
+                shared.reach(u32::try_from(thousandths).unwrap_or(1000)).is_ok()
+            });
+            Cow::Owned(read.map_err(|error| error.to_string())?.unwrap_or_default())
+        }
+        FilmSource::Embedded(bytes) => Cow::Borrowed(*bytes),
+    };
+    shared.reach(DECODING)?;
+    let film = film::read_bytes(&bytes, bounds).map_err(|error| error.to_string())?;
+    shared.reach(PREPARING)?;
+    Ok(film)
+}
+
 fn open(
     source: &FilmSource,
     purpose: &Purpose,
     bounds: &Bounds,
-    step: &AtomicU8,
+    shared: &Shared,
 ) -> Result<Box<ShownFilm>, Unopened> {
-    let film = match source {
-        FilmSource::File(file) => film::read(file, bounds),
-        FilmSource::Embedded(bytes) => film::read_bytes(bytes, bounds),
-    };
-    step.store(1, Ordering::Relaxed);
+    let film = read(source, bounds, shared);
     let cautions = match (source, purpose) {
         (FilmSource::File(_), Purpose::OfCase { case, folder }) => check_film(case, folder, bounds),
         _ => Vec::new(),
     };
     match film {
         Ok(film) => Ok(Box::new(ShownFilm::new(film, cautions))),
-        Err(why) => Err(Unopened { why: why.to_string(), cautions }),
+        Err(why) => Err(Unopened { why, cautions }),
     }
 }

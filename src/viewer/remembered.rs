@@ -20,6 +20,8 @@ pub struct Remembered {
     pub remember_recent: bool,
     /// The theme.
     pub theme: Theme,
+    /// Whether the strip for tone and turn is shown.
+    pub shows_tone: bool,
 }
 
 /// Light or dark.
@@ -37,7 +39,7 @@ pub enum Theme {
 
 impl Default for Remembered {
     fn default() -> Self {
-        Self { recent: Vec::new(), remember_recent: true, theme: Theme::Dark }
+        Self { recent: Vec::new(), remember_recent: true, theme: Theme::Dark, shows_tone: false }
     }
 }
 

@@ -263,6 +263,10 @@ impl Session {
             }
             Command::OpenSample => self.before_leaving(Then::OpenSample),
             Command::FindFilm => self.choosing = Some(Choosing::Film),
+            Command::ToneStrip => {
+                self.remembered.shows_tone = !self.remembered.shows_tone;
+                self.remember();
+            }
             Command::Save => self.save(None),
             Command::SaveAs => self.ask_name(None),
             Command::Close => self.before_leaving(Then::Close),

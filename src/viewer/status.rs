@@ -1,41 +1,100 @@
-//! The line at the foot of the window: what is under the pointer, and how the film is seen.
+//! The line at the foot of the window: what is under the pointer, and how the film is seen. Its parts keep their
+//! places, whatever they say.
 
+use super::action::Action;
 use super::app::Desk;
 use super::canvas::Canvas;
+use super::command::Command;
+use super::work::Work;
+use crate::case::ScaleRow;
+use crate::film::Picture;
+use crate::geometry::{Direction, Displacement, Position, Square, Stored};
+use crate::report::percent_words;
 use crate::wording::unsigned_zero;
-use eframe::egui;
+use eframe::egui::{self, RichText};
 
 /// Draws the line.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, canvas: &Canvas) {
+    let Some(work) = &desk.session.work else {
+        ui.label("no case is open");
+        return;
+    };
+    let scale = scale_of(work);
+    let place = canvas.pointer().or(work.cursor);
     ui.horizontal(|ui| {
-        let Some(work) = &desk.session.work else {
-            ui.label("no case is open");
-            return;
-        };
-        if let Some(place) = canvas.pointer().or(work.cursor) {
-            ui.monospace(format!("x {:8.1}  y {:8.1} px", place.x, place.y));
-            let grey =
-                work.film.shown().and_then(|film| film.film.picture.at(whole(place.x)?, whole(place.y)?));
-            ui.monospace(
-                grey.map_or_else(|| "grey     \u{2013}".to_owned(), |grey| format!("grey {grey:5}")),
-            );
-        }
-        let scale =
-            work.numbers.as_ref().as_ref().ok().and_then(|numbers| numbers.derived.computed.scale.as_ref());
-        match scale {
-            Some(scale) => ui.label(format!("{:.5} mm/px along the tooth", scale.axial_mm_per_px)),
-            None => ui.label("no scale yet"),
-        };
-        let percent = 100.0 * work.viewport.zoom() / desk.session.points_per_pixel;
-        ui.label(format!("seen at {} %", unsigned_zero(format!("{percent:.0}"))));
-        let turn = work.viewport.turn_deg();
-        if turn > 0.0 {
-            ui.label(format!("turned {turn:.1} deg"));
-        }
-        if work.viewport.is_mirrored() {
-            ui.label("mirrored");
-        }
+        let picture = work.film.shown().map(|film| &film.film.picture);
+        part(ui, &pixel_words(place, picture), "place on the film, pixels from the outer corner of its first pixel; and the grey value there");
+        ui.separator();
+        part(
+            ui,
+            &millimetre_words(place, scale, work.open.case().film.aspect()),
+            "the same place in millimetres from that corner, by the scale: along the tooth, apical positive, and \
+             across it. It is no measurement: nothing corrects it",
+        );
+        ui.separator();
+        part(ui, &scale_words(scale), "millimetres per pixel along the tooth, with its 95 % interval");
+        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            let strip = egui::Button::selectable(desk.session.remembered.shows_tone, Command::ToneStrip.title());
+            if ui.add(strip).on_hover_text(Command::ToneStrip.hint()).clicked() {
+                desk.ask(Action::Command(Command::ToneStrip));
+            }
+            ui.separator();
+            part(ui, &seen_words(work, desk.session.points_per_pixel), "how the film is seen");
+        });
     });
+}
+
+/// One part of the line, in letters of one width.
+fn part(ui: &mut egui::Ui, words: &str, hint: &str) {
+    ui.add(egui::Label::new(RichText::new(words).monospace().size(11.5)).truncate().selectable(false))
+        .on_hover_text(hint);
+}
+
+fn scale_of(work: &Work) -> Option<&ScaleRow> {
+    work.numbers.as_ref().as_ref().ok()?.derived.computed.scale.as_ref()
+}
+
+/// Where the pointer is, and the grey value there.
+fn pixel_words(place: Option<Position<Stored>>, picture: Option<&Picture>) -> String {
+    let Some(place) = place else { return format!("{:34}", "no place pointed at") };
+    let grey = picture.and_then(|picture| picture.at(whole(place.x)?, whole(place.y)?));
+    let grey = grey.map_or_else(|| "\u{2013}".to_owned(), |grey| grey.to_string());
+    let [x, y] = [place.x, place.y].map(|it| unsigned_zero(format!("{it:.1}")));
+    format!("x {x:>7} y {y:>7} px grey {grey:>5}")
+}
+
+/// The same in millimetres, where there is a scale.
+fn millimetre_words(place: Option<Position<Stored>>, scale: Option<&ScaleRow>, aspect: f64) -> String {
+    let (Some(place), Some(scale)) = (place, scale) else {
+        return format!("{:34}", if scale.is_some() { "" } else { "no millimetres without a scale" });
+    };
+    let [along, across] = millimetres(place, scale, aspect);
+    let [along, across] = [along, across].map(|it| unsigned_zero(format!("{it:.2}")));
+    format!("along {along:>7} across {across:>7} mm")
+}
+
+/// A place in millimetres from the outer corner of the film's first pixel, along the axial direction and across it.
+fn millimetres(place: Position<Stored>, scale: &ScaleRow, aspect: f64) -> [f64; 2] {
+    let way: Displacement<Square> = Displacement::new(place.x, place.y * aspect);
+    let axial = Direction::at_angle(scale.axial_angle_deg.to_radians());
+    [way.along(axial) * scale.axial_mm_per_px, way.across(axial) * scale.transverse_mm_per_px]
+}
+
+fn scale_words(scale: Option<&ScaleRow>) -> String {
+    scale.map_or_else(
+        || format!("{:27}", "no scale yet"),
+        |scale| {
+            let sure = percent_words(scale.axial_relative_sd);
+            format!("{:.5} mm/px {:14}", scale.axial_mm_per_px, sure)
+        },
+    )
+}
+
+/// How large the film is seen, how far turned, and whether mirrored.
+fn seen_words(work: &Work, points_per_pixel: f64) -> String {
+    let percent = 100.0 * work.viewport.zoom() / points_per_pixel;
+    let mirrored = if work.viewport.is_mirrored() { "mirrored" } else { "" };
+    format!("{:8} turn {:>5.1} deg {percent:>5.0} %", mirrored, work.viewport.turn_deg())
 }
 
 /// The pixel a coordinate lies in.

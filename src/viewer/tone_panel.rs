@@ -1,0 +1,316 @@
+//! The strip under the film: how grey values are shown, and how far the film is turned.
+
+use super::action::{Action, Look};
+use super::app::Desk;
+use super::command::Command;
+use super::shown_film::ShownFilm;
+use super::theme;
+use super::work::Work;
+use crate::film::{FirstLook, GAMMA, LookFrom, Tone, Window};
+use eframe::egui::accesskit::Role;
+use eframe::egui::{self, Color32, Id, Pos2, Rect, Sense, Stroke, WidgetInfo, pos2, vec2};
+use std::ops::RangeInclusive;
+
+/// Height of the histogram, points.
+const HEIGHT: f32 = 62.0;
+/// Height of the bar under it that shows what becomes of each grey value.
+const BAR: f32 = 9.0;
+/// Reach of the pointer around an edge of the window, points.
+const REACH: f32 = 6.0;
+/// The most columns of the histogram.
+const MOST_BINS: usize = 256;
+
+/// What the strip keeps from frame to frame.
+#[derive(Default)]
+pub(super) struct TonePanel {
+    bins: Option<(u64, Bins)>,
+}
+
+/// A film's histogram as it is drawn.
+#[derive(Debug, Clone, PartialEq)]
+struct Bins {
+    /// The grey values it goes over.
+    axis: RangeInclusive<u16>,
+    /// Grey values to a bin.
+    step: u16,
+    /// Pixels in each bin.
+    counts: Vec<u64>,
+}
+
+impl Bins {
+    /// The histogram around a film's first window, a quarter of its width beyond either end.
+    fn of(histogram: &[u32], look: &FirstLook) -> Self {
+        let window = look.window();
+        let beyond = window.width() / 4.0;
+        let largest = f64::from(look.largest());
+        // Clamped to the film's grey values.
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "see above")]
+        let grey = |value: f64| value.clamp(0.0, largest).round() as u16;
+        let (first, last) = (grey(window.low - beyond), grey(window.high + beyond));
+        let (first, last) = if first < last { (first, last) } else { (0, look.largest()) };
+        let values = usize::from(last - first) + 1;
+        let step = values.div_ceil(MOST_BINS);
+        let shown = histogram.get(usize::from(first)..).unwrap_or_default();
+        let counts = shown
+            .get(..values.min(shown.len()))
+            .unwrap_or_default()
+            .chunks(step)
+            .map(|bin| bin.iter().map(|count| u64::from(*count)).sum())
+            .collect();
+        Self { axis: first..=last, step: u16::try_from(step).unwrap_or(u16::MAX), counts }
+    }
+}
+
+/// Where grey values lie on the strip.
+struct Scale {
+    rect: Rect,
+    first: f64,
+    span: f64,
+}
+
+impl Scale {
+    fn new(rect: Rect, axis: &RangeInclusive<u16>) -> Self {
+        let (first, last) = (f64::from(*axis.start()), f64::from(*axis.end()));
+        Self { rect, first, span: last + 1.0 - first }
+    }
+
+    /// Where the middle of a grey value lies; beyond the ends at the ends.
+    fn x(&self, grey: f64) -> f32 {
+        // Between 0 and 1.
+        #[expect(clippy::cast_possible_truncation, reason = "see above")]
+        let part = ((grey + 0.5 - self.first) / self.span).clamp(0.0, 1.0) as f32;
+        self.rect.left() + part * self.rect.width()
+    }
+
+    /// Grey values for a way of so many points.
+    fn way(&self, points: f32) -> f64 {
+        f64::from(points) / f64::from(self.rect.width().max(1.0)) * self.span
+    }
+}
+
+impl TonePanel {
+    /// Draws the strip, where it is wanted.
+    pub(super) fn show(&mut self, ui: &mut egui::Ui, desk: &mut Desk<'_>) {
+        if !desk.session.remembered.shows_tone {
+            return;
+        }
+        let Some(work) = &desk.session.work else { return };
+        egui::Panel::bottom("tone").resizable(false).show(ui, |ui| {
+            ui.add_space(2.0);
+            ui.horizontal(|ui| match work.film.shown() {
+                Some(film) => self.tone(ui, desk, work, film),
+                None => {
+                    ui.label("no film is shown");
+                }
+            });
+            ui.add_space(2.0);
+        });
+    }
+
+    fn tone(&mut self, ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, film: &ShownFilm) {
+        let controls = 330.0;
+        let width = (ui.available_width() - controls).clamp(140.0, 720.0);
+        if self.bins.as_ref().is_none_or(|(serial, _)| *serial != film.serial) {
+            self.bins = Some((film.serial, Bins::of(&film.histogram, &film.first_look)));
+        }
+        if let Some((_, bins)) = &self.bins {
+            histogram(ui, desk, work.tone, film, bins, width);
+        }
+        ui.add_space(8.0);
+        ui.vertical(|ui| controls_of(ui, desk, work, film));
+    }
+}
+
+fn histogram(ui: &mut egui::Ui, desk: &mut Desk<'_>, tone: Tone, film: &ShownFilm, bins: &Bins, width: f32) {
+    let (whole, response) = ui.allocate_exact_size(vec2(width, HEIGHT + BAR), Sense::HOVER);
+    let words = format!(
+        "histogram of grey values {} to {}, height by the square root of the count",
+        bins.axis.start(),
+        bins.axis.end()
+    );
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &words));
+    let painter = ui.painter_at(whole);
+    let area = Rect::from_min_size(whole.min, vec2(whole.width(), HEIGHT));
+    painter.rect_filled(area, 0.0, ui.visuals().extreme_bg_color);
+    let scale = Scale::new(area, &bins.axis);
+    let faint = theme::faint(ui.visuals().dark_mode);
+    painter.add(columns(bins, area, faint.gamma_multiply(0.7)));
+
+    let window = tone.window_or(&film.first_look);
+    let (left, right) = (scale.x(window.low), scale.x(window.high));
+    let line = if ui.visuals().dark_mode { theme::SKY_BLUE } else { theme::BLUE };
+    // What lies outside the window is all black or all white.
+    let outside = ui.visuals().panel_fill.gamma_multiply(0.55);
+    for (from, to) in [(area.left(), left), (right, area.right())] {
+        painter.rect_filled(
+            Rect::from_min_max(pos2(from, area.top()), pos2(to, area.bottom())),
+            0.0,
+            outside,
+        );
+    }
+    let table = tone.table(&film.first_look);
+    let level = |x: f32| {
+        let grey = scale.first + scale.way(x - area.left());
+        // Within the table, which the axis lies in.
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "see above")]
+        table.get(grey.max(0.0) as usize).copied().unwrap_or_default()
+    };
+    curve(&painter, area, &level, line);
+    bar(&painter, Rect::from_min_max(area.left_bottom(), whole.right_bottom()), &level);
+    for x in [left, right] {
+        edge(&painter, area, x, line);
+    }
+    let middle = pos2(f32::midpoint(left, right), area.top() + 7.0);
+    painter.circle(middle, 4.0, ui.visuals().extreme_bg_color, Stroke::new(1.5, line));
+
+    let largest = film.first_look.largest();
+    let whole_height = |x: f32| Rect::from_center_size(pos2(x, area.center().y), vec2(2.0 * REACH, HEIGHT));
+    let grips = [
+        ("lower end of the window", whole_height(left)),
+        ("upper end of the window", whole_height(right)),
+        ("the window as a whole", Rect::from_center_size(middle, vec2(18.0, 16.0))),
+    ];
+    for (name, at) in grips {
+        let grip = ui.interact(at, Id::unique(name), Sense::DRAG);
+        grip.widget_info(|| WidgetInfo::labeled(Role::Slider, true, name));
+        let grip = grip.on_hover_and_drag_cursor(egui::CursorIcon::ResizeHorizontal).on_hover_text(name);
+        if grip.dragged() && grip.drag_delta().x != 0.0 {
+            let by = scale.way(grip.drag_delta().x);
+            let Window { low, high } = window;
+            let moved = match name {
+                "lower end of the window" => Window { low: (low + by).min(high - 1.0), high },
+                "upper end of the window" => Window { low, high: (high + by).max(low + 1.0) },
+                _ => Window::around(window.middle() + by, window.width(), largest),
+            };
+            desk.ask(Action::Tone(Tone { window: Some(moved), ..tone }));
+        }
+    }
+}
+
+/// The columns of a histogram; their heights go by the square root of the counts, so that what is rare shows too.
+fn columns(bins: &Bins, area: Rect, colour: Color32) -> egui::Mesh {
+    // Pixels of a film are far fewer than 2^52.
+    #[expect(clippy::cast_precision_loss, clippy::cast_possible_truncation, reason = "see above")]
+    let root = |count: u64| (count as f64).sqrt() as f32;
+    let highest = bins.counts.iter().copied().max().map_or(1.0, root).max(1.0);
+    let values = f32::from(bins.axis.end() - bins.axis.start()) + 1.0;
+    let width = area.width() * f32::from(bins.step) / values;
+    let mut mesh = egui::Mesh::default();
+    let mut left = area.left();
+    for count in &bins.counts {
+        let right = (left + width).min(area.right());
+        let top = area.bottom() - (area.height() - 14.0) * root(*count) / highest;
+        mesh.add_colored_rect(Rect::from_min_max(pos2(left, top), pos2(right, area.bottom())), colour);
+        left = right;
+    }
+    mesh
+}
+
+/// The brightness that each grey value is given, drawn upwards.
+fn curve(painter: &egui::Painter, area: Rect, level: &impl Fn(f32) -> u8, colour: Color32) {
+    let points: Vec<Pos2> = steps(area, 3.0)
+        .map(|x| pos2(x, area.bottom() - f32::from(level(x)) / 255.0 * (area.height() - 14.0)))
+        .collect();
+    painter.add(egui::Shape::line(points, Stroke::new(1.0, colour.gamma_multiply(0.8))));
+}
+
+/// A bar of the greys on the screen under the grey values of the film.
+fn bar(painter: &egui::Painter, area: Rect, level: &impl Fn(f32) -> u8) {
+    let mut mesh = egui::Mesh::default();
+    for x in steps(area, 3.0) {
+        let part = Rect::from_min_max(pos2(x, area.top()), pos2((x + 3.0).min(area.right()), area.bottom()));
+        mesh.add_colored_rect(part, Color32::from_gray(level(x)));
+    }
+    painter.add(mesh);
+}
+
+/// From left to right in steps of so many points.
+fn steps(area: Rect, points: f32) -> impl Iterator<Item = f32> {
+    std::iter::successors(Some(area.left()), move |x| Some(x + points)).take_while(move |x| *x < area.right())
+}
+
+/// An end of the window: a line with a grip at its foot.
+fn edge(painter: &egui::Painter, area: Rect, x: f32, colour: Color32) {
+    let x = x.clamp(area.left() + 1.0, area.right() - 1.0);
+    painter.vline(x, area.y_range(), Stroke::new(1.5, colour));
+    let foot = pos2(x, area.bottom());
+    let grip = vec![foot + vec2(-5.0, 0.0), foot + vec2(0.0, -8.0), foot + vec2(5.0, 0.0)];
+    painter.add(egui::Shape::convex_polygon(grip, colour, Stroke::NONE));
+}
+
+fn controls_of(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, film: &ShownFilm) {
+    let tone = work.tone;
+    let look = &film.first_look;
+    ui.horizontal(|ui| {
+        let window = tone.window_or(look);
+        let (mut low, mut high) = (window.low, window.high);
+        ui.label("Window");
+        let speed = (window.width() / 200.0).max(0.1);
+        let changed = number(ui, &mut low, "window from grey value", speed);
+        ui.label("to");
+        let changed = number(ui, &mut high, "window to grey value", speed) || changed;
+        if changed {
+            let high = high.max(low + 1.0);
+            desk.ask(Action::Tone(Tone { window: Some(Window { low, high }), ..tone }));
+        }
+        let from = match (tone.window, look.from()) {
+            (Some(_), _) => "set by hand",
+            (None, LookFrom::File) => "as the film asks",
+            (None, LookFrom::GreyValues) => "by the grey values",
+        };
+        ui.label(egui::RichText::new(from).color(theme::faint(ui.visuals().dark_mode)));
+    });
+    ui.horizontal(|ui| {
+        let label = ui.label("Gamma");
+        let mut gamma = tone.gamma;
+        ui.spacing_mut().slider_width = 90.0;
+        let slider = egui::Slider::new(&mut gamma, GAMMA).logarithmic(true).fixed_decimals(2);
+        let slider = ui.add(slider).labelled_by(label.id).on_hover_text("above 1 darker, below 1 lighter");
+        if slider.changed() && gamma != tone.gamma {
+            desk.ask(Action::Tone(Tone { gamma, ..tone }));
+        }
+        let mut inverted = tone.inverted;
+        if ui.checkbox(&mut inverted, "Invert").on_hover_text(Command::Invert.hint()).changed() {
+            desk.ask(Action::Command(Command::Invert));
+        }
+    });
+    ui.horizontal(|ui| {
+        let label = ui.label("Turn");
+        let mut turn = work.viewport.turn_deg();
+        let drag = egui::DragValue::new(&mut turn)
+            .speed(0.25)
+            .fixed_decimals(1)
+            .suffix(" deg")
+            .update_while_editing(false)
+            .custom_parser(decimal);
+        let hint = "turns the picture clockwise, never a coordinate; drag, or click and type";
+        if ui.add_sized([72.0, 20.0], drag).labelled_by(label.id).on_hover_text(hint).changed() {
+            desk.ask(Action::Look(Look::TurnTo(turn)));
+        }
+        let reset = ui.add_enabled(tone != Tone::default(), egui::Button::new("Reset tone"));
+        if reset.on_hover_text(Command::ResetTone.hint()).clicked() {
+            desk.ask(Action::Command(Command::ResetTone));
+        }
+        if ui.button("Hide strip").on_hover_text(Command::ToneStrip.hint()).clicked() {
+            desk.ask(Action::Command(Command::ToneStrip));
+        }
+    });
+}
+
+/// A grey value to drag or type; whether it changed.
+fn number(ui: &mut egui::Ui, value: &mut f64, name: &str, speed: f64) -> bool {
+    let drag = egui::DragValue::new(value)
+        .speed(speed)
+        .fixed_decimals(0)
+        .update_while_editing(false)
+        .custom_parser(decimal);
+    let response = ui.add_sized([58.0, 20.0], drag);
+    response.widget_info(|| WidgetInfo::labeled(Role::SpinButton, true, name));
+    response.on_hover_text(name).changed()
+}
+
+/// A number as people type it: with a decimal point or comma, with or without its unit.
+fn decimal(text: &str) -> Option<f64> {
+    let text = text.trim().trim_end_matches("deg").trim_end().replace(',', ".");
+    text.parse().ok().filter(|number: &f64| number.is_finite())
+}
