@@ -178,13 +178,25 @@ pub fn tallies(derived: &Derived, criteria: &Criteria, state: State) -> Vec<Tall
 /// What a caution is about: a measurement or landmark as the dentist says it, else a place in the case.
 pub fn about_words(case: &Case, about: &str) -> String {
     if about.contains('/') {
-        return about.to_owned();
+        return place_words(about);
     }
     let (id, root) = match about.strip_suffix(')').and_then(|about| about.split_once(" (")) {
         Some((id, root)) => (id, Some(root.to_owned())),
         None => (about, None),
     };
     measurement_name(case, &RowRef { id: id.to_owned(), root })
+}
+
+/// A place in the case file as people call it; one that has no other name stays as it is.
+fn place_words(place: &str) -> String {
+    let reference = place.strip_prefix("calibration/references/").and_then(|at| at.parse::<usize>().ok());
+    match (reference, place) {
+        (Some(at), _) => format!("reference {}", at + 1),
+        (None, "tooth/fdi") => "tooth".to_owned(),
+        (None, "tooth/mesial_is") => "side of mesial".to_owned(),
+        (None, _) if place.starts_with("film/") => "film".to_owned(),
+        (None, _) => place.to_owned(),
+    }
 }
 
 /// All that a caution is about, the first few by name: "root length; curvature"; empty for the whole case.
@@ -252,4 +264,47 @@ pub fn distortion_words(scale: &ScaleRow) -> Option<String> {
         format!("at {ratio:.3} of its length")
     };
     Some(format!("the tooth is thrown {how}, as by a tilt of {tilt:.0} deg; references {apart:.1} sd apart"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_place_in_the_file_is_called_as_people_call_it() {
+        let case = crate::case::sample().unwrap().case;
+        for (about, words) in [
+            ("calibration/references/1", "reference 2"),
+            ("film/sha256", "film"),
+            ("tooth/mesial_is", "side of mesial"),
+            ("notes/x", "notes/x"),
+            ("wall.lingual", "wall, palatal"),
+            ("apex (distal)", "apex, distal root"),
+        ] {
+            assert_eq!(about_words(&case, about), words);
+        }
+    }
+
+    #[test]
+    fn a_skewed_interval_is_told_by_its_ends() {
+        let row = |value: f64, interval: [f64; 2]| MeasurementRow {
+            of: RowRef { id: "curvature".to_owned(), root: None },
+            value: Some(value),
+            sd: Some(1.0),
+            interval: Some(interval),
+            unit: crate::quantity::Unit::Degree,
+            from: Vec::new(),
+            state: None,
+            shares: BTreeMap::new(),
+            first_order_doubtful: false,
+            draws_used: None,
+            lacks: Vec::new(),
+            reason: None,
+        };
+        let words =
+            |row: MeasurementRow| value_words(&row).map(|ValueWords { value, spread }| (value, spread));
+        assert_eq!(words(row(4.0, [2.04, 5.96])), Some(("4.0".to_owned(), "± 2.0".to_owned())));
+        assert_eq!(words(row(4.0, [0.0, 10.0])), Some(("4.0".to_owned(), "(0.0 to 10.0)".to_owned())));
+        assert_eq!(words(MeasurementRow { value: None, ..row(4.0, [0.0, 1.0]) }), None);
+    }
 }

@@ -34,6 +34,8 @@ pub(super) fn install(context: &egui::Context) {
             style.spacing.button_padding = egui::vec2(7.0, 3.0);
             style.interaction.tooltip_delay = 0.4;
             style.animation_time = 0.0;
+            // The size egui has for small print is hard to read.
+            style.text_styles.insert(egui::TextStyle::Small, egui::FontId::proportional(11.5));
         });
     }
     context.style_mut_of(egui::Theme::Dark, |style| {
@@ -44,6 +46,7 @@ pub(super) fn install(context: &egui::Context) {
         visuals.override_text_color = Some(Color32::from_rgb(228, 228, 226));
         visuals.selection.bg_fill = Color32::from_rgb(0, 90, 140);
         visuals.hyperlink_color = SKY_BLUE;
+        outline(visuals, true);
     });
     context.style_mut_of(egui::Theme::Light, |style| {
         let visuals = &mut style.visuals;
@@ -52,7 +55,15 @@ pub(super) fn install(context: &egui::Context) {
         visuals.override_text_color = Some(Color32::from_rgb(28, 28, 30));
         visuals.selection.bg_fill = Color32::from_rgb(150, 200, 230);
         visuals.hyperlink_color = BLUE;
+        outline(visuals, false);
     });
+}
+
+/// Fields and boxes have an edge that is seen, and hints a colour that is read.
+fn outline(visuals: &mut egui::Visuals, dark: bool) {
+    visuals.weak_text_color = Some(faint(dark));
+    let edge = if dark { Color32::from_gray(112) } else { Color32::from_gray(138) };
+    visuals.widgets.inactive.bg_stroke = egui::Stroke::new(1.0, edge);
 }
 
 /// Takes the chosen theme.

@@ -2,6 +2,7 @@
 
 use super::super::action::{Action, Target};
 use super::super::app::Desk;
+use super::super::theme;
 use super::super::work::{NOT_SEEN, NOT_THERE, Work, absent_with_partner};
 use super::heading::card;
 use super::known::{Known, state_words};
@@ -12,7 +13,8 @@ use super::{root_part, tooth_picture};
 use crate::calibration::Extra;
 use crate::case::{Case, Mark, Point, Sight, State};
 use crate::editor::{Edit, LandmarkAt, Selection, landmarks, next_to_place};
-use eframe::egui::{self, Button, CollapsingHeader, RichText, Sense, TextEdit, vec2};
+use eframe::egui::text::{LayoutJob, TextFormat};
+use eframe::egui::{self, Button, CollapsingHeader, Label, RichText, Sense, TextEdit, TextStyle, vec2};
 
 /// What the part keeps from frame to frame: the reason that is being typed, and for which landmark.
 #[derive(Debug, Default)]
@@ -184,14 +186,16 @@ fn without(work: &Work, case: &Case, at: LandmarkAt) -> Edit {
 
 /// What the shapes of the drawing mean.
 fn key(ui: &mut egui::Ui) {
+    let font = TextStyle::Small.resolve(ui.style());
+    let faint = theme::faint(ui.visuals().dark_mode);
     ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing.x = 3.0;
+        ui.spacing_mut().item_spacing = vec2(9.0, 2.0);
         for known in Known::ALL {
-            let (rect, _) = ui.allocate_exact_size(vec2(14.0, 15.0), Sense::hover());
-            let colour = ui.visuals().text_color();
-            tooth_picture::shape(ui, rect.center(), known, colour);
-            aside(ui, known.word());
-            ui.add_space(5.0);
+            let mut words = LayoutJob::default();
+            words.append(known.word(), 17.0, TextFormat::simple(font.clone(), faint));
+            let word = ui.add(Label::new(words).extend());
+            let centre = word.rect.left_center() + vec2(7.0, 0.0);
+            tooth_picture::shape(ui, centre, known, ui.visuals().text_color());
         }
     });
 }

@@ -24,11 +24,11 @@ mod tooth_picture;
 mod top;
 
 use super::app::Desk;
-use super::theme;
 use super::work::Work;
 use crate::report::SAFETY;
-use eframe::egui::{self, Align, RichText, ScrollArea};
+use eframe::egui::{self, Align, ScrollArea};
 use progress::Part;
+use rows::aside;
 use sheet::{Kept, Sheet};
 use std::time::Instant;
 
@@ -101,27 +101,40 @@ impl Worksheet {
         if let Some(part) = goes_to {
             self.folds.open(part);
         }
-        egui::Panel::bottom("safety").show(ui, |ui| {
-            let faint = theme::faint(ui.visuals().dark_mode);
-            ui.label(RichText::new(SAFETY).small().color(faint));
-        });
         ScrollArea::vertical().id_salt("worksheet").auto_shrink([false, false]).show(ui, |ui| {
-            ui.push_id(work.opened, |ui| {
-                for (part, progress) in Part::ALL.into_iter().zip(&sheet.progress) {
-                    let heading = heading::show(ui, part, progress, self.folds.is_open(part));
-                    if heading.clicked() {
-                        self.folds.toggle(part);
-                    }
-                    if goes_to == Some(part) {
-                        heading.scroll_to_me(Some(Align::Min));
-                    }
-                    if self.folds.is_open(part) {
-                        ui.indent(part, |ui| self.part(ui, desk, work, &sheet, part));
-                        ui.add_space(8.0);
-                    }
-                }
+            // Room for the bar that scrolls.
+            egui::Frame::new().inner_margin(egui::Margin { right: 8, ..Default::default() }).show(ui, |ui| {
+                ui.push_id(work.opened, |ui| self.parts(ui, desk, work, &sheet, goes_to));
+                ui.separator();
+                aside(ui, SAFETY);
             });
         });
+    }
+
+    fn parts(
+        &mut self,
+        ui: &mut egui::Ui,
+        desk: &mut Desk<'_>,
+        work: &Work,
+        sheet: &Sheet,
+        goes_to: Option<Part>,
+    ) {
+        for (part, progress) in Part::ALL.into_iter().zip(&sheet.progress) {
+            let heading = heading::show(ui, part, progress, self.folds.is_open(part));
+            if heading.clicked() {
+                self.folds.toggle(part);
+            }
+            if heading.gained_focus() {
+                heading.scroll_to_me(None);
+            }
+            if goes_to == Some(part) {
+                heading.scroll_to_me(Some(Align::Min));
+            }
+            if self.folds.is_open(part) {
+                ui.indent(part, |ui| self.part(ui, desk, work, sheet, part));
+                ui.add_space(8.0);
+            }
+        }
     }
 
     fn part(&mut self, ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, sheet: &Sheet, part: Part) {

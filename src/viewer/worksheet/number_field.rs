@@ -46,9 +46,10 @@ pub(super) fn text(
     let before = typing.clone();
     ui.vertical(|ui| {
         let edit = ui.horizontal(|ui| {
-            let hint = RichText::new(field.hint).color(theme::faint(ui.visuals().dark_mode));
-            let edit =
-                TextEdit::singleline(&mut typing.text).id(id).hint_text(hint).desired_width(field.width);
+            let edit = TextEdit::singleline(&mut typing.text)
+                .id(id)
+                .hint_text(field.hint.to_owned())
+                .desired_width(field.width);
             let response = ui.add(edit).accessible_name(field.name);
             if !field.unit.is_empty() {
                 ui.label(field.unit);

@@ -126,16 +126,12 @@ impl Step {
     pub(super) fn words(self) -> String {
         match self {
             Self::NameTooth => "name the tooth".to_owned(),
-            Self::SayStage => "say at which stage of treatment the film was taken".to_owned(),
+            Self::SayStage => "say at which stage the film was taken".to_owned(),
             Self::SayTechnique => "say how the film was aimed".to_owned(),
-            Self::GiveScale => {
-                "give the film a scale: something of known size on it, or its pitch".to_owned()
-            }
+            Self::GiveScale => "give the film a scale".to_owned(),
             Self::AddRoot => "list the tooth's roots".to_owned(),
             Self::Place(at) => format!("place {} on the film", at.words()),
-            Self::Read => {
-                "read at the chair what no film shows: buccal and lingual ferrule and wall".to_owned()
-            }
+            Self::Read => "probe what no film shows: buccal and lingual".to_owned(),
         }
     }
 }

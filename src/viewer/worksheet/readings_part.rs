@@ -81,7 +81,7 @@ fn reading(
 ) {
     ui.push_id(name, |ui| {
         ui.horizontal_top(|ui| {
-            let field = Field { name, hint: "not known", unit: "mm", width: 62.0 };
+            let field = Field { name, hint: "not read", unit: "mm", width: 64.0 };
             number(ui, field, held.map(|held| held.value), |value| {
                 take(value.map(|value| match held {
                     Some(held) => Reading { value, ..held.clone() },
@@ -91,10 +91,10 @@ fn reading(
             let Some(held) = held else { return };
             let sd_name = format!("standard uncertainty of {name}");
             let hint = format!("sd {}", held.sd());
-            let field = Field { name: &sd_name, hint: &hint, unit: "", width: 46.0 };
+            let field = Field { name: &sd_name, hint: &hint, unit: "", width: 52.0 };
             number(ui, field, held.sd, |sd| take(Some(Reading { sd, ..held.clone() })));
             ui.scope(|ui| {
-                ui.set_max_width(92.0);
+                ui.set_max_width(88.0);
                 let all =
                     Instrument::ALL.iter().map(|(word, it)| ((*word).to_owned(), *it)).collect::<Vec<_>>();
                 let chosen = choice(ui, &format!("{name}, read with"), Some("by\u{2026}"), &all, held.by);

@@ -7,10 +7,12 @@ use super::results::{Answer, Block, NumberLine, VerdictLine};
 use super::rows::aside;
 use super::sheet::Sheet;
 use super::top::capital;
-use crate::case::State;
+use crate::case::{State, Verdict};
 use crate::editor::Selection;
 use crate::report::verdict_words;
-use eframe::egui::{self, Align, Grid, Layout, RichText, vec2};
+use eframe::egui::{
+    self, Align, Color32, Grid, Layout, Pos2, Rect, RichText, Sense, Stroke, StrokeKind, vec2,
+};
 
 /// Width of a verdict's shape and word.
 const VERDICT: f32 = 112.0;
@@ -45,12 +47,17 @@ fn show_answer(ui: &mut egui::Ui, answer: &Answer) {
     ui.label(RichText::new(answer.question.words()).strong());
     if !answer.numbers.is_empty() {
         let names = (ui.available_width() * 0.5).max(150.0);
-        Grid::new(answer.question.words()).num_columns(2).max_col_width(names).striped(true).show(ui, |ui| {
-            for line in &answer.numbers {
-                number(ui, line);
-                ui.end_row();
-            }
-        });
+        Grid::new(answer.question.words())
+            .num_columns(2)
+            .max_col_width(names)
+            .min_row_height(19.0)
+            .striped(true)
+            .show(ui, |ui| {
+                for line in &answer.numbers {
+                    number(ui, line);
+                    ui.end_row();
+                }
+            });
     }
     for line in &answer.verdicts {
         verdict(ui, line);
@@ -65,12 +72,14 @@ fn number(ui: &mut egui::Ui, line: &NumberLine) {
 
 fn verdict(ui: &mut egui::Ui, line: &VerdictLine) {
     let dark = ui.visuals().dark_mode;
-    let (shape, word) = verdict_words(line.verdict);
+    let (_, word) = verdict_words(line.verdict);
     let colour = theme::verdict(line.verdict, dark).1;
     ui.horizontal_top(|ui| {
         ui.allocate_ui_with_layout(vec2(VERDICT, 0.0), Layout::left_to_right(Align::Min), |ui| {
             ui.set_min_width(VERDICT);
-            ui.label(RichText::new(format!("{shape} {word}")).strong().color(colour));
+            let (rect, _) = ui.allocate_exact_size(vec2(14.0, 17.0), Sense::hover());
+            verdict_shape(ui, rect.center(), line.verdict, colour);
+            ui.label(RichText::new(word).strong().color(colour));
         });
         ui.vertical(|ui| {
             ui.spacing_mut().item_spacing.y = 1.0;
@@ -81,6 +90,31 @@ fn verdict(ui: &mut egui::Ui, line: &VerdictLine) {
             }
         });
     });
+}
+
+/// The shape of a verdict, painted since the fonts lack one of them.
+fn verdict_shape(ui: &egui::Ui, centre: Pos2, verdict: Option<Verdict>, colour: Color32) {
+    let square = Rect::from_center_size(centre, vec2(10.0, 10.0));
+    let line = Stroke::new(1.6, colour);
+    let painter = ui.painter();
+    match verdict {
+        Some(Verdict::Meets) => {
+            painter.rect_filled(square, 0.0, colour);
+        }
+        Some(Verdict::FallsShort) => {
+            painter.rect_stroke(square, 0.0, line, StrokeKind::Inside);
+        }
+        Some(Verdict::Undecided) => {
+            painter.rect_stroke(square, 0.0, line, StrokeKind::Inside);
+            painter.rect_filled(square.with_max_x(centre.x), 0.0, colour);
+        }
+        Some(Verdict::DoesNotApply) => {
+            painter.line_segment([square.left_center(), square.right_center()], line);
+        }
+        None => {
+            painter.circle_filled(centre, 2.0, colour);
+        }
+    }
 }
 
 fn lacks(ui: &mut egui::Ui, desk: &mut Desk<'_>, sheet: &Sheet) {

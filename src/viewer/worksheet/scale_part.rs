@@ -114,7 +114,8 @@ fn numbers(ui: &mut egui::Ui, scale: &ScaleRow) {
         ("Across it", scale.transverse_mm_per_px, scale.transverse_relative_sd),
     ] {
         row(ui, name, |ui| {
-            ui.label(RichText::new(format!("{value:.5} mm/px  {}", percent_words(sd))).monospace());
+            let words = RichText::new(format!("{value:.5} mm/px  {}", percent_words(sd))).monospace();
+            ui.horizontal(|ui| ui.label(words));
         });
     }
     aside(ui, format!("From {}; axial direction from {}.", list(&scale.references), direction_words(scale)));

@@ -74,7 +74,7 @@ impl DrawnTooth {
         let mut names: Vec<RootName> = case.roots.iter().map(|root| root.name).collect();
         names.sort_by_key(|name| order(*name));
         let (half_neck, reach, half_width) = match names.len() {
-            0 | 1 => (0.42, 0.0, 0.33),
+            0 | 1 => (0.42, 0.0, 0.36),
             2 => (0.60, 0.40, 0.24),
             3 => (0.74, 0.56, 0.19),
             _ => (0.84, 0.70, 0.14),
@@ -143,7 +143,8 @@ impl DrawnRoot {
     /// Half its width so far down.
     pub(super) fn half_at(&self, down: f64) -> f64 {
         let part = ((down - CREST) / (1.0 - CREST)).clamp(0.0, 1.0);
-        self.half_width * (1.0 - 0.78 * part * part)
+        // A taper that ends round.
+        self.half_width * (1.0 - 0.55 * part) * (1.0 - part.powi(8)).sqrt()
     }
 }
 

@@ -10,11 +10,12 @@ use crate::case::{Case, Fdi, FilmSide, Sight};
 use crate::editor::{LandmarkAt, landmarks};
 use eframe::egui::accesskit::Role;
 use eframe::egui::{
-    self, Align2, Color32, Pos2, Rect, Sense, Shape, Stroke, StrokeKind, TextStyle, WidgetInfo, pos2, vec2,
+    self, Align2, Color32, Mesh, Pos2, Rect, Sense, Shape, Stroke, StrokeKind, TextStyle, WidgetInfo, pos2,
+    vec2,
 };
 
 /// Height of the drawing.
-const HEIGHT: f32 = 318.0;
+const HEIGHT: f32 = 290.0;
 /// How far across the drawing reaches on either side.
 const REACH: f64 = 1.22;
 /// Radius of a mark.
@@ -100,6 +101,18 @@ impl View {
         Shape::convex_polygon(spots.iter().map(|spot| self.at(*spot)).collect(), fill, stroke)
     }
 
+    /// A polygon without softened edges, so that no seam shows beside another.
+    fn flat(&self, spots: &[Spot], fill: Color32) -> Shape {
+        let mut mesh = Mesh::default();
+        for spot in spots {
+            mesh.colored_vertex(self.at(*spot), fill);
+        }
+        for (one, other) in (1_u32..).zip(2_u32..).take(spots.len().saturating_sub(2)) {
+            mesh.add_triangle(0, one, other);
+        }
+        Shape::mesh(mesh)
+    }
+
     fn line(&self, spots: &[Spot], stroke: Stroke) -> Shape {
         Shape::line(spots.iter().map(|spot| self.at(*spot)).collect(), stroke)
     }
@@ -140,15 +153,17 @@ fn draw_tooth(ui: &egui::Ui, view: &View, tooth: &DrawnTooth) {
     let mut shapes = Vec::new();
     // Bone on either side, with the septum's slope.
     for sign in [-1.0, 1.0] {
-        let bone = [
-            [sign * REACH, SEPTUM],
-            [sign * (neck + 0.30), SEPTUM],
-            [sign * (neck + 0.07), CREST],
-            [sign * 0.0, CREST + 0.02],
-            [sign * 0.0, 1.02],
-            [sign * REACH, 1.02],
-        ];
-        shapes.push(view.polygon(&bone, palette.bone, Stroke::NONE));
+        let levels = [(REACH, SEPTUM), (neck + 0.30, SEPTUM), (neck + 0.05, CREST), (0.0, CREST)];
+        for pair in levels.windows(2) {
+            let [(outer, outer_top), (inner, inner_top)] = pair else { continue };
+            let bone = [
+                [sign * outer, *outer_top],
+                [sign * inner, *inner_top],
+                [sign * inner, 1.02],
+                [sign * outer, 1.02],
+            ];
+            shapes.push(view.flat(&bone, palette.bone));
+        }
     }
     for root in &tooth.roots {
         shapes.push(view.polygon(&root_outline(root), palette.dentine, palette.edge));
@@ -165,6 +180,9 @@ fn draw_tooth(ui: &egui::Ui, view: &View, tooth: &DrawnTooth) {
         [-neck, CREST - 0.05],
     ];
     shapes.push(view.polygon(&body, palette.dentine, Stroke::NONE));
+    let inside = neck - WALL;
+    let floor = [[-inside, CORE[1]], [inside, CORE[1]], [inside, MARGIN + 0.01], [-inside, MARGIN + 0.01]];
+    shapes.push(view.polygon(&floor, palette.dentine, Stroke::NONE));
     for sign in [-1.0, 1.0] {
         let wall = [
             [sign * (neck - WALL), WALL_TOP],
@@ -173,21 +191,9 @@ fn draw_tooth(ui: &egui::Ui, view: &View, tooth: &DrawnTooth) {
             [sign * (neck - WALL), MARGIN + 0.005],
         ];
         shapes.push(view.polygon(&wall, palette.dentine, palette.edge));
-        let crown = [
-            [sign * (neck + 0.03), MARGIN],
-            [sign * (neck + 0.12), 0.19],
-            [sign * (neck * 0.80), 0.05],
-            [0.0, 0.025],
-        ];
-        shapes.push(view.line(&crown, palette.crown));
+        shapes.push(view.line(&crown_outline(neck, sign), palette.crown));
     }
-    let core_half = neck - WALL;
-    let core = [
-        [-core_half * 0.8, CORE[0]],
-        [core_half * 0.8, CORE[0]],
-        [core_half, CORE[1]],
-        [-core_half, CORE[1]],
-    ];
+    let core = [[-inside * 0.8, CORE[0]], [inside * 0.8, CORE[0]], [inside, CORE[1]], [-inside, CORE[1]]];
     shapes.push(view.polygon(&core, palette.core, palette.edge));
     for root in &tooth.roots {
         let course = |from: f64, to: f64| {
@@ -203,8 +209,30 @@ fn draw_tooth(ui: &egui::Ui, view: &View, tooth: &DrawnTooth) {
     ui.painter().extend(shapes);
 }
 
+/// Half the crown's outline, from the margin to the middle of its edge: a cubic curve of Bezier.
+fn crown_outline(neck: f64, sign: f64) -> Vec<Spot> {
+    let [from, one, other, to] =
+        [[neck + 0.03, MARGIN], [neck + 0.20, 0.20], [neck * 0.95, 0.005], [0.0, 0.025]];
+    (0..=12)
+        .map(|step| {
+            let part = f64::from(step) / 12.0;
+            let rest = 1.0 - part;
+            let weights =
+                [rest * rest * rest, 3.0 * rest * rest * part, 3.0 * rest * part * part, part * part * part];
+            let along = |axis: fn(Spot) -> f64| {
+                [from, one, other, to]
+                    .into_iter()
+                    .zip(weights)
+                    .map(|(spot, weight)| weight * axis(spot))
+                    .sum::<f64>()
+            };
+            [sign * along(|[across, _]| across), along(|[_, down]| down)]
+        })
+        .collect()
+}
+
 fn root_outline(root: &DrawnRoot) -> Vec<Spot> {
-    let levels = [CREST - 0.06, 0.58, 0.70, 0.82, 0.92, 0.985];
+    let levels = [CREST - 0.06, 0.52, 0.60, 0.68, 0.76, 0.83, 0.89, 0.93, 0.96, 0.98, 0.99];
     let side = |sign: f64| levels.map(|down| [root.across(down) + sign * root.half_at(down), down]);
     let mut outline = side(-1.0).to_vec();
     outline.extend(side(1.0).into_iter().rev());

@@ -7,6 +7,7 @@ use super::heading::pennant_here;
 use super::progress::{Part, Step};
 use super::sheet::Sheet;
 use crate::editor::Selection;
+use eframe::egui::scroll_area::ScrollBarVisibility;
 use eframe::egui::{self, RichText, ScrollArea};
 
 /// Cautions take no more than this of the worksheet before they scroll.
@@ -96,9 +97,12 @@ fn cautions(ui: &mut egui::Ui, sheet: &Sheet) {
                 let more = if count == 1 { String::new() } else { format!(" ({count})") };
                 ui.label(RichText::new(format!("Read first{more}")).strong().color(colour));
             });
-            ScrollArea::vertical().id_salt("cautions").max_height(CAUTIONS).auto_shrink([false, true]).show(
-                ui,
-                |ui| {
+            ScrollArea::vertical()
+                .id_salt("cautions")
+                .max_height(CAUTIONS)
+                .auto_shrink([false, true])
+                .scroll_bar_visibility(ScrollBarVisibility::AlwaysVisible)
+                .show(ui, |ui| {
                     for caution in &sheet.cautions {
                         let lead = if caution.about.is_empty() {
                             String::new()
@@ -115,8 +119,7 @@ fn cautions(ui: &mut egui::Ui, sheet: &Sheet) {
                             }
                         });
                     }
-                },
-            );
+                });
         },
     );
 }
