@@ -14,7 +14,10 @@ pub(super) fn commands(context: &egui::Context, desk: &mut Desk<'_>) {
     let typing = context.text_edit_focused();
     let focus = context.memory(egui::Memory::focused);
     let on_film = focus == Some(Id::unique(CANVAS));
+    // Escape closes a menu that is open, and nothing else.
+    let in_menu = egui::Popup::is_any_open(context);
     let counts = |command: Command| match command.reach() {
+        _ if in_menu && command == Command::Cancel => false,
         Reach::Everywhere => true,
         Reach::OutsideText => !typing,
         Reach::OnFilm => on_film,

@@ -141,7 +141,8 @@ mod tests {
         assert_eq!(means(&spots, 2.0, None), Some(0));
         assert_eq!(means(&spots, 3.0, Some(0)), Some(0));
         assert_eq!(means(&spots, 3.0, Some(2)), Some(1), "the selected one is out of reach");
-        assert_eq!(means(&spots, 12.9, None), Some(1));
+        assert_eq!(means(&spots, 12.4, None), Some(1));
+        assert_eq!(means(&spots, 12.6, None), Some(2));
         assert_eq!(means(&spots, 28.1, None), None);
     }
 

@@ -121,6 +121,8 @@ pub(super) fn hint(painter: &egui::Painter, sheet: &Sheet<'_>, hint: &Hint) {
         Hint::Arrow { from, way } => {
             let (from, to) = (sheet.seen(from), sheet.seen(from.moved(way)));
             let direction = (to - from).normalized();
+            // It begins beside the mark, and on a film seen small it is still an arrow.
+            let to = from + direction * (to - from).length().max(44.0);
             let (from, side) = (from + direction * 14.0, vec2(-direction.y, direction.x));
             for stroke in strokes {
                 painter.line_segment([from, to], stroke);

@@ -1,6 +1,9 @@
 //! The menu of a point, and of the film where no point is.
 
-use super::{Canvas, handles};
+use super::Canvas;
+use super::handles::{self, Spot};
+use super::pointer::{REACH, selection};
+use super::sheet::Sheet;
 use crate::case::{Mark, State};
 use crate::editor::PointAt;
 use crate::viewer::Work;
@@ -10,7 +13,24 @@ use crate::viewer::command::Command;
 use eframe::egui;
 
 /// Shows the menu that a secondary click opened.
-pub(super) fn show(response: &egui::Response, work: &Work, desk: &mut Desk<'_>, canvas: &mut Canvas) {
+pub(super) fn show(
+    response: &egui::Response,
+    sheet: &Sheet<'_>,
+    spots: &[Spot],
+    work: &Work,
+    desk: &mut Desk<'_>,
+    canvas: &mut Canvas,
+) {
+    if response.secondary_clicked()
+        && let Some(at) = response.interact_pointer_pos()
+    {
+        let seen = |place| sheet.viewport.seen(place);
+        let spot = handles::meant(spots, seen, sheet.view(at), REACH, handles::selected(work));
+        canvas.menu_of = spot.map(|spot| spot.handle);
+        if let Some(spot) = spot {
+            desk.ask(Action::Select(selection(spot.handle)));
+        }
+    }
     response.context_menu(|ui| {
         ui.set_min_width(180.0);
         match canvas.menu_of {
@@ -29,7 +49,7 @@ fn of_point(ui: &mut egui::Ui, handle: Handle, work: &Work, desk: &mut Desk<'_>,
             if !matches!(action, Action::Aim(_)) {
                 desk.ask(Action::Aim(None));
             }
-            desk.ask(Action::Select(super::pointer::selection(handle)));
+            desk.ask(Action::Select(selection(handle)));
             let aims = matches!(action, Action::Aim(_));
             desk.ask(action);
             if !aims {

@@ -117,7 +117,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, canvas: &mut Canvas) 
     pointer::take_in(ui, &response, &sheet, &spots, desk, canvas);
     let node = keys::nodes(ui, &sheet, &spots, work, desk);
     keys::take_in(ui, &response, &sheet, &spots, node, desk, canvas);
-    menu::show(&response, work, desk, canvas);
+    menu::show(&response, &sheet, &spots, work, desk, canvas);
     draw(ui, &sheet, work, &spots, canvas);
     if response.has_focus() {
         let stroke = Stroke::new(2.0, ui.visuals().selection.stroke.color);

@@ -127,7 +127,7 @@ pub(super) fn take_in(
     canvas.pointer = under.filter(|_| !canvas.by_keyboard);
     magnify(ui, sheet, doing.at.filter(|_| over), desk);
     break_off(work, desk, canvas);
-    tone_or_menu(ui, doing.at.filter(|_| over), sheet, spots, desk, canvas);
+    tone(ui, doing.at.filter(|_| over), desk, canvas);
     let Some(at) = doing.at else {
         let_go(&doing, canvas.last, sheet, work, desk, canvas);
         return;
@@ -157,15 +157,8 @@ fn magnify(ui: &egui::Ui, sheet: &Sheet<'_>, at: Option<Pos2>, desk: &mut Desk<'
     }
 }
 
-/// The secondary button: a click opens the menu of the point it means, a drag changes window and level.
-fn tone_or_menu(
-    ui: &egui::Ui,
-    at: Option<Pos2>,
-    sheet: &Sheet<'_>,
-    spots: &[Spot],
-    desk: &mut Desk<'_>,
-    canvas: &mut Canvas,
-) {
+/// A drag with the secondary button changes window and level; a click opens a menu.
+fn tone(ui: &egui::Ui, at: Option<Pos2>, desk: &mut Desk<'_>, canvas: &mut Canvas) {
     let session = desk.session;
     let Some(work) = &session.work else { return };
     let (pressed, down, now, delta) = ui.input(|input| {
@@ -173,9 +166,6 @@ fn tone_or_menu(
         (pointer.secondary_pressed(), pointer.secondary_down(), pointer.interact_pos(), pointer.delta())
     });
     if let Some(at) = at.filter(|_| pressed) {
-        let seen = |place| sheet.viewport.seen(place);
-        let spot = handles::meant(spots, seen, sheet.view(at), REACH, handles::selected(work));
-        canvas.menu_of = spot.map(|spot| spot.handle);
         canvas.toning = Toning::Pressed(at);
     }
     if !down {
