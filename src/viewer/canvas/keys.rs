@@ -160,7 +160,9 @@ fn end_run(
         return;
     }
     let waited = typed.time - run.last;
-    if typed.other || typed.enter || typed.pressed || !has_keyboard || waited >= ONE_STEP_S {
+    // Keys of commands are no longer among what was typed.
+    let asked = desk.actions.iter().any(|it| !matches!(it, Action::Look(_) | Action::Cursor(_)));
+    if asked || typed.other || typed.enter || typed.pressed || !has_keyboard || waited >= ONE_STEP_S {
         // Before anything else of this frame, so that an undo takes the run back and Escape does not.
         desk.actions.insert(0, Action::EndGesture);
         canvas.run = None;

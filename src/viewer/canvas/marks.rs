@@ -16,6 +16,8 @@ use eframe::egui::{self, Align2, Color32, FontId, Mesh, Pos2, Shape, Stroke, Vec
 
 /// Half the size of a mark, points of the screen.
 const SIZE: f32 = 6.5;
+/// How far the line of a section is drawn to either side of its first point, as a part of the film's width.
+const ACROSS: f64 = 0.25;
 const HALO: Color32 = Color32::from_black_alpha(190);
 
 /// Draws what lies under the marks: the lines between them. Gives where their words stand.
@@ -43,7 +45,7 @@ pub(super) fn lines(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> 
     }
     axes(painter, sheet, case);
     if let Some(line) = snap::line(work).filter(|_| work.aim == Some(Target::HalfPlaced)) {
-        let reach = sheet.viewport.film_size()[0];
+        let reach = sheet.viewport.film_size()[0] * ACROSS;
         let ends = line.ends(reach).map(|end| sheet.seen(end));
         painter.extend(Shape::dashed_line(&ends, Stroke::new(3.0, HALO), 8.0, 6.0));
         painter.extend(Shape::dashed_line(&ends, Stroke::new(1.0, theme::SKY_BLUE), 8.0, 6.0));
@@ -101,8 +103,8 @@ fn path(
     }
 }
 
-/// Where to look for what comes next.
-pub(super) fn hint(painter: &egui::Painter, sheet: &Sheet<'_>, hint: &Hint) {
+/// Where to look for what comes next. Gives the point its name belongs to.
+pub(super) fn hint(painter: &egui::Painter, sheet: &Sheet<'_>, hint: &Hint) -> Pos2 {
     let strokes =
         [Stroke::new(3.0, Color32::from_black_alpha(120)), Stroke::new(1.2, Color32::from_white_alpha(190))];
     match *hint {
@@ -117,6 +119,7 @@ pub(super) fn hint(painter: &egui::Painter, sheet: &Sheet<'_>, hint: &Hint) {
             for stroke in strokes {
                 painter.extend(Shape::dashed_line(&oval, stroke, 3.0, 5.0));
             }
+            sheet.seen(middle)
         }
         Hint::Arrow { from, way } => {
             let (from, to) = (sheet.seen(from), sheet.seen(from.moved(way)));
@@ -130,21 +133,20 @@ pub(super) fn hint(painter: &egui::Painter, sheet: &Sheet<'_>, hint: &Hint) {
                     painter.line_segment([to, to - direction * 9.0 + head * 5.0], stroke);
                 }
             }
+            to
         }
     }
 }
 
-/// Draws the marks and their names. `busy` is the point being moved: its mark must not hide what lies under it.
+/// Draws the marks. That of a point being moved does not hide what lies under it.
 pub(super) fn marks(
     painter: &egui::Painter,
     sheet: &Sheet<'_>,
     work: &Work,
     spots: &[Spot],
     canvas: &Canvas,
-    busy: Option<Handle>,
-    taken: &[Block],
 ) {
-    let selected = handles::selected(work);
+    let (selected, busy) = (handles::selected(work), canvas.busy());
     for spot in spots {
         let at = sheet.seen(spot.at);
         if !sheet.rect.expand(20.0).contains(at) {
@@ -161,7 +163,6 @@ pub(super) fn marks(
             }
         }
     }
-    names(painter, sheet, work, spots, canvas, taken);
 }
 
 /// One mark: filled for what is there, open for what is planned.
@@ -195,12 +196,14 @@ pub(super) fn aim_cross(painter: &egui::Painter, at: Pos2, colour: Color32) {
     }
 }
 
-fn names(
+/// Draws names: of the points that are meant and of what comes next, and of other landmarks where they have room.
+pub(super) fn names(
     painter: &egui::Painter,
     sheet: &Sheet<'_>,
     work: &Work,
     spots: &[Spot],
     canvas: &Canvas,
+    next: Option<(Pos2, String)>,
     taken: &[Block],
 ) {
     let selected = handles::selected(work);
@@ -209,6 +212,7 @@ fn names(
         Some(Target::Landmark(at)) => Some(Handle::Case(PointAt::Landmark(at))),
         _ => None,
     };
+    let font = FontId::proportional(12.0);
     let mut galleys = Vec::new();
     let mut wanted = Vec::new();
     let mut points = Vec::new();
@@ -225,11 +229,17 @@ fn names(
         if must || is_landmark {
             let colour = if must { Color32::WHITE } else { Color32::from_gray(215) };
             let words = handles::words(spot.handle, half);
-            let galley = painter.layout_no_wrap(words, FontId::proportional(12.0), colour);
+            let galley = painter.layout_no_wrap(words, font.clone(), colour);
             let size = galley.size() + vec2(6.0, 2.0);
             wanted.push(Wanted { at: [at.x, at.y], size: [size.x, size.y], must });
             galleys.push(galley);
         }
+    }
+    if let Some((at, words)) = next {
+        let galley = painter.layout_no_wrap(words, font, Color32::WHITE);
+        let size = galley.size() + vec2(6.0, 2.0);
+        wanted.push(Wanted { at: [at.x, at.y], size: [size.x, size.y], must: true });
+        galleys.push(galley);
     }
     let laid = labels::lay(&wanted, &points, taken, &block(sheet.rect.shrink(2.0)));
     for (galley, place) in galleys.into_iter().zip(laid) {

@@ -135,15 +135,23 @@ fn draw(ui: &egui::Ui, sheet: &Sheet<'_>, work: &Work, spots: &[handles::Spot], 
     let is_bare = !ui.text_edit_focused() && ui.input(|input| input.key_down(strip::BARE_KEY));
     if !is_bare {
         let taken = marks::lines(&painter, sheet, work);
+        let mut next = None;
         if let Some(Target::Landmark(at)) = work.aim
             && at.mark(work.open.case()).is_none()
             && let Some(hint) = hint::hint(work.open.case(), at)
         {
-            marks::hint(&painter, sheet, &hint);
+            next = Some((marks::hint(&painter, sheet, &hint), format!("{}?", at.words())));
         }
-        marks::marks(&painter, sheet, work, spots, canvas, canvas.busy(), &taken);
+        marks::marks(&painter, sheet, work, spots, canvas);
+        marks::names(&painter, sheet, work, spots, canvas, next, &taken);
         if let Some(place) = work.cursor {
             marks::cursor(&painter, sheet, place);
+        }
+        if canvas.busy().is_none()
+            && snap::line(work).is_some()
+            && let Some(place) = canvas.under_loupe(work, spots)
+        {
+            marks::aim_cross(&painter, sheet.seen(place), Color32::WHITE);
         }
         scale_bar::draw(&painter, sheet, work);
     }

@@ -124,7 +124,8 @@ fn nothing(work: &Work) -> Said {
 }
 
 fn of_half(half: &HalfPlaced) -> Said {
-    let number = half.points().len() + 1;
+    // The last point is still on its way while its click is held.
+    let number = half.points().len() + usize::from(!half.takes_no_more());
     let mut choices = Vec::new();
     if snap::waits_for_its_end(half) {
         choices.push(("Done", "it has all its points", Choice::Complete));
