@@ -257,32 +257,37 @@ fn whole(pixels: f64) -> i32 {
 }
 
 /// Where a rectangle of this size stands beside a point: its upper left corner, and which of the four quadrants it is
-/// in. It never covers the point and never leaves the area; `None` where that cannot be. It stays in the quadrant it
-/// was in as long as it can.
+/// in (0 right above, 1 right below, 2 left above, 3 left below). It stands on the outer side, since the tooth is
+/// mostly in the middle; it never covers the point and never leaves the area. `None` where that cannot be. Up or down
+/// and near the middle it stays where it was as long as it can.
 fn beside(at: [f32; 2], size: [f32; 2], area: [[f32; 2]; 2], before: usize) -> Option<([f32; 2], usize)> {
-    let corner = |quadrant: usize| {
-        let axis = |axis: usize, towards_greater: bool| {
-            if towards_greater { at[axis] + OFF } else { at[axis] - OFF - size[axis] }
-        };
-        [axis(0, quadrant < 2), axis(1, quadrant % 2 == 1)]
+    let middle = f32::midpoint(area[0][0], area[1][0]);
+    let band = (area[1][0] - area[0][0]) * 0.1;
+    let right = if (at[0] - middle).abs() <= band { before < 2 } else { at[0] > middle };
+    let above = before % 2 == 0;
+    let order = [(right, above), (right, !above), (!right, above), (!right, !above)];
+    let corner = |(right, above): (bool, bool)| {
+        let axis =
+            |axis: usize, greater: bool| if greater { at[axis] + OFF } else { at[axis] - OFF - size[axis] };
+        [axis(0, right), axis(1, !above)]
     };
+    let number = |(right, above): (bool, bool)| usize::from(!right) * 2 + usize::from(!above);
     let fits = |corner: &[f32; 2]| {
         (0..2).all(|axis| corner[axis] >= area[0][axis] && corner[axis] + size[axis] <= area[1][axis])
     };
-    let order = [before, 0, 1, 2, 3];
-    if let Some(quadrant) = order.into_iter().find(|quadrant| *quadrant < 4 && fits(&corner(*quadrant))) {
-        return Some((corner(quadrant), quadrant));
+    if let Some(place) = order.into_iter().find(|place| fits(&corner(*place))) {
+        return Some((corner(place), number(place)));
     }
     // Beside the point, slid along the edge of the area.
-    order.into_iter().filter(|quadrant| *quadrant < 4).find_map(|quadrant| {
-        let mut slid = corner(quadrant);
+    order.into_iter().find_map(|place| {
+        let mut slid = corner(place);
         for axis in 0..2 {
             slid[axis] = slid[axis].min(area[1][axis] - size[axis]).max(area[0][axis]);
         }
         let clear = OFF / 2.0;
         let covers =
             (0..2).all(|axis| at[axis] > slid[axis] - clear && at[axis] < slid[axis] + size[axis] + clear);
-        (fits(&slid) && !covers).then_some((slid, quadrant))
+        (fits(&slid) && !covers).then_some((slid, number(place)))
     })
 }
 
@@ -293,7 +298,10 @@ mod tests {
     const AREA: [[f32; 2]; 2] = [[0.0, 0.0], [800.0, 600.0]];
 
     #[test]
-    fn the_loupe_stands_up_to_the_right_where_it_can() {
+    fn the_loupe_stands_on_the_outer_side_where_it_can() {
+        assert_eq!(beside([300.0, 300.0], [200.0, 220.0], AREA, 0), Some(([56.0, 36.0], 2)));
+        assert_eq!(beside([550.0, 300.0], [200.0, 220.0], AREA, 3), Some(([594.0, 344.0], 1)));
+        // Near the middle it stays on its side, and up or down it changes only where it must.
         assert_eq!(beside([400.0, 300.0], [200.0, 220.0], AREA, 0), Some(([444.0, 36.0], 0)));
         assert_eq!(beside([400.0, 100.0], [200.0, 220.0], AREA, 0), Some(([444.0, 144.0], 1)));
         assert_eq!(beside([700.0, 300.0], [200.0, 220.0], AREA, 0), Some(([456.0, 36.0], 2)));
