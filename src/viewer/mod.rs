@@ -26,6 +26,7 @@ mod theme;
 mod tile_grid;
 mod tiles;
 mod tone_panel;
+pub mod toning;
 pub mod viewport;
 mod work;
 mod worksheet;

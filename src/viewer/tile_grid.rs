@@ -1,5 +1,6 @@
 //! Which tiles of which reduction of a film are seen, and where. No drawing.
 
+use super::toning::Texels;
 use super::viewport::Viewport;
 use crate::geometry::{Position, Stored};
 
@@ -26,15 +27,6 @@ pub(super) struct Part {
     pub(super) least: [f64; 2],
     /// Its corner of greatest coordinates.
     pub(super) greatest: [f64; 2],
-}
-
-/// The pixels of a level that a tile's texture holds, borders included.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Texels {
-    /// First column and row.
-    pub(super) from: [u32; 2],
-    /// Columns and rows.
-    pub(super) size: [u32; 2],
 }
 
 /// The level to show where a pixel of the film is `physical` physical pixels of the screen: the one whose pixels are

@@ -5,8 +5,9 @@
 
 use super::shown_film::ShownFilm;
 use super::tile_grid::{Part, TileAt, level_for, tiles_seen};
+use super::toning::Colours;
 use super::viewport::Viewport;
-use crate::film::{Picture, Tone};
+use crate::film::Tone;
 use eframe::egui::{self, Color32, TextureFilter, TextureHandle, TextureOptions};
 use std::collections::HashMap;
 use std::time::{Duration, Instant};
@@ -23,8 +24,7 @@ pub(super) struct Tiles {
     /// The film the textures belong to.
     film: Option<u64>,
     tone: Option<Tone>,
-    /// The colour of every grey value.
-    table: Vec<Color32>,
+    colours: Option<Colours>,
     /// Counts tones.
     tone_count: u64,
     /// Counts frames.
@@ -92,7 +92,7 @@ impl Tiles {
         }
         if is_other || self.tone != Some(tone) {
             self.tone = Some(tone);
-            self.table = tone.table(&film.first_look).into_iter().map(Color32::from_gray).collect();
+            self.colours = Some(Colours::of(tone, &film.first_look));
             self.tone_count += 1;
         }
     }
@@ -107,7 +107,8 @@ impl Tiles {
             return;
         }
         let picture = film.pyramid.level(&film.film.picture, tile.level);
-        let image = self.toned(picture, tile);
+        let Some(colours) = &self.colours else { return };
+        let image = colours.image(picture, tile.texels([picture.width(), picture.height()]));
         let bytes = image.pixels.len() * size_of::<Color32>();
         let options = options(tile.level);
         let (tone_count, seen_in) = (self.tone_count, self.frame);
@@ -118,21 +119,6 @@ impl Tiles {
             let texture = context.load_texture("film", image, options);
             self.textures.insert(tile, Tile { texture, bytes, tone_count, seen_in });
         }
-    }
-
-    fn toned(&self, picture: &Picture, tile: TileAt) -> egui::ColorImage {
-        let texels = tile.texels([picture.width(), picture.height()]);
-        let [width, height] = texels.size.map(|length| length as usize);
-        let mut pixels = Vec::with_capacity(width * height);
-        for row in (texels.from[1]..).take(height) {
-            let row = picture.row(row).and_then(|row| row.get(texels.from[0] as usize..));
-            let row = row.unwrap_or_default().iter().take(width);
-            pixels.extend(
-                row.map(|grey| self.table.get(usize::from(*grey)).copied().unwrap_or(Color32::BLACK)),
-            );
-        }
-        pixels.resize(width * height, Color32::BLACK);
-        egui::ColorImage::new([width, height], pixels)
     }
 
     /// Draws a tile, or what stands in its place.

@@ -124,7 +124,7 @@ impl TonePanel {
 fn histogram(ui: &mut egui::Ui, desk: &mut Desk<'_>, tone: Tone, film: &ShownFilm, bins: &Bins, width: f32) {
     let (whole, response) = ui.allocate_exact_size(vec2(width, HEIGHT + BAR), Sense::HOVER);
     let words = format!(
-        "histogram of grey values {} to {}, height by the square root of the count",
+        "histogram of grey values {} to {}, height by the logarithm of the count",
         bins.axis.start(),
         bins.axis.end()
     );
@@ -135,6 +135,14 @@ fn histogram(ui: &mut egui::Ui, desk: &mut Desk<'_>, tone: Tone, film: &ShownFil
     let scale = Scale::new(area, &bins.axis);
     let faint = theme::faint(ui.visuals().dark_mode);
     painter.add(columns(bins, area, faint.gamma_multiply(0.7)));
+
+    painter.text(
+        area.left_top() + vec2(4.0, 1.0),
+        egui::Align2::LEFT_TOP,
+        "log of pixel count",
+        egui::FontId::proportional(10.0),
+        faint,
+    );
 
     let window = tone.window_or(&film.first_look);
     let (left, right) = (scale.x(window.low), scale.x(window.high));
@@ -187,19 +195,20 @@ fn histogram(ui: &mut egui::Ui, desk: &mut Desk<'_>, tone: Tone, film: &ShownFil
     }
 }
 
-/// The columns of a histogram; their heights go by the square root of the counts, so that what is rare shows too.
+/// The columns of a histogram; their heights go by the logarithm of the counts, so that what is rare shows beside the
+/// black around a film.
 fn columns(bins: &Bins, area: Rect, colour: Color32) -> egui::Mesh {
     // Pixels of a film are far fewer than 2^52.
     #[expect(clippy::cast_precision_loss, clippy::cast_possible_truncation, reason = "see above")]
-    let root = |count: u64| (count as f64).sqrt() as f32;
-    let highest = bins.counts.iter().copied().max().map_or(1.0, root).max(1.0);
+    let height = |count: u64| (count as f64).ln_1p() as f32;
+    let highest = bins.counts.iter().copied().max().map_or(1.0, height).max(1.0);
     let values = f32::from(bins.axis.end() - bins.axis.start()) + 1.0;
     let width = area.width() * f32::from(bins.step) / values;
     let mut mesh = egui::Mesh::default();
     let mut left = area.left();
     for count in &bins.counts {
         let right = (left + width).min(area.right());
-        let top = area.bottom() - (area.height() - 14.0) * root(*count) / highest;
+        let top = area.bottom() - (area.height() - 14.0) * height(*count) / highest;
         mesh.add_colored_rect(Rect::from_min_max(pos2(left, top), pos2(right, area.bottom())), colour);
         left = right;
     }
