@@ -1,5 +1,6 @@
 //! What is computed from a case: plain rows, written beside the case on saving and never trusted on reading.
 
+use super::landmark::LandmarkId;
 use crate::caution::CautionRow;
 use crate::quantity::Unit;
 use schemars::JsonSchema;
@@ -91,7 +92,7 @@ impl RowRef {
     pub fn spoken(&self) -> String {
         let (rest, section) =
             self.id.split_once('@').map_or((self.id.as_str(), None), |(rest, section)| (rest, Some(section)));
-        let mut words = rest.replace('_', " ").replace('.', ", ");
+        let mut words = rest.replace('_', " ").replace('.', ", ").replace("cej", "CEJ");
         if let Some(section) = section.and_then(|section| section.parse::<usize>().ok()) {
             words = format!("{words}, section {}", section + 1);
         }
@@ -140,9 +141,11 @@ pub struct Lack {
 impl Lack {
     /// For people: `apex of the distal root (hidden)`.
     pub fn words(&self) -> String {
+        let name =
+            LandmarkId::of_key(&self.landmark).map_or_else(|| self.landmark.clone(), LandmarkId::words);
         match self.root.as_deref() {
-            None | Some("single") => format!("{} ({})", self.landmark, self.why.words()),
-            Some(root) => format!("{} of the {root} root ({})", self.landmark, self.why.words()),
+            None | Some("single") => format!("{name} ({})", self.why.words()),
+            Some(root) => format!("{name} of the {root} root ({})", self.why.words()),
         }
     }
 }

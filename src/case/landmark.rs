@@ -168,6 +168,21 @@ impl LandmarkId {
         Self::all(owner).filter(|id| id.landmark.declaration().shape == Shape::Point)
     }
 
+    /// The landmark of this name in files.
+    pub fn of_key(key: &str) -> Option<Self> {
+        Self::all(Owner::Tooth).chain(Self::all(Owner::Root)).find(|id| id.key() == key)
+    }
+
+    /// For people: "finish line, mesial", "CEJ, distal".
+    pub fn words(self) -> String {
+        let [plain, ..] = self.landmark.declaration().keys;
+        let name = if self.landmark == Landmark::Cej { "CEJ".to_owned() } else { plain.replace('_', " ") };
+        match self.side {
+            Some(side) => format!("{name}, {}", side.word()),
+            None => name,
+        }
+    }
+
     /// Which landmark.
     pub const fn landmark(self) -> Landmark {
         self.landmark

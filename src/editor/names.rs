@@ -3,18 +3,11 @@
 use super::edit::Edit;
 use super::list_change::ListChange;
 use super::whereabouts::{LandmarkAt, PointAt};
-use crate::case::{Case, Landmark, Mark, RootName};
+use crate::case::{Case, Mark, RootName};
 
 /// A landmark in words: "finish line, mesial", "apex, mesiobuccal root".
 pub(super) fn landmark(at: LandmarkAt) -> String {
-    let mut words = match at.id.landmark() {
-        Landmark::Cej => "CEJ".to_owned(),
-        landmark => landmark.id().key().replace('_', " "),
-    };
-    if let Some(side) = at.id.side() {
-        words = format!("{words}, {}", side.word());
-    }
-    of_root(words, at.root)
+    of_root(at.id.words(), at.root)
 }
 
 fn of_root(words: String, root: Option<RootName>) -> String {

@@ -3,8 +3,8 @@
 use super::Style;
 use super::words::{
     Lacking, Tally, ValueWords, all_about_words, catalogue_row, claim_words, direction_words,
-    distortion_words, doubt_words, lacking, measurement_name, percent_words, rows_words, sureness_words,
-    tallies, value_words,
+    distortion_words, doubt_words, lacking, measurement_name, percent_words, rows_words, settled_words,
+    sureness_words, tallies, value_words,
 };
 use crate::case::{Case, Computed, Derived, MeasurementRow, Reason, RowRef, ScaleRow, State, VerdictRow};
 use crate::caution::CautionRow;
@@ -220,8 +220,8 @@ impl Page<'_> {
         }
         let indent = " ".repeat(indent);
         self.aside(&indent, &format!("by {}", criterion.source));
-        if let Some(settled_by) = &verdict.settled_by {
-            for (index, line) in wrapped(settled_by, WIDTH - indent.len() - 12).into_iter().enumerate() {
+        if let Some(settled_by) = settled_words(self.case, verdict) {
+            for (index, line) in wrapped(&settled_by, WIDTH - indent.len() - 12).into_iter().enumerate() {
                 self.line(&format!(
                     "{indent}{}{line}",
                     if index == 0 { "settled by: " } else { "            " }

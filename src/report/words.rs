@@ -21,8 +21,11 @@ pub fn measurement_name(case: &Case, of: &RowRef) -> String {
 
 /// Lingual is called palatal in the upper jaw.
 fn palatal(case: &Case, words: &str) -> String {
-    let upper = case.tooth.fdi.is_some_and(Fdi::is_upper);
-    if upper { words.replace(", lingual", ", palatal") } else { words.to_owned() }
+    if is_upper(case) { words.replace(", lingual", ", palatal") } else { words.to_owned() }
+}
+
+fn is_upper(case: &Case) -> bool {
+    case.tooth.fdi.is_some_and(Fdi::is_upper)
 }
 
 /// The row of the catalogue a measurement's name belongs to.
@@ -106,6 +109,12 @@ pub fn sureness_words(case: &Case, verdict: &VerdictRow) -> Option<String> {
         let _ = write!(words, "; worst: {}", measurement_name(case, worst));
     }
     Some(words)
+}
+
+/// What would settle a verdict, as this tooth's dentist says it.
+pub fn settled_words(case: &Case, verdict: &VerdictRow) -> Option<String> {
+    let words = verdict.settled_by.as_deref()?;
+    Some(if is_upper(case) { words.replace("lingual", "palatal") } else { words.to_owned() })
 }
 
 /// A probability as one reads it: never a bare 0 or 1 for what is only nearly so.

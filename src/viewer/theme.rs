@@ -78,17 +78,14 @@ pub(super) fn follow(context: &egui::Context, theme: Theme) {
     }
 }
 
-/// The shape and the colour a verdict has beside its word.
-pub(super) fn verdict(verdict: Option<Verdict>, dark: bool) -> (&'static str, Color32) {
+/// The colour a verdict has beside its shape and word.
+pub(super) fn verdict(verdict: Option<Verdict>, dark: bool) -> Color32 {
     let pick = |on_dark: Color32, on_light: Color32| if dark { on_dark } else { on_light };
     match verdict {
-        Some(Verdict::Meets) => ("\u{25a0}", pick(SKY_BLUE, Color32::from_rgb(0, 90, 150))),
-        Some(Verdict::FallsShort) => {
-            ("\u{25a1}", pick(Color32::from_rgb(255, 140, 60), Color32::from_rgb(160, 60, 0)))
-        }
-        Some(Verdict::Undecided) => ("\u{25e7}", pick(YELLOW, Color32::from_rgb(115, 85, 0))),
-        Some(Verdict::DoesNotApply) => ("\u{2013}", faint(dark)),
-        None => ("\u{b7}", faint(dark)),
+        Some(Verdict::Meets) => pick(SKY_BLUE, Color32::from_rgb(0, 90, 150)),
+        Some(Verdict::FallsShort) => pick(Color32::from_rgb(255, 140, 60), Color32::from_rgb(160, 60, 0)),
+        Some(Verdict::Undecided) => pick(YELLOW, Color32::from_rgb(115, 85, 0)),
+        Some(Verdict::DoesNotApply) | None => faint(dark),
     }
 }
 

@@ -1,7 +1,7 @@
 //! What could not be measured, and what would mend it. No drawing.
 
 use super::super::action::Target;
-use crate::case::{Case, Lack, LandmarkId, MeasurementRow, Owner, RootName, Shape, Why};
+use crate::case::{Case, Lack, LandmarkId, MeasurementRow, RootName, Shape, Why};
 use crate::editor::LandmarkAt;
 use crate::report::{lacking, rows_words};
 
@@ -21,9 +21,8 @@ pub(super) fn lack_lines(case: &Case, rows: &[MeasurementRow]) -> Vec<LackLine> 
     let lacking = lacking(rows);
     let landmarks = lacking.by_landmark.into_iter().map(|(lack, rows)| {
         let at = landmark_of(lack);
-        let words = at.map_or_else(|| lack.landmark.clone(), LandmarkAt::words);
         LackLine {
-            what: format!("{words} ({})", lack.why.words()),
+            what: lack.words(),
             rows: rows_words(case, &rows),
             place: at.filter(|_| lack.why == Why::NotPlaced).and_then(target),
         }
@@ -42,8 +41,7 @@ fn landmark_of(lack: &Lack) -> Option<LandmarkAt> {
         None => None,
         Some(word) => Some(RootName::ALL.iter().find(|(known, _)| *known == word).map(|(_, root)| *root)?),
     };
-    let owner = if root.is_some() { Owner::Root } else { Owner::Tooth };
-    let id = LandmarkId::all(owner).find(|id| id.key() == lack.landmark)?;
+    let id = LandmarkId::of_key(&lack.landmark)?;
     Some(LandmarkAt { root, id })
 }
 
@@ -53,5 +51,30 @@ fn target(at: LandmarkAt) -> Option<Target> {
         Shape::Point => Some(Target::Landmark(at)),
         Shape::Path => at.root.map(Target::CanalPoint),
         Shape::Sections => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::case::{Landmark, Mark, Side};
+    use crate::editor::Engine;
+
+    #[test]
+    fn what_nobody_placed_can_be_placed_and_what_is_hidden_cannot() {
+        let mut case = crate::case::sample().unwrap().case;
+        case.landmarks.marks.remove(&Landmark::WallTop.on(Side::Mesial));
+        let hidden = Mark::Hidden { hidden: "overlap".to_owned(), extra: crate::calibration::Extra::new() };
+        case.landmarks.marks.insert(Landmark::Crest.on(Side::Distal), hidden);
+        case.roots[0].landmarks.marks.remove(&Landmark::PostHead.id());
+        let numbers = Engine::embedded().unwrap().numbers(&case, &[]).unwrap();
+        let lines = lack_lines(&case, &numbers.derived.measurements);
+        let line = |start: &str| lines.iter().find(|line| line.what.starts_with(start)).unwrap();
+        let wall = line("wall top, mesial (not placed)");
+        let at = LandmarkAt { root: None, id: Landmark::WallTop.on(Side::Mesial) };
+        assert_eq!((wall.place, wall.rows.as_str()), (Some(Target::Landmark(at)), "ferrule height, mesial"));
+        assert_eq!(line("crest, distal (hidden)").place, None);
+        let post = LandmarkAt { root: Some(case.roots[0].name), id: Landmark::PostHead.id() };
+        assert_eq!(line("post head (not placed)").place, Some(Target::Landmark(post)));
     }
 }

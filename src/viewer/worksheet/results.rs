@@ -3,7 +3,8 @@
 use crate::case::{Case, Derived, State, Strength, Verdict};
 use crate::measure::Question;
 use crate::report::{
-    ValueWords, catalogue_row, claim_words, doubt_words, measurement_name, sureness_words, value_words,
+    ValueWords, catalogue_row, claim_words, doubt_words, measurement_name, settled_words, sureness_words,
+    value_words,
 };
 use crate::verdict::Criteria;
 
@@ -23,8 +24,10 @@ pub(super) struct Answer {
     pub(super) question: Question,
     /// The measurements.
     pub(super) numbers: Vec<NumberLine>,
-    /// The verdicts, those that ask for something first.
+    /// The verdicts, those that ask for something first, without those that do not apply.
     pub(super) verdicts: Vec<VerdictLine>,
+    /// What does not apply: the thing judged does not exist.
+    pub(super) not_applying: Vec<String>,
 }
 
 /// A measurement in words.
@@ -63,13 +66,20 @@ pub(super) fn blocks(case: &Case, derived: &Derived, criteria: &Criteria) -> Vec
         .map(|state| Block {
             state,
             answers: Question::ALL
-                .map(|question| Answer {
-                    question,
-                    numbers: numbers(case, derived, question, state),
-                    verdicts: verdicts(case, derived, criteria, question, state),
+                .map(|question| {
+                    let verdicts = verdicts(case, derived, criteria, question, state);
+                    let (not_applying, verdicts): (Vec<_>, Vec<_>) =
+                        verdicts.into_iter().partition(|line| line.verdict == Some(Verdict::DoesNotApply));
+                    let not_applying = not_applying.into_iter().map(|line| line.claim).collect();
+                    let numbers = numbers(case, derived, question, state);
+                    Answer { question, numbers, verdicts, not_applying }
                 })
                 .into_iter()
-                .filter(|answer| !answer.numbers.is_empty() || !answer.verdicts.is_empty())
+                .filter(|answer| {
+                    !(answer.numbers.is_empty()
+                        && answer.verdicts.is_empty()
+                        && answer.not_applying.is_empty())
+                })
                 .collect(),
         })
         .into_iter()
@@ -116,7 +126,7 @@ fn verdicts(
                 verdict: row.verdict,
                 claim: claim_words(row, criterion),
                 weight,
-                settled_by: row.settled_by.clone(),
+                settled_by: settled_words(case, row),
                 source: criterion.source.clone(),
             };
             Some((rank(row.verdict, row.strength), line))
@@ -144,4 +154,61 @@ const fn rank(verdict: Option<Verdict>, strength: Strength) -> Rank {
         Strength::Information => 2,
     };
     (by_verdict, by_strength)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::editor::Engine;
+
+    fn sample_blocks(change: impl FnOnce(&mut Case)) -> Vec<Block> {
+        let mut case = crate::case::sample().unwrap().case;
+        change(&mut case);
+        let engine = Engine::embedded().unwrap();
+        let numbers = engine.numbers(&case, &[]).unwrap();
+        blocks(&case, &numbers.derived, &engine.criteria)
+    }
+
+    #[test]
+    fn what_is_planned_never_stands_among_what_is_there() {
+        let blocks = sample_blocks(|_| {});
+        let [present, planned] = blocks.as_slice() else { panic!("{} blocks", blocks.len()) };
+        assert_eq!((present.state, planned.state), (State::Present, State::Planned));
+        let names = |block: &Block| -> Vec<String> {
+            block.answers.iter().flat_map(|it| &it.numbers).map(|line| line.name.clone()).collect()
+        };
+        assert!(names(planned).contains(&"crown to root".to_owned()));
+        assert!(!names(present).contains(&"crown to root".to_owned()));
+    }
+
+    #[test]
+    fn what_asks_for_something_stands_first() {
+        let blocks = sample_blocks(|_| {});
+        let mut some = 0;
+        for answer in blocks.iter().flat_map(|block| &block.answers) {
+            let ranks: Vec<Rank> =
+                answer.verdicts.iter().map(|line| rank(line.verdict, Strength::Requirement)).collect();
+            assert!(ranks.is_sorted(), "{:?}", answer.question);
+            some += usize::from(ranks.len() > 1);
+        }
+        assert!(some > 0);
+    }
+
+    #[test]
+    fn an_undecided_verdict_says_what_would_settle_it_and_a_sure_one_nothing() {
+        let blocks = sample_blocks(|_| {});
+        for line in blocks.iter().flat_map(|block| &block.answers).flat_map(|answer| &answer.verdicts) {
+            assert_eq!(line.settled_by.is_some(), line.verdict == Some(Verdict::Undecided), "{}", line.claim);
+        }
+    }
+
+    #[test]
+    fn upper_teeth_have_a_palatal_side() {
+        let words = |fdi: &str| {
+            let blocks = sample_blocks(|case| case.tooth.fdi = crate::case::Fdi::parse(fdi).ok());
+            format!("{blocks:?}")
+        };
+        assert!(words("21").contains("ferrule height, palatal") && !words("21").contains("lingual"));
+        assert!(words("41").contains("ferrule height, lingual") && !words("41").contains("palatal"));
+    }
 }

@@ -16,6 +16,8 @@ use eframe::egui::{
 
 /// Width of a verdict's shape and word.
 const VERDICT: f32 = 112.0;
+/// Part of the width that the names of measurements take.
+const NAMES: f32 = 0.46;
 
 /// Draws the part.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, sheet: &Sheet) {
@@ -46,7 +48,7 @@ fn show_answer(ui: &mut egui::Ui, answer: &Answer) {
     ui.add_space(6.0);
     ui.label(RichText::new(answer.question.words()).strong());
     if !answer.numbers.is_empty() {
-        let names = (ui.available_width() * 0.5).max(150.0);
+        let names = (ui.available_width() * NAMES).max(150.0);
         Grid::new(answer.question.words())
             .num_columns(2)
             .max_col_width(names)
@@ -54,7 +56,7 @@ fn show_answer(ui: &mut egui::Ui, answer: &Answer) {
             .striped(true)
             .show(ui, |ui| {
                 for line in &answer.numbers {
-                    number(ui, line);
+                    number(ui, line, names);
                     ui.end_row();
                 }
             });
@@ -62,32 +64,45 @@ fn show_answer(ui: &mut egui::Ui, answer: &Answer) {
     for line in &answer.verdicts {
         verdict(ui, line);
     }
+    if !answer.not_applying.is_empty() {
+        judged(ui, Some(Verdict::DoesNotApply), |ui| aside(ui, capital(&answer.not_applying.join("; "))));
+    }
 }
 
-fn number(ui: &mut egui::Ui, line: &NumberLine) {
-    ui.label(&line.name).on_hover_text(line.meaning);
+fn number(ui: &mut egui::Ui, line: &NumberLine, names: f32) {
+    // Every question's names are as wide, so that all values stand under one another.
+    ui.vertical(|ui| {
+        ui.set_min_width(names);
+        ui.label(&line.name).on_hover_text(line.meaning);
+    });
     let NumberLine { value, spread, unit, .. } = line;
     ui.label(RichText::new(format!("{value:>7} {spread} {unit}")).monospace());
 }
 
 fn verdict(ui: &mut egui::Ui, line: &VerdictLine) {
-    let dark = ui.visuals().dark_mode;
-    let (_, word) = verdict_words(line.verdict);
-    let colour = theme::verdict(line.verdict, dark).1;
+    judged(ui, line.verdict, |ui| {
+        ui.label(capital(&line.claim)).on_hover_text(format!("by {}", line.source));
+        aside(ui, &*line.weight);
+        if let Some(settled_by) = &line.settled_by {
+            aside(ui, format!("Settled by: {settled_by}"));
+        }
+    });
+}
+
+/// A verdict's shape and word, and what is to be said beside it.
+fn judged(ui: &mut egui::Ui, verdict: Option<Verdict>, beside: impl FnOnce(&mut egui::Ui)) {
+    let (_, word) = verdict_words(verdict);
+    let colour = theme::verdict(verdict, ui.visuals().dark_mode);
     ui.horizontal_top(|ui| {
         ui.allocate_ui_with_layout(vec2(VERDICT, 0.0), Layout::left_to_right(Align::Min), |ui| {
             ui.set_min_width(VERDICT);
             let (rect, _) = ui.allocate_exact_size(vec2(14.0, 17.0), Sense::hover());
-            verdict_shape(ui, rect.center(), line.verdict, colour);
+            verdict_shape(ui, rect.center(), verdict, colour);
             ui.label(RichText::new(word).strong().color(colour));
         });
         ui.vertical(|ui| {
             ui.spacing_mut().item_spacing.y = 1.0;
-            ui.label(capital(&line.claim)).on_hover_text(format!("by {}", line.source));
-            aside(ui, &*line.weight);
-            if let Some(settled_by) = &line.settled_by {
-                aside(ui, format!("Settled by: {settled_by}"));
-            }
+            beside(ui);
         });
     });
 }
