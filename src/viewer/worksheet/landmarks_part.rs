@@ -34,7 +34,6 @@ impl LandmarksPart {
         if let Some(at) = tooth_picture::show(ui, case, pointed_out) {
             aim(desk, at);
         }
-        key(ui);
         match chosen.filter(|_| !self.lists) {
             Some(at) => {
                 card(ui, |ui| self.one(ui, desk, work, at));
@@ -42,6 +41,7 @@ impl LandmarksPart {
             None if chosen.is_none() => aside(ui, "Press a mark, then click its place on the film."),
             None => {}
         }
+        key(ui);
         let list = CollapsingHeader::new("As a list").id_salt("list of landmarks").show(ui, |ui| {
             for (at, sight) in landmarks(case) {
                 ui.push_id(at, |ui| self.listed(ui, desk, work, at, sight));
@@ -57,7 +57,7 @@ impl LandmarksPart {
         let case = work.open.case();
         let is_chosen = work.landmark_meant() == Some(at);
         let words = state_words(case, at, sight);
-        ui.horizontal(|ui| {
+        ui.horizontal_wrapped(|ui| {
             let (rect, _) = ui.allocate_exact_size(vec2(16.0, 18.0), Sense::hover());
             let colour = ui.visuals().strong_text_color();
             tooth_picture::shape(ui, rect.center(), Known::of(case, at, sight), colour);

@@ -147,3 +147,38 @@ impl Worksheet {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use progress::Step;
+
+    fn with_next(next: Option<Step>) -> Sheet {
+        Sheet { next, ..Sheet::default() }
+    }
+
+    #[test]
+    fn the_part_where_work_is_to_be_done_opens_and_none_closes_by_itself() {
+        let (mut folds, first) = (Folds::default(), Instant::now());
+        folds.follow(first, &with_next(Some(Step::NameTooth)));
+        assert!(folds.is_open(Part::Film) && !folds.is_open(Part::Scale));
+        folds.follow(first, &with_next(Some(Step::GiveScale)));
+        assert!(folds.is_open(Part::Film) && folds.is_open(Part::Scale));
+        folds.toggle(Part::Scale);
+        folds.follow(first, &with_next(Some(Step::GiveScale)));
+        assert!(!folds.is_open(Part::Scale), "what somebody closed stays closed");
+        folds.follow(first, &with_next(None));
+        assert!(folds.is_open(Part::Results));
+    }
+
+    #[test]
+    fn another_case_begins_with_its_own_parts() {
+        let (mut folds, first) = (Folds::default(), Instant::now());
+        folds.follow(first, &with_next(Some(Step::NameTooth)));
+        folds.follow(first + std::time::Duration::from_secs(1), &with_next(None));
+        assert_eq!(folds.open, [Part::Results]);
+    }
+}
+
+#[cfg(all(test, feature = "window-tests"))]
+mod window_tests;

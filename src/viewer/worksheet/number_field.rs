@@ -44,12 +44,15 @@ pub(super) fn text(
         .filter(|typing| typing.over == shown)
         .unwrap_or_else(|| Typing { text: shown.to_owned(), over: shown.to_owned(), why_not: None });
     let before = typing.clone();
+    // On a narrow worksheet a field gives way.
+    let unit = if field.unit.is_empty() { 0.0 } else { 36.0 };
+    let width = field.width.min(ui.available_width() - unit - 16.0).max(30.0);
     ui.vertical(|ui| {
         let edit = ui.horizontal(|ui| {
             let edit = TextEdit::singleline(&mut typing.text)
                 .id(id)
                 .hint_text(field.hint.to_owned())
-                .desired_width(field.width);
+                .desired_width(width);
             let response = ui.add(edit).accessible_name(field.name);
             if !field.unit.is_empty() {
                 ui.label(field.unit);

@@ -254,3 +254,106 @@ pub(super) fn requirements(tallies: &[(State, Vec<Tally>)]) -> Option<&Tally> {
         .flat_map(|(_, tallies)| tallies)
         .find(|tally| tally.strength == Strength::Requirement)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::case::{Fdi, Landmark, Site, Stage, Technique, read_text};
+    use crate::editor::{Edit, Engine, ListChange, OpenCase};
+    use crate::viewer::worksheet::film_part::bare_root;
+    use std::path::PathBuf;
+    use std::sync::Arc;
+
+    fn work(case: Case) -> Work {
+        let engine = Arc::new(Engine::embedded().unwrap());
+        Work::new(OpenCase::unfiled(case, PathBuf::new(), engine, None), false)
+    }
+
+    fn empty() -> Work {
+        work(read_text(r#"{"format": "crestgauge.case", "version": 1}"#).unwrap().case)
+    }
+
+    fn apply(work: &mut Work, edit: Edit) {
+        work.open.apply(edit).unwrap();
+        work.refresh();
+    }
+
+    fn standing(work: &Work, part: Part) -> Standing {
+        let at = Part::ALL.iter().position(|it| *it == part).unwrap();
+        progress(work, None)[at].standing
+    }
+
+    #[test]
+    fn an_empty_case_is_led_from_step_to_step() {
+        let mut work = empty();
+        let sample = crate::case::sample().unwrap().case;
+        assert_eq!(next_step(&work), Some(Step::NameTooth));
+        apply(&mut work, Edit::Fdi(Fdi::parse("21").ok()));
+        assert_eq!(next_step(&work), Some(Step::SayStage));
+        apply(&mut work, Edit::Stage(Some(Stage::PostCore)));
+        assert_eq!(next_step(&work), Some(Step::SayTechnique));
+        apply(&mut work, Edit::Technique(Some(Technique::Paralleling)));
+        assert_eq!(next_step(&work), Some(Step::AddRoot));
+        assert_eq!(standing(&work, Part::Film), Standing::ToDo);
+        apply(&mut work, Edit::Roots(ListChange::Whole(vec![bare_root(crate::case::RootName::Single)])));
+        assert_eq!(standing(&work, Part::Film), Standing::Done);
+        assert_eq!(next_step(&work), Some(Step::GiveScale));
+        apply(&mut work, Edit::References(ListChange::Whole(sample.calibration.references.clone())));
+        assert_eq!(standing(&work, Part::Scale), Standing::Done);
+        let Some(Step::Place(first)) = next_step(&work) else { panic!("{:?}", next_step(&work)) };
+        assert_eq!(first.id, Landmark::CoreTop.id());
+        let mut placed = 0;
+        while let Some(Step::Place(at)) = next_step(&work) {
+            placed += 1;
+            let words = progress(&work, None)[2].words();
+            assert!(words.starts_with("to do: ") && words.ends_with(" to place"), "{words}");
+            let mark = at.mark(&sample).cloned();
+            assert!(mark.is_some(), "the sample lacks {}", at.words());
+            apply(&mut work, Edit::Mark { at, mark });
+        }
+        assert!(placed > 10);
+        assert_eq!(standing(&work, Part::Landmarks), Standing::Done);
+        assert_eq!(next_step(&work), Some(Step::Read));
+        for of in [SiteReading::Ferrule, SiteReading::Wall] {
+            for site in Site::PROBED {
+                assert_eq!(standing(&work, Part::Readings), Standing::ToDo);
+                let reading = of.value(&sample).readings.get(&site).cloned();
+                apply(&mut work, Edit::SiteReading { of, site, reading });
+            }
+        }
+        assert_eq!((next_step(&work), standing(&work, Part::Readings)), (None, Standing::Done));
+    }
+
+    #[test]
+    fn a_film_that_cannot_be_shown_and_a_doubtful_scale_ask_for_a_look() {
+        let mut work = work(crate::case::sample().unwrap().case);
+        assert_eq!(standing(&work, Part::Film), Standing::Done);
+        work.film = FilmState::Failed("no such file".to_owned());
+        assert_eq!(standing(&work, Part::Film), Standing::LookHere);
+        let scan = crate::calibration::Reference::Scan(crate::calibration::Scan {
+            dpi: 72.0,
+            magnification: None,
+            magnification_sd: None,
+            extra: crate::calibration::Extra::new(),
+        });
+        apply(&mut work, Edit::References(ListChange::Whole(vec![scan])));
+        assert_eq!(standing(&work, Part::Scale), Standing::LookHere);
+    }
+
+    #[test]
+    fn what_falls_short_asks_for_a_look_and_what_is_undecided_is_to_do() {
+        let tally = |short, open| Tally {
+            strength: Strength::Requirement,
+            meet: 3,
+            short,
+            open,
+            short_of: Vec::new(),
+        };
+        let words = |short, open| judged(true, Some(&tally(short, open))).words();
+        assert_eq!(words(0, 0), "done");
+        assert_eq!(words(0, 4), "to do: 4 undecided");
+        assert_eq!(words(1, 4), "look here: 1 falls short");
+        assert_eq!(words(2, 0), "look here: 2 fall short");
+        assert_eq!(judged(false, None).standing, Standing::ToDo);
+    }
+}

@@ -12,6 +12,9 @@ use crate::case::{Case, Fdi, Instrument, Reading, Site};
 use crate::editor::{Edit, SiteReading, ToothReading};
 use eframe::egui::{self, RichText};
 
+/// Room for a value, its uncertainty and what it was taken with, side by side.
+const ALL_IN_ONE: f32 = 255.0;
+
 /// Draws the part.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
     let case = work.open.case();
@@ -80,30 +83,57 @@ fn reading(
     take: &mut dyn FnMut(Option<Reading>) -> Result<(), String>,
 ) {
     ui.push_id(name, |ui| {
-        ui.horizontal_top(|ui| {
-            let field = Field { name, hint: "not read", unit: "mm", width: 64.0 };
-            number(ui, field, held.map(|held| held.value), |value| {
-                take(value.map(|value| match held {
-                    Some(held) => Reading { value, ..held.clone() },
-                    None => Reading { value, sd: None, by: None, extra: Extra::new() },
-                }))
-            });
-            let Some(held) = held else { return };
-            let sd_name = format!("standard uncertainty of {name}");
-            let hint = format!("sd {}", held.sd());
-            let field = Field { name: &sd_name, hint: &hint, unit: "", width: 52.0 };
-            number(ui, field, held.sd, |sd| take(Some(Reading { sd, ..held.clone() })));
-            ui.scope(|ui| {
-                ui.set_max_width(88.0);
-                let all =
-                    Instrument::ALL.iter().map(|(word, it)| ((*word).to_owned(), *it)).collect::<Vec<_>>();
-                let chosen = choice(ui, &format!("{name}, read with"), Some("by\u{2026}"), &all, held.by);
-                if let Some(by) = chosen {
-                    // A choice of the list is never refused.
-                    let _ = take(Some(Reading { by, ..held.clone() }));
-                }
-            });
-        });
+        let is_wide = ui.available_width() > ALL_IN_ONE;
+        match held {
+            None => value_read(ui, name, held, take),
+            Some(reading) if is_wide => {
+                ui.horizontal_top(|ui| {
+                    value_read(ui, name, held, take);
+                    how_read(ui, name, reading, take);
+                });
+            }
+            Some(reading) => {
+                value_read(ui, name, held, take);
+                ui.horizontal_top(|ui| how_read(ui, name, reading, take));
+            }
+        }
+    });
+}
+
+fn value_read(
+    ui: &mut egui::Ui,
+    name: &str,
+    held: Option<&Reading>,
+    take: &mut dyn FnMut(Option<Reading>) -> Result<(), String>,
+) {
+    let field = Field { name, hint: "not read", unit: "mm", width: 64.0 };
+    number(ui, field, held.map(|held| held.value), |value| {
+        take(value.map(|value| match held {
+            Some(held) => Reading { value, ..held.clone() },
+            None => Reading { value, sd: None, by: None, extra: Extra::new() },
+        }))
+    });
+}
+
+/// How sure a reading is, and what it was taken with.
+fn how_read(
+    ui: &mut egui::Ui,
+    name: &str,
+    held: &Reading,
+    take: &mut dyn FnMut(Option<Reading>) -> Result<(), String>,
+) {
+    let sd_name = format!("standard uncertainty of {name}");
+    let hint = format!("sd {}", held.sd());
+    let field = Field { name: &sd_name, hint: &hint, unit: "", width: 52.0 };
+    number(ui, field, held.sd, |sd| take(Some(Reading { sd, ..held.clone() })));
+    ui.scope(|ui| {
+        ui.set_max_width(88.0);
+        let all = Instrument::ALL.iter().map(|(word, it)| ((*word).to_owned(), *it)).collect::<Vec<_>>();
+        let chosen = choice(ui, &format!("{name}, read with"), Some("by\u{2026}"), &all, held.by);
+        if let Some(by) = chosen {
+            // A choice of the list is never refused.
+            let _ = take(Some(Reading { by, ..held.clone() }));
+        }
     });
 }
 

@@ -5,6 +5,9 @@ use crate::calibration::{
     ObjectKind, Receptor, Reference, Scan, Sphere, Width,
 };
 
+/// So many letters of an object's name stand in a heading.
+const MOST_OF_NAME: usize = 18;
+
 /// What a reference can be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(super) enum Kind {
@@ -246,29 +249,22 @@ impl Form {
         })
     }
 
-    /// In words: "length along the tooth, 21 mm, tip to rubber stop".
+    /// In a few words: "length, 21 mm (file-21)".
     pub(super) fn words(&self, library: &Library) -> String {
-        let mut words = self.kind.words().to_owned();
-        let mut add = |more: String| {
-            words.push_str(", ");
-            words.push_str(&more);
+        let (what, size, unit) = match self.kind {
+            Kind::Instrument => ("length", self.size_in_force(library), "mm"),
+            Kind::Width => ("width", self.size_in_force(library), "mm"),
+            Kind::Sphere => ("ball", self.size_in_force(library), "mm"),
+            Kind::Receptor => ("pitch", self.pitch[0], "mm"),
+            Kind::Scan => ("scan", self.dpi, "dpi"),
         };
-        if let Some(size) = self.size_in_force(library) {
-            add(format!("{size} mm"));
-        }
-        if let Some(object) = &self.object {
-            add(object.clone());
-        }
-        if let Some(between) = self.between {
-            add(between_words(between).to_owned());
-        }
-        if let [Some(across), _] = self.pitch {
-            add(format!("{across} mm"));
-        }
-        if let Some(dpi) = self.dpi {
-            add(format!("{dpi} dpi"));
-        }
-        words
+        let size = size.map_or_else(|| "size not known".to_owned(), |size| format!("{size} {unit}"));
+        // A clinic's own names can be of any length, a worksheet cannot.
+        let object = self.object.as_deref().map(|name| match name.char_indices().nth(MOST_OF_NAME) {
+            Some((end, _)) => format!(" ({}\u{2026})", name.get(..end).unwrap_or(name)),
+            None => format!(" ({name})"),
+        });
+        format!("{what}, {size}{}", object.unwrap_or_default())
     }
 }
 
@@ -326,6 +322,20 @@ mod tests {
         assert!(impossible.check().expect_err("negative").contains("more than 0"));
         let magnified = Form { kind: Kind::Scan, magnification: Some(105.0), ..Form::default() };
         assert!(magnified.check().expect_err("a percentage").contains("0.5 to 3"));
+    }
+
+    #[test]
+    fn a_heading_names_the_size_in_force() {
+        let library = Library::embedded().unwrap();
+        let words = |form: Form| form.words(&library);
+        let of = |object: &str| Form { object: Some(object.to_owned()), ..Form::default() };
+        assert_eq!(words(of("file-21")), "length, 21 mm (file-21)");
+        assert_eq!(words(Form { size: Some(20.5), ..Form::default() }), "length, 20.5 mm");
+        assert_eq!(
+            words(of("an-object-nobody-knows")),
+            "length, size not known (an-object-nobody-k\u{2026})"
+        );
+        assert_eq!(words(Form { kind: Kind::Scan, dpi: Some(600.0), ..Form::default() }), "scan, 600 dpi");
     }
 
     #[test]

@@ -48,7 +48,7 @@ fn show_answer(ui: &mut egui::Ui, answer: &Answer) {
     ui.add_space(6.0);
     ui.label(RichText::new(answer.question.words()).strong());
     if !answer.numbers.is_empty() {
-        let names = (ui.available_width() * NAMES).max(150.0);
+        let names = (ui.available_width() * NAMES).max(100.0);
         Grid::new(answer.question.words())
             .num_columns(2)
             .max_col_width(names)

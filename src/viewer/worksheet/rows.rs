@@ -2,17 +2,19 @@
 
 use eframe::egui::{self, Align, Layout, RichText, vec2};
 
-/// Width of the names.
+/// Width of the names, and the part of a narrow worksheet they take at the most.
 const NAMES: f32 = 118.0;
+const MOST_OF_WIDTH: f32 = 0.32;
 
 /// A row.
 pub(super) fn row(ui: &mut egui::Ui, name: &str, add: impl FnOnce(&mut egui::Ui)) {
+    let names = NAMES.min(ui.available_width() * MOST_OF_WIDTH);
     ui.horizontal_top(|ui| {
         ui.allocate_ui_with_layout(
-            vec2(NAMES, ui.spacing().interact_size.y),
+            vec2(names, ui.spacing().interact_size.y),
             Layout::left_to_right(Align::Center).with_main_wrap(true),
             |ui| {
-                ui.set_min_width(NAMES);
+                ui.set_min_width(names);
                 ui.label(name);
             },
         );

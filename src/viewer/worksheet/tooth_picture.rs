@@ -140,9 +140,9 @@ impl Palette {
             edge: Stroke::new(1.0, pick(120, 140)),
             core: pick(56, 186),
             crown: Stroke::new(1.2, pick(120, 140)),
-            canal: Stroke::new(3.0, pick(30, 240)),
-            post: Stroke::new(5.0, pick(105, 165)),
-            filling: Stroke::new(4.0, pick(105, 165)),
+            canal: Stroke::new(4.0, pick(24, 246)),
+            post: Stroke::new(7.0, pick(126, 138)),
+            filling: Stroke::new(5.0, pick(150, 110)),
         }
     }
 }

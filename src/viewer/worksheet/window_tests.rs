@@ -1,0 +1,205 @@
+//! The worksheet drawn: every control has a name, every glyph is there, and what is pressed asks for the right thing.
+
+use super::super::action::{Action, Target};
+use super::super::app::Desk;
+use super::super::session::{Session, Start};
+use super::super::theme;
+use super::super::work::Work;
+use super::Worksheet;
+use super::progress::Part;
+use crate::case::{Case, Fdi, RootName, read_text};
+use crate::editor::{Edit, Engine, OpenCase};
+use crate::film::Bounds;
+use eframe::egui::{self, accesskit::Role};
+use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use std::cell::{Cell, RefCell};
+use std::path::PathBuf;
+use std::rc::Rc;
+use std::sync::Arc;
+
+/// The narrowest a worksheet can be made.
+const WIDTH: f32 = 340.0;
+const EMPTY: &str = r#"{"format": "crestgauge.case", "version": 1}"#;
+const MOLAR: &str = r#"{"format": "crestgauge.case", "version": 1,
+    "film": {"width_px": 1300, "height_px": 1000, "stage": "crowned", "technique": "bisecting"},
+    "tooth": {"fdi": "16"},
+    "calibration": {"references": [
+        {"kind": "instrument", "points": [{"x": 860, "y": 260}, {"x": 900, "y": 870}], "object": "file-21"},
+        {"kind": "sphere", "points": [{"x": 10, "y": 20}, {"x": 90, "y": 30}, {"x": 50, "y": 80}], "diameter_mm": 2},
+        {"kind": "receptor", "pitch_mm": [0.03, 0.03]}, {"kind": "scan", "dpi": 600}]},
+    "landmarks": {"core_top": {"hidden": "under the crown"}, "crest.mesial": {"x": 430, "y": 500},
+        "crown_edge": {"x": 660, "y": 180, "state": "planned"}},
+    "roots": [
+        {"name": "mesiobuccal", "landmarks": {"filling_top": {"absent": "none"}, "filling_tip": {"absent": "none"}},
+            "sections": [{"points": [{"x": 1, "y": 2}, {"x": 3, "y": 2}, {"x": 4, "y": 2}, {"x": 6, "y": 2}]}]},
+        {"name": "distobuccal", "canal": [{"x": 560, "y": 450}, {"x": 530, "y": 650}]},
+        {"name": "palatal", "post_here": true}],
+    "clinical": {"ferrule_mm": {"lingual": {"value": 2.5, "by": "calliper"}}, "planned_core_height_mm": 5}}"#;
+
+/// A worksheet that is drawn and takes in what is asked for.
+struct Desktop {
+    harness: Harness<'static>,
+    session: Rc<RefCell<Session>>,
+    asked: Rc<RefCell<Vec<Action>>>,
+    /// The width the worksheet took.
+    drawn: Rc<Cell<f32>>,
+}
+
+impl Desktop {
+    fn with(case: Case, open_all: bool, points_per_pixel: f32, dark: bool) -> Self {
+        let engine = Arc::new(Engine::embedded().unwrap());
+        // An empty film beside the case would be looked for; none is needed here.
+        let start = Start {
+            file: Some(PathBuf::from("no-such.case.json")),
+            engine: Arc::clone(&engine),
+            state_folder: None,
+            bounds: Bounds::default(),
+        };
+        let mut session = Session::new(start, || {});
+        session.work = Some(Work::new(OpenCase::unfiled(case, PathBuf::new(), engine, None), false));
+        let session = Rc::new(RefCell::new(session));
+        let asked = Rc::new(RefCell::new(Vec::new()));
+        let (shown, taken) = (Rc::clone(&session), Rc::clone(&asked));
+        let mut worksheet = Worksheet::default();
+        let drawn = Rc::new(Cell::new(0.0));
+        let took = Rc::clone(&drawn);
+        let mut is_set_up = false;
+        let harness = Harness::builder()
+            .with_size([900.0, 2600.0])
+            .with_pixels_per_point(points_per_pixel)
+            .with_max_steps(12)
+            .build_ui(move |ui| {
+                if !is_set_up {
+                    is_set_up = true;
+                    theme::install(ui);
+                    ui.set_theme(if dark { egui::Theme::Dark } else { egui::Theme::Light });
+                }
+                let mut actions = Vec::new();
+                let held = shown.borrow();
+                egui::Panel::right("worksheet").default_size(WIDTH).show(ui, |ui| {
+                    worksheet.show(ui, &mut Desk { session: &held, actions: &mut actions });
+                    took.set(ui.min_rect().width());
+                });
+                if open_all {
+                    Part::ALL.into_iter().for_each(|part| worksheet.folds.open(part));
+                }
+                drop(held);
+                for action in actions {
+                    taken.borrow_mut().push(action.clone());
+                    shown.borrow_mut().take(action);
+                    ui.request_repaint();
+                }
+            });
+        Self { harness, session, asked, drawn }
+    }
+
+    fn press(&mut self, name: &str) {
+        self.harness.get_by_label(name).click();
+        self.harness.run();
+    }
+
+    fn case(&self) -> Case {
+        self.session.borrow().work.as_ref().unwrap().open.case().clone()
+    }
+
+    fn type_into(&mut self, name: &str, text: &str) {
+        let field = self.harness.get_by_role_and_label(Role::TextInput, name);
+        field.focus();
+        field.type_text(text);
+        self.harness.run();
+        self.harness.key_press(egui::Key::Enter);
+        self.harness.run();
+    }
+}
+
+fn case(text: &str) -> Case {
+    read_text(text).unwrap().case
+}
+
+#[test]
+fn every_part_of_every_kind_of_case_is_drawn_with_names_and_glyphs() {
+    for text in [EMPTY, MOLAR, include_str!("../../../sample-images/film-102.case.json")] {
+        for (points_per_pixel, dark) in [(1.0, true), (2.0, false)] {
+            let mut desktop = Desktop::with(case(text), true, points_per_pixel, dark);
+            desktop.harness.run();
+            assert!(desktop.drawn.get() <= WIDTH, "{} wide", desktop.drawn.get());
+            for fold in ["Add a reference", "Uncertainties", "As a list"] {
+                if !(fold == "Add a reference" && text == EMPTY) {
+                    desktop.press(fold);
+                    assert!(desktop.drawn.get() <= WIDTH, "{fold}: {} wide", desktop.drawn.get());
+                }
+            }
+            assert!(desktop.asked.borrow().is_empty(), "{:?}", desktop.asked.borrow());
+        }
+    }
+}
+
+#[test]
+fn naming_a_tooth_lists_its_roots_in_one_step() {
+    let mut desktop = Desktop::with(case(EMPTY), false, 1.0, true);
+    desktop.harness.run();
+    desktop.press("Tooth: not named yet");
+    desktop.press("tooth 36");
+    let named = desktop.case();
+    assert_eq!(named.tooth.fdi, Fdi::parse("36").ok());
+    let roots: Vec<RootName> = named.roots.iter().map(|root| root.name).collect();
+    assert_eq!(roots, [RootName::Mesial, RootName::Distal]);
+    desktop.session.borrow_mut().take(Action::Command(super::super::command::Command::Undo));
+    assert_eq!(desktop.case(), case(EMPTY));
+}
+
+#[test]
+fn a_number_is_taken_with_a_comma_and_a_wrong_one_refused_beside_its_field() {
+    let mut desktop = Desktop::with(case(EMPTY), true, 1.0, true);
+    desktop.harness.run();
+    desktop.type_into("ferrule, buccal", "1,5");
+    let readings = |desktop: &Desktop| desktop.case().clinical.ferrule_mm.readings;
+    assert_eq!(readings(&desktop).values().map(|it| it.value).collect::<Vec<_>>(), [1.5]);
+    desktop.type_into("ferrule, lingual", "99");
+    assert_eq!(readings(&desktop).len(), 1);
+    desktop.harness.get_by_label_contains("Not taken:");
+    assert!(desktop.session.borrow().notices.len() <= 1, "only that the file of the start is missing");
+    desktop.type_into("wall thickness, buccal", "thick");
+    desktop.harness.get_by_label_contains("is no number");
+    assert!(desktop.case().clinical.wall_mm.readings.is_empty());
+}
+
+#[test]
+fn a_landmark_is_aimed_at_from_the_list_and_hidden_with_a_reason() {
+    let mut desktop = Desktop::with(case(MOLAR), true, 1.0, true);
+    desktop.harness.run();
+    desktop.press("As a list");
+    desktop.press("crest, distal, to place");
+    let aim = desktop.session.borrow().work.as_ref().unwrap().aim;
+    let Some(Target::Landmark(at)) = aim else { panic!("{aim:?}") };
+    assert_eq!(at.words(), "crest, distal");
+    desktop
+        .harness
+        .get_by_role_and_label(Role::TextInput, "reason why crest, distal is hidden or absent")
+        .focus();
+    desktop
+        .harness
+        .get_by_role_and_label(Role::TextInput, "reason why crest, distal is hidden or absent")
+        .type_text("behind the neighbour");
+    desktop.harness.run();
+    desktop.press("Hidden");
+    let mark = at.mark(&desktop.case()).cloned();
+    assert!(
+        matches!(&mark, Some(crate::case::Mark::Hidden { hidden, .. }) if hidden == "behind the neighbour"),
+        "{mark:?}"
+    );
+}
+
+#[test]
+fn a_length_is_typed_and_its_ends_are_asked_for() {
+    let mut desktop = Desktop::with(case(EMPTY), true, 1.0, true);
+    desktop.harness.run();
+    assert!(desktop.harness.get_by_label("Click its ends on the film").accesskit_node().is_disabled());
+    desktop.type_into("Length", "21");
+    desktop.press("Click its ends on the film");
+    let begun = desktop.asked.borrow().last().cloned();
+    assert!(matches!(begun, Some(Action::BeginPlacing { whole_at: Some(2), .. })), "{begun:?}");
+    desktop.harness.get_by_label_contains("click point 1 of 2");
+    assert!(!desktop.asked.borrow().iter().any(|it| matches!(it, Action::Edit(Edit::References(_)))));
+}
