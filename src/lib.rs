@@ -8,6 +8,7 @@
 //! |---|---|
 //! | 8 | [`cli`], `viewer` (feature `viewer`) |
 //! | 7 | [`editor`], [`report`] |
+//! | 6 | [`agreement`], [`practice`] |
 //! | 5 | [`verdict`] |
 //! | 4 | [`measure`] |
 //! | 3 | [`case`] |
@@ -18,6 +19,7 @@
 //! computes supports, and never replaces, examination, local rules and the judgement of a licensed clinician. It
 //! is not a certified medical device.
 
+pub mod agreement;
 pub mod calibration;
 pub mod case;
 pub mod caution;
@@ -26,6 +28,7 @@ pub mod editor;
 pub mod film;
 pub mod geometry;
 pub mod measure;
+pub mod practice;
 pub mod quantity;
 pub mod report;
 pub mod verdict;

@@ -12,4 +12,4 @@ mod point;
 pub use circle::{Circle, CircleError, circle_diameter, fit_circle};
 pub use line::{angle_between, crossing};
 pub use path::{Foot, Path};
-pub use point::{Direction, Displacement, Plane, Position, Space, Square, Stored};
+pub use point::{BesideTooth, Direction, Displacement, Plane, Position, Space, Square, Stored};

@@ -23,6 +23,11 @@ pub struct Square;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Plane;
 
+/// Millimetres beside one tooth: x along its axis towards the apex, y square to it towards distal.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct BesideTooth;
+
+impl Space for BesideTooth {}
 impl Space for Stored {}
 impl Space for Square {}
 impl Space for Plane {}

@@ -13,6 +13,7 @@ mod inputs;
 mod places;
 mod propagate;
 mod resolve;
+mod tooth_frame;
 
 pub use assumptions::Assumptions;
 pub use average_teeth::{AVERAGE_TEETH, AverageTooth, average};
@@ -24,6 +25,7 @@ pub use definition::{Applies, Compared, Definition, Length, PlaceName, Question,
 pub use draws::{Drawn, DrawnSpread, FEWEST_DRAWS};
 pub use inputs::{Source, Variances};
 pub use propagate::Value;
+pub use tooth_frame::{NoToothFrame, ToothFrame};
 
 use crate::calibration::{self, Library, Scale};
 use crate::case::{Case, Lack, LandmarkId, Reason, RowRef, Site, State};

@@ -96,7 +96,7 @@ fn tooth(case: &Case) -> String {
     case.tooth.fdi.map(|fdi| fdi.to_string()).unwrap_or_default()
 }
 
-fn number(number: Option<f64>) -> String {
+pub(super) fn number(number: Option<f64>) -> String {
     number.map(|number| number.to_string()).unwrap_or_default()
 }
 

@@ -1,6 +1,7 @@
 //! Published and independently computed values (tests/data/oracles.json) against the program's own code. Each check
 //! names its source; `status` in the data says whether the value was read there, comes from memory, or is computed.
 
+mod agreement;
 mod canal;
 mod circles;
 mod projection;

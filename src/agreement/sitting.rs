@@ -1,0 +1,140 @@
+//! A sitting: one observer's landmarks on one tooth of one film, reduced to what is compared.
+
+use super::quantity::Quantity;
+use crate::calibration::Library;
+use crate::case::{Case, Fdi, LandmarkId, Mark, RootName, State};
+use crate::geometry::{Position, Square};
+use crate::measure::{Draws, ToothFrame, UnknownObject, measure};
+use std::collections::BTreeMap;
+
+/// The key of a case that names who placed it.
+pub const OBSERVER_KEY: &str = "x-observer";
+/// The key of a case that orders an observer's sittings: a number, or words in alphabetical order.
+pub const SITTING_KEY: &str = "x-sitting";
+
+/// Who placed a case, and which of their sittings it is, as far as the case says.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Signed {
+    /// The observer.
+    pub observer: Option<String>,
+    /// The sitting; sorts as text.
+    pub sitting: Option<String>,
+}
+
+/// What a case says of its observer and sitting. Anything but words and numbers counts as not said.
+pub fn signed(case: &Case) -> Signed {
+    let word = |key: &str| match case.extra.get(key)? {
+        serde_json::Value::String(word) => Some(word.trim().to_owned()).filter(|word| !word.is_empty()),
+        // Numbers in the order of numbers: 2 before 10.
+        serde_json::Value::Number(number) => {
+            Some(number.as_u64().map_or_else(|| number.to_string(), |it| format!("{it:06}")))
+        }
+        _ => None,
+    };
+    Signed { observer: word(OBSERVER_KEY), sitting: word(SITTING_KEY) }
+}
+
+/// One tooth on one film.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Target {
+    /// SHA-256 of the film.
+    pub sha256: String,
+    /// Two digits by ISO 3950; empty where the case names no tooth.
+    pub tooth: String,
+}
+
+/// What a sitting made of a landmark.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Seen {
+    /// Placed, on the squared grid.
+    Placed(Position<Square>),
+    /// Said to be hidden, or not to exist.
+    Unseen,
+}
+
+/// One observer's landmarks on one tooth of one film.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sitting {
+    pub(super) observer: String,
+    /// Orders the sittings of one observer on one tooth.
+    pub(super) order: (Option<String>, String),
+    pub(super) target: Target,
+    pub(super) frame: Option<ToothFrame>,
+    pub(super) places: BTreeMap<(LandmarkId, Option<RootName>), Seen>,
+    pub(super) values: BTreeMap<(Quantity, Option<RootName>), f64>,
+}
+
+/// Why a case cannot be compared.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum NotComparable {
+    /// It does not say which film it lies on.
+    #[error(
+        "it names no film by \"sha256\", so nothing tells what it repeats (in /film); `crestgauge draft` writes it"
+    )]
+    NoFilm,
+    /// A reference names an unknown object.
+    #[error(transparent)]
+    UnknownObject(#[from] UnknownObject),
+}
+
+impl Sitting {
+    /// What is compared of a case. `name` orders the sittings of one observer that carry no order of their own.
+    ///
+    /// Planned points and what rests on them are left out: a plan is no observation. So are values typed in rather than
+    /// placed, and canals and sections as such, whose points do not correspond; what is measured on them counts.
+    ///
+    /// # Errors
+    /// The case names no film, or a reference an object the library lacks.
+    pub fn of(case: &Case, observer: &str, name: &str, library: &Library) -> Result<Self, NotComparable> {
+        let sha256 = case.film.sha256.clone().ok_or(NotComparable::NoFilm)?;
+        let measured = measure(case, library, Draws::default())?;
+        let mut places = BTreeMap::new();
+        let aspect = case.film.aspect();
+        let mut see = |marks: &BTreeMap<LandmarkId, Mark>, root: Option<RootName>| {
+            for (id, mark) in marks {
+                let seen = match mark {
+                    Mark::Placed(point) if point.is_planned() => continue,
+                    Mark::Placed(point) => Seen::Placed(point.squared(aspect)),
+                    Mark::Hidden { .. } | Mark::Absent { .. } => Seen::Unseen,
+                };
+                places.insert((*id, root), seen);
+            }
+        };
+        see(&case.landmarks.marks, None);
+        for root in &case.roots {
+            see(&root.landmarks.marks, Some(root.name));
+        }
+        let values = measured
+            .measurements
+            .iter()
+            .filter(|it| it.state == State::Present && !it.from.is_empty() && !it.uses_reading)
+            .filter_map(|it| {
+                let root = it.root.and_then(|root| case.roots.get(root)).map(|root| root.name);
+                let key = (Quantity::measurement(it.row, &it.of), root);
+                Some((key, it.value()?))
+            })
+            .collect();
+        let scale = measured.scale.as_ref().ok();
+        Ok(Self {
+            observer: observer.to_owned(),
+            order: (signed(case).sitting, name.to_owned()),
+            target: Target {
+                sha256,
+                tooth: case.tooth.fdi.map(|fdi: Fdi| fdi.to_string()).unwrap_or_default(),
+            },
+            frame: scale.and_then(|scale| ToothFrame::of(case, scale).ok()),
+            places,
+            values,
+        })
+    }
+
+    /// The tooth and film it is of.
+    pub fn target(&self) -> &Target {
+        &self.target
+    }
+
+    /// Who placed it.
+    pub fn observer(&self) -> &str {
+        &self.observer
+    }
+}
