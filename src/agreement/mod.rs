@@ -24,7 +24,7 @@ pub use compare::{
 pub use concordance::{Concordance, concordance};
 pub use intraclass::{Intraclass, MeanSquares, intraclass, mean_squares};
 pub use placing::{LandmarkPlacing, Placing};
-pub use quantity::{Component, Quantity};
+pub use quantity::{Component, MeasurementName, Quantity};
 pub use scatter::{Dahlberg, Within, dahlberg, smallest_detectable_change, within};
 pub use sitting::{NotComparable, OBSERVER_KEY, SITTING_KEY, Signed, Sitting, Target, signed};
 pub use stated::{Bounded, Stated, Withheld};

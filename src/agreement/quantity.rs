@@ -1,7 +1,7 @@
 //! What can be compared: a landmark's place along or across the tooth, and a measurement.
 
-use crate::case::{LandmarkId, RowRef};
-use crate::measure::{CATALOGUE, Row};
+use crate::case::{LandmarkId, RowRef, Site};
+use crate::measure::{CATALOGUE, Measurement};
 use crate::quantity::Unit;
 use crate::wording::words;
 use serde::Serialize;
@@ -23,8 +23,18 @@ words! {
 pub enum Quantity {
     /// A component of a landmark's place, mm.
     Place(LandmarkId, Component),
-    /// A measurement: its place in the catalogue, and its id with site or section.
-    Measurement(usize, String),
+    /// A measurement.
+    Measurement(MeasurementName),
+}
+
+/// A measurement by its id, in the order of the catalogue, of sections and of sites.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct MeasurementName {
+    row: usize,
+    section: Option<usize>,
+    site: Option<Site>,
+    /// The id with site or section.
+    pub id: String,
 }
 
 impl PartialOrd for Component {
@@ -40,17 +50,18 @@ impl Ord for Component {
 }
 
 impl Quantity {
-    /// The measurement of this row and name.
-    pub(super) fn measurement(row: &Row, of: &RowRef) -> Self {
-        let place = CATALOGUE.iter().position(|known| std::ptr::eq(known, row)).unwrap_or(CATALOGUE.len());
-        Self::Measurement(place, of.id.clone())
+    /// A measurement's quantity.
+    pub(super) fn measurement(of: &Measurement) -> Self {
+        let row = CATALOGUE.iter().position(|row| std::ptr::eq(row, of.row)).unwrap_or(CATALOGUE.len());
+        let Measurement { section, site, .. } = *of;
+        Self::Measurement(MeasurementName { row, section, site, id: of.of.id.clone() })
     }
 
     /// Its name in files: `crest.mesial`, `ferrule_height.mesial`.
     pub fn id(&self) -> &str {
         match self {
             Self::Place(landmark, _) => landmark.key(),
-            Self::Measurement(_, id) => id,
+            Self::Measurement(name) => &name.id,
         }
     }
 
@@ -80,7 +91,7 @@ impl Quantity {
     pub fn unit(&self) -> Unit {
         match self {
             Self::Place(..) => Unit::Millimetre,
-            Self::Measurement(row, _) => CATALOGUE.get(*row).map_or(Unit::One, |row| row.unit),
+            Self::Measurement(name) => CATALOGUE.get(name.row).map_or(Unit::One, |row| row.unit),
         }
     }
 }
@@ -94,7 +105,7 @@ impl Serialize for Quantity {
                 map.serialize_entry("landmark", landmark.key())?;
                 map.serialize_entry("component", component)?;
             }
-            Self::Measurement(_, id) => map.serialize_entry("measurement", id)?,
+            Self::Measurement(name) => map.serialize_entry("measurement", &name.id)?,
         }
         map.serialize_entry("unit", &self.unit())?;
         map.end()

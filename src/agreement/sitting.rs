@@ -110,7 +110,7 @@ impl Sitting {
             .filter(|it| it.state == State::Present && !it.from.is_empty() && !it.uses_reading)
             .filter_map(|it| {
                 let root = it.root.and_then(|root| case.roots.get(root)).map(|root| root.name);
-                let key = (Quantity::measurement(it.row, &it.of), root);
+                let key = (Quantity::measurement(it), root);
                 Some((key, it.value()?))
             })
             .collect();

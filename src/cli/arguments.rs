@@ -43,6 +43,10 @@ pub(super) enum Command {
     Inspect(Inspect),
     /// An empty case for a film.
     Draft(Draft),
+    /// A student's landmarks against a key: a truth, or a consensus of experts.
+    Score(Score),
+    /// Repeat statistics over cases of the same films: one observer's, or several observers'.
+    Agreement(AgreementArguments),
     /// The JSON Schema of a case file.
     Schema,
     /// Completions for a shell.
@@ -141,6 +145,61 @@ pub(super) struct Draft {
     #[command(flatten)]
     #[allow(missing_docs)] // clap would print them
     pub(super) bounds: BoundArguments,
+}
+
+/// Options of `score`.
+#[derive(Debug, Args)]
+pub(super) struct Score {
+    /// The key: a case whose points are a truth, or carry the sd of a consensus.
+    #[arg(value_name = "KEY")]
+    pub(super) key: PathBuf,
+    /// Case files, one a student; the name before `.case.json` is the student's.
+    #[arg(value_name = "CASE", required = true)]
+    pub(super) cases: Vec<PathBuf>,
+    /// One line of JSON a case.
+    #[arg(long, conflicts_with = "csv")]
+    pub(super) json: bool,
+    /// CSV, one row a student and landmark.
+    #[arg(long)]
+    pub(super) csv: bool,
+    /// Append what was scored to a history, and show how the student comes along.
+    #[arg(long, value_name = "FILE")]
+    pub(super) history: Option<PathBuf>,
+    /// Criteria in place of the built-in ones.
+    #[arg(long, value_name = "FILE")]
+    pub(super) criteria: Option<PathBuf>,
+    /// A clinic's own reference objects, beside the built-in ones.
+    #[arg(long, value_name = "FILE", env = "CRESTGAUGE_REFERENCES")]
+    pub(super) references: Option<PathBuf>,
+}
+
+/// Options of `agreement`.
+#[derive(Debug, Args)]
+pub(super) struct AgreementArguments {
+    /// Case files; the films tell which repeat which.
+    #[arg(value_name = "CASE", required = true)]
+    pub(super) cases: Vec<PathBuf>,
+    /// One line of JSON.
+    #[arg(long, conflicts_with = "csv")]
+    pub(super) json: bool,
+    /// CSV, one row a statistic.
+    #[arg(long)]
+    pub(super) csv: bool,
+    /// Who placed every case that does not say by "x-observer"; without it, the folder a case lies in.
+    #[arg(long, value_name = "NAME")]
+    pub(super) observer: Option<String>,
+    /// Only these landmarks and measurements, separated by commas.
+    #[arg(long, value_name = "ID", value_delimiter = ',')]
+    pub(super) only: Vec<String>,
+    /// Draw plots as SVG into this folder: one a landmark or measurement and pair.
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) plots: Option<PathBuf>,
+    /// Replace plots that exist.
+    #[arg(long, requires = "plots")]
+    pub(super) force: bool,
+    /// A clinic's own reference objects, beside the built-in ones.
+    #[arg(long, value_name = "FILE", env = "CRESTGAUGE_REFERENCES")]
+    pub(super) references: Option<PathBuf>,
 }
 
 /// How large a film may be.

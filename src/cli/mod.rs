@@ -1,10 +1,14 @@
 //! The command line: what was typed, into what it means, into what is done and an exit code.
 
+mod agreement;
 mod arguments;
 mod console;
 mod films;
+mod history;
 mod manual;
 mod measure;
+mod score;
+mod stem;
 
 pub use arguments::definition;
 pub use console::Exit;
@@ -66,6 +70,8 @@ fn dispatch(arguments: Arguments, window: impl FnOnce(WindowAsked) -> Result<(),
         Some(Command::Measure(arguments)) => measure::run(&arguments),
         Some(Command::Inspect(arguments)) => films::inspect(&arguments),
         Some(Command::Draft(arguments)) => films::draft(&arguments),
+        Some(Command::Score(arguments)) => score::run(&arguments),
+        Some(Command::Agreement(arguments)) => agreement::run(&arguments),
         Some(Command::Schema) => match serde_json::to_string_pretty(&crate::case::schema()) {
             Ok(schema) => print(&(schema + "\n")).into(),
             Err(error) => {

@@ -1,6 +1,6 @@
 //! What became of every landmark of the key.
 
-use super::error::{CanalError, PointError, SectionError};
+use super::error::{CanalError, InSd, PointError, SectionError, along_words};
 use super::key::Key;
 use crate::case::{Case, Landmark, LandmarkId, Landmarks, Mark, Root, Section, Side};
 use crate::quantity::Pixels;
@@ -92,6 +92,26 @@ pub struct Summed {
 }
 
 impl Error {
+    /// In units of the combined standard uncertainty: of a point, where the key is a consensus.
+    pub fn in_sd(&self) -> Option<InSd> {
+        match self {
+            Self::Point(error) => error.in_sd,
+            _ => None,
+        }
+    }
+
+    /// Which way the component along the tooth goes: a canal's is its length.
+    pub fn along_word(&self) -> &'static str {
+        match self.summed() {
+            None => "",
+            Some(error) => match self {
+                Self::Canal(_) if error.along_mm < 0.0 => "shorter",
+                Self::Canal(_) => "longer",
+                _ => along_words(error.along_mm),
+            },
+        }
+    }
+
     /// As three numbers; `None` where nothing was placed.
     pub fn summed(&self) -> Option<Summed> {
         Some(match self {

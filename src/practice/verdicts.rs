@@ -41,9 +41,14 @@ pub struct SetRight {
     pub root: Option<&'static str>,
 }
 
-type Judged = BTreeMap<(String, Vec<(String, Option<String>)>), VerdictRow>;
+/// A criterion, and the measurements it is about.
+type Name = (String, Vec<(String, Option<String>)>);
 
-fn judged(case: &Case, library: &Library, criteria: &Criteria) -> Result<Judged, UnknownObject> {
+fn judged(
+    case: &Case,
+    library: &Library,
+    criteria: &Criteria,
+) -> Result<Vec<(Name, VerdictRow)>, UnknownObject> {
     let rows = assess(case, library, criteria, Draws::default(), &[])?.verdicts;
     let name = |row: &VerdictRow| {
         let about = row.about.iter().map(|about| (about.id.clone(), about.root.clone())).collect();
@@ -67,11 +72,12 @@ pub(super) fn changes(
     right.film.technique = own.film.technique;
     right.film.stage = own.film.stage;
     right.calibration.ratio_sd = own.calibration.ratio_sd;
-    let (by_key, by_case) = (judged(&right, library, criteria)?, judged(&own, library, criteria)?);
+    let by_key = judged(&right, library, criteria)?;
+    let by_case: BTreeMap<Name, VerdictRow> = judged(&own, library, criteria)?.into_iter().collect();
     let said = |row: Option<&VerdictRow>| row.map(|row| (row.verdict, row.class.clone())).unwrap_or_default();
     let mut changes: Vec<_> = by_key
         .iter()
-        .filter(|(name, row)| said(Some(row)) != said(by_case.get(*name)))
+        .filter(|(name, row)| said(Some(row)) != said(by_case.get(name)))
         .map(|(name, row)| {
             let (case, case_class) = said(by_case.get(name));
             let change = VerdictChange {
@@ -88,7 +94,8 @@ pub(super) fn changes(
         .collect();
     if !changes.is_empty() {
         for (what, corrected) in corrections(&own, &right) {
-            let judged = judged(&corrected, library, criteria)?;
+            let judged: BTreeMap<Name, VerdictRow> =
+                judged(&corrected, library, criteria)?.into_iter().collect();
             for (name, row, change) in &mut changes {
                 if said(judged.get(*name)) == said(Some(row)) {
                     change.set_right_by.push(what.clone());

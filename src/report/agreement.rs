@@ -11,9 +11,15 @@ use crate::wording::{decimals, list, unsigned_zero, wrapped};
 /// Columns of the page.
 const WIDTH: usize = 80;
 /// Columns the name of what was compared takes.
-const NAME: usize = 32;
+const NAME: usize = 27;
 /// Columns of a value with its interval.
-const VALUE: usize = 21;
+const VALUE: usize = 22;
+/// Columns of a bias with its interval, whose every number may have a sign.
+const SIGNED: usize = 24;
+/// Columns of the two limits of agreement.
+const LIMITS: usize = 16;
+/// Columns of one number.
+const NUMBER: usize = 8;
 
 /// An agreement as one line of JSON.
 ///
@@ -36,8 +42,8 @@ pub fn agreement_text(agreement: &Agreement, style: Style) -> String {
     page.line("");
     page.paragraph(
         "",
-        "Differences are first − second; along the tooth apical is positive, across it distal. Intervals and limits are \
-         95 %. Definitions, sources, the intervals of the limits and every other statistic: docs/agreement.md, --json, \
+        "Lengths and places in mm, ratios plain. Differences are first − second; along the tooth apical is positive, across \
+         it distal. Intervals and limits are 95 %; \"detectable\" is the smallest detectable change. Definitions, sources, the intervals of the limits and every other statistic: docs/agreement.md, --json, \
          --csv. Teeth of one film and roots of one tooth count as independent.",
     );
     page.paragraph("", SAFETY);
@@ -135,7 +141,7 @@ impl Page {
     }
 
     fn scatter(&mut self, comparison: &Comparison) {
-        self.table(&["sd within teeth", "Dahlberg", "detectable"], &[VALUE, 8, 11]);
+        self.table(&["sd within teeth", "Dahlberg", "detectable"], &[VALUE, NUMBER, NUMBER]);
         for row in &comparison.quantities {
             let digits = digits(row);
             let dahlberg = match row.pairs.as_slice() {
@@ -144,7 +150,7 @@ impl Page {
             };
             let within = self.cell(&row.within, |it| it.sd, digits, Shown::Interval);
             let change = self.cell(&row.smallest_detectable_change, |it| *it, digits, Shown::Value);
-            self.row(&row.quantity, row.n, &[(VALUE, within), (8, dahlberg), (11, change)]);
+            self.row(&row.quantity, row.n, &[(VALUE, within), (NUMBER, dahlberg), (NUMBER, change)]);
         }
         self.notes();
     }
@@ -157,7 +163,7 @@ impl Page {
             self.line("");
             let which = format!("  {} − {}", named.first, named.second);
             self.line(&which);
-            self.table(&["bias", "limits of agreement"], &[VALUE, 21]);
+            self.table(&["bias", "limits of agreement"], &[SIGNED, LIMITS]);
             for row in &comparison.quantities {
                 let Some(pair) = of(row) else { continue };
                 let digits = digits(row);
@@ -172,7 +178,7 @@ impl Page {
                     }
                     None => String::new(),
                 };
-                self.row(&row.quantity, pair.n, &[(VALUE, bias), (21, limits)]);
+                self.row(&row.quantity, pair.n, &[(SIGNED, bias), (LIMITS, limits)]);
             }
             self.notes();
         }
@@ -187,7 +193,7 @@ impl Page {
         }
         self.line("");
         self.line("  One reading's correlation: ICC(2,1) absolute agreement, and Lin's concordance");
-        self.table(&["ICC(2,1)", "Lin"], &[VALUE, 21]);
+        self.table(&["ICC(2,1)", "Lin"], &[VALUE, VALUE]);
         for row in rows {
             let absolute = match &row.intraclass {
                 Stated::Given(it) => self.cell(&it.icc_2_1, |it| *it, 2, Shown::Interval),
@@ -197,7 +203,7 @@ impl Page {
                 [pair] => self.cell(&pair.concordance, |it| it.coefficient, 2, Shown::Interval),
                 _ => "by pair, in --csv".to_owned(),
             };
-            self.row(&row.quantity, row.complete, &[(VALUE, absolute), (21, lin)]);
+            self.row(&row.quantity, row.complete, &[(VALUE, absolute), (VALUE, lin)]);
         }
         self.notes();
     }
@@ -227,14 +233,14 @@ impl Page {
                 fixed(placing.placing_mm.sd.value, 3)
             ),
         );
-        self.table(&["sd, each axis, mm", "\"sd_px\" of a point"], &[VALUE, 21]);
+        self.table(&["sd, each axis, mm", "\"sd_px\" of a point"], &[VALUE, VALUE]);
         for row in &placing.landmarks {
             let millimetres = with_interval(row.placing_mm.sd, digits_of(row.placing_mm.sd.value));
             let pixels = with_interval(row.sd_px.sd, 1);
             self.cells(
                 &Quantity::words_of(row.landmark),
                 row.placing_mm.n,
-                &[(VALUE, millimetres), (21, pixels)],
+                &[(VALUE, millimetres), (VALUE, pixels)],
             );
         }
     }
@@ -252,7 +258,7 @@ impl Page {
         let unit = match quantity.unit() {
             Unit::Millimetre => "",
             Unit::Degree => " (deg)",
-            Unit::One => " (ratio)",
+            Unit::One => "",
         };
         self.cells(&format!("{}{unit}", quantity.spoken()), n, cells);
     }

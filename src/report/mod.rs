@@ -4,6 +4,8 @@ mod agreement;
 mod csv;
 mod films;
 mod markdown;
+mod plot;
+mod score;
 mod style;
 mod text;
 mod words;
@@ -12,6 +14,8 @@ pub use agreement::{AGREEMENT_HEADER, agreement_csv, agreement_json, agreement_t
 pub use csv::{MEASUREMENTS_HEADER, VERDICTS_HEADER, csv_record, measurements_csv, verdicts_csv};
 pub use films::{film_json, film_text};
 pub use markdown::{catalogue_markdown, criteria_markdown, landmarks_markdown, library_markdown};
+pub use plot::{PlotTitle, bland_altman_svg, places_svg};
+pub use score::{SCORE_HEADER, Scored, learning_text, score_csv, score_foot, score_json, score_text};
 pub use style::Style;
 pub use text::{SAFETY, case_text};
 pub use words::{

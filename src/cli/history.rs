@@ -1,0 +1,89 @@
+//! A student's history on disk: lines appended to a file the student owns.
+
+use crate::practice::{Attempt, HISTORY_FORMAT, History, line, read_history};
+use std::fs::{self, File};
+use std::io::{Read as _, Seek as _, SeekFrom, Write as _};
+use std::path::Path;
+use std::time::{SystemTime, UNIX_EPOCH};
+
+/// No history comes near this many bytes.
+const MOST_BYTES: u64 = 256 << 20;
+
+/// Appends attempts to a history, and gives all it holds then. Nothing that stands in the file is changed; where its last
+/// line was cut short, the next begins on a line of its own.
+pub(super) fn append(file: &Path, attempts: &[Attempt]) -> Result<History, String> {
+    let name = file.display();
+    let failed = |error: std::io::Error| format!("{name}: the history was not written: {error}");
+    if fs::metadata(file).is_ok_and(|about| about.is_dir()) {
+        return Err(format!("{name}: is a folder; name a file for the history, such as history.jsonl"));
+    }
+    let mut opened = File::options().read(true).append(true).create(true).open(file).map_err(failed)?;
+    if opened.metadata().map_err(failed)?.len() > MOST_BYTES {
+        return Err(format!("{name}: is too long for a history; begin a new one"));
+    }
+    let mut bytes = Vec::new();
+    opened.read_to_end(&mut bytes).map_err(failed)?;
+    let before = String::from_utf8_lossy(&bytes);
+    // The first line, even one cut short, begins as every line does.
+    let begins = format!("{{\"format\":\"{HISTORY_FORMAT}\"");
+    let is_history = before.is_empty() || before.starts_with(&begins) || begins.starts_with(before.as_ref());
+    if !is_history {
+        return Err(format!(
+            "{name}: is no history, and nothing was added to it; name another file after --history"
+        ));
+    }
+    let mut added = String::new();
+    if !before.is_empty() && !before.ends_with('\n') {
+        added.push('\n');
+    }
+    for attempt in attempts {
+        added.push_str(&line(attempt).map_err(|error| format!("{name}: {error}"))?);
+    }
+    opened.seek(SeekFrom::End(0)).map_err(failed)?;
+    opened.write_all(added.as_bytes()).and_then(|()| opened.sync_all()).map_err(failed)?;
+    Ok(read_history(&format!("{before}{added}")))
+}
+
+/// The time of day in RFC 3339, UTC.
+pub(super) fn now() -> String {
+    let seconds = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |since| since.as_secs());
+    rfc_3339(seconds)
+}
+
+/// Seconds since 1970 in RFC 3339, by the calendar of 400 years (146,097 days) that begin in March.
+fn rfc_3339(seconds: u64) -> String {
+    let (days, second) = (seconds / 86_400, seconds % 86_400);
+    let days = days + 719_468;
+    let (era, day) = (days / 146_097, days % 146_097);
+    let year = (day - day / 1_460 + day / 36_524 - day / 146_096) / 365;
+    let of_year = day - (365 * year + year / 4 - year / 100);
+    let month = (5 * of_year + 2) / 153;
+    let day = of_year - (153 * month + 2) / 5 + 1;
+    let (month, next) = if month < 10 { (month + 3, 0) } else { (month - 9, 1) };
+    format!(
+        "{:04}-{month:02}-{day:02}T{:02}:{:02}:{:02}Z",
+        era * 400 + year + next,
+        second / 3600,
+        second / 60 % 60,
+        second % 60
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By `date -u -d @SECONDS` of GNU coreutils.
+    #[test]
+    fn seconds_become_dates() {
+        for (seconds, date) in [
+            (0, "1970-01-01T00:00:00Z"),
+            (951_782_400, "2000-02-29T00:00:00Z"),
+            (1_709_251_199, "2024-02-29T23:59:59Z"),
+            (1_795_615_843, "2026-11-25T14:10:43Z"),
+            (4_107_542_400, "2100-03-01T00:00:00Z"),
+        ] {
+            assert_eq!(rfc_3339(seconds), date);
+        }
+    }
+}
