@@ -162,7 +162,9 @@ impl Gathered {
             if quantity.component().is_some() {
                 for of_one in readings.chunk_by_mut(|one, other| one.subject == other.subject) {
                     let middle = super::scatter::mean(of_one.iter().map(|it| it.value));
-                    of_one.iter_mut().for_each(|it| it.value -= middle);
+                    for reading in of_one {
+                        reading.value -= middle;
+                    }
                 }
             }
         }

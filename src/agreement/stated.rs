@@ -50,7 +50,7 @@ impl<T: Serialize> Serialize for Stated<T> {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum Withheld {
     /// Fewer pairs of readings than it needs.
-    #[error("needs {needs} pairs of readings, there {}", are(.has))]
+    #[error("needs {needs} pairs of readings, there {}", Count(*.has))]
     TooFewPairs {
         /// How many it needs.
         needs: usize,
@@ -58,7 +58,7 @@ pub enum Withheld {
         has: usize,
     },
     /// Fewer teeth read by everyone compared than it needs.
-    #[error("needs {needs} teeth read in every column, there {}", are(.has))]
+    #[error("needs {needs} teeth read in every column, there {}", Count(*.has))]
     TooFewComplete {
         /// How many it needs.
         needs: usize,
@@ -77,10 +77,6 @@ pub enum Withheld {
     /// A coordinate's spread between teeth is where the film's edges happen to lie.
     #[error("a coordinate has no spread between teeth of its own")]
     CoordinateOrigin,
-}
-
-const fn are(has: &usize) -> Count {
-    Count(*has)
 }
 
 /// "is 1", "are 3".

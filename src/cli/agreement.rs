@@ -60,7 +60,9 @@ pub(super) fn run(arguments: &AgreementArguments) -> Exit {
     if let Some(folder) = &arguments.plots
         && let Err(why) = plot(&agreement, folder, arguments.force)
     {
-        why.iter().for_each(|why| complain(why));
+        for why in why {
+            complain(&why);
+        }
         exit = Exit::SomeFailed;
     }
     exit

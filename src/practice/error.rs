@@ -3,7 +3,7 @@
 use super::key::Key;
 use crate::case::{Point, Section};
 use crate::geometry::{BesideTooth, Displacement, Path, Position, Square};
-use crate::quantity::Pixels;
+use crate::quantity::{Millimetres, Pixels};
 use serde::Serialize;
 
 /// Where a point was placed, seen from where the key has it.
@@ -47,7 +47,7 @@ impl PointError {
         let key_sd = at.sd_px.unwrap_or(0.0);
         let own_sd = placed.sd_px.map_or(placing, Pixels);
         let [along_sd_mm, across_sd_mm] =
-            key.frame.spread(Pixels(key_sd.hypot(own_sd.get()))).map(|sd| sd.get());
+            key.frame.spread(Pixels(key_sd.hypot(own_sd.get()))).map(Millimetres::get);
         let in_sd = (key_sd > 0.0).then(|| {
             let (along, across) = (along_mm / along_sd_mm, across_mm / across_sd_mm);
             InSd { along_sd_mm, across_sd_mm, along, across, distance: along.hypot(across) }

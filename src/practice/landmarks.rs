@@ -74,7 +74,7 @@ pub enum Error {
     /// Of a canal.
     Canal(CanalError),
     /// Of a section.
-    Section(SectionError),
+    Section(Box<SectionError>),
     /// None, because one of the two has no place.
     #[serde(untagged)]
     None {},
@@ -147,9 +147,9 @@ pub(super) fn landmarks(key: &Key, own: &Case, placing: Pixels) -> Vec<LandmarkS
         for (index, section) in root.sections.iter().enumerate() {
             let placed = own_root.and_then(|own| same_level(index, section, own));
             let error = placed.map_or(Error::None {}, |placed| {
-                Error::Section(SectionError::of(key, section, placed, against.aspect, placing))
+                Error::Section(Box::new(SectionError::of(key, section, placed, against.aspect, placing)))
             });
-            scores.push(against.score(&format!("{}@{index}", Landmark::Sections.id().key()), root, error));
+            scores.push(placed_or_missed(&format!("{}@{index}", Landmark::Sections.id().key()), root, error));
         }
     }
     scores
@@ -199,19 +199,14 @@ impl Against<'_> {
         let error = own
             .and_then(|own| CanalError::of(self.key, &root.canal, &own.canal, self.aspect))
             .map_or(Error::None {}, Error::Canal);
-        scores.push(self.score(Landmark::Canal.id().key(), root, error));
+        scores.push(placed_or_missed(Landmark::Canal.id().key(), root, error));
     }
+}
 
-    /// A canal or a section, which is placed or missed.
-    fn score(&self, landmark: &str, root: &Root, error: Error) -> LandmarkScore {
-        let outcome = if error == (Error::None {}) { Outcome::Missed } else { Outcome::Placed };
-        LandmarkScore {
-            landmark: landmark.to_owned(),
-            root: Some(root.name.word().to_owned()),
-            outcome,
-            error,
-        }
-    }
+/// A canal or a section, which is placed or missed.
+fn placed_or_missed(landmark: &str, root: &Root, error: Error) -> LandmarkScore {
+    let outcome = if error == (Error::None {}) { Outcome::Missed } else { Outcome::Placed };
+    LandmarkScore { landmark: landmark.to_owned(), root: Some(root.name.word().to_owned()), outcome, error }
 }
 
 fn outcome(key: &Mark, own: Option<&Mark>) -> Outcome {

@@ -43,7 +43,7 @@ pub fn agreement_text(agreement: &Agreement, style: Style) -> String {
     page.paragraph(
         "",
         "Lengths and places in mm, ratios plain. Differences are first − second; along the tooth apical is positive, across \
-         it distal. Intervals and limits are 95 %; \"detectable\" is the smallest detectable change. Definitions, sources, the intervals of the limits and every other statistic: docs/agreement.md, --json, \
+         it distal. Intervals and limits are 95 %; limits are limits of agreement, \"detectable\" is the smallest detectable change. Definitions, sources, the intervals of the limits and every other statistic: docs/agreement.md, --json, \
          --csv. Teeth of one film and roots of one tooth count as independent.",
     );
     page.paragraph("", SAFETY);
@@ -163,7 +163,7 @@ impl Page {
             self.line("");
             let which = format!("  {} − {}", named.first, named.second);
             self.line(&which);
-            self.table(&["bias", "limits of agreement"], &[SIGNED, LIMITS]);
+            self.table(&["bias", "limits"], &[SIGNED, LIMITS]);
             for row in &comparison.quantities {
                 let Some(pair) = of(row) else { continue };
                 let digits = digits(row);
@@ -256,9 +256,8 @@ impl Page {
 
     fn row(&mut self, quantity: &Quantity, n: usize, cells: &[(usize, String)]) {
         let unit = match quantity.unit() {
-            Unit::Millimetre => "",
+            Unit::Millimetre | Unit::One => "",
             Unit::Degree => " (deg)",
-            Unit::One => "",
         };
         self.cells(&format!("{}{unit}", quantity.spoken()), n, cells);
     }
@@ -373,7 +372,7 @@ pub fn agreement_csv(agreement: &Agreement) -> String {
             for (statistic, value) in
                 [("placed", seen.placed), ("unseen", seen.unseen), ("disputed", seen.disputed)]
             {
-                row.write(&mut text, statistic, [value.to_string(), String::new(), String::new()], n, "");
+                row.write(&mut text, statistic, &[value.to_string(), String::new(), String::new()], n, "");
             }
         }
     }
@@ -425,9 +424,9 @@ impl<'a> Row<'a> {
         }
     }
 
-    fn write(&self, text: &mut String, statistic: &str, numbers: [String; 3], n: usize, reason: &str) {
+    fn write(&self, text: &mut String, statistic: &str, numbers: &[String; 3], n: usize, reason: &str) {
         let Self { between, observer, first, second, kind, id, component, unit } = *self;
-        let [value, low, high] = &numbers;
+        let [value, low, high] = numbers;
         let n = n.to_string();
         csv_record(
             text,
@@ -440,7 +439,7 @@ impl<'a> Row<'a> {
 
     fn given(&self, text: &mut String, statistic: &str, it: Bounded, n: usize) {
         let [low, high] = it.interval;
-        self.write(text, statistic, [it.value, low, high].map(|it| number(Some(it))), n, "");
+        self.write(text, statistic, &[it.value, low, high].map(|it| number(Some(it))), n, "");
     }
 
     fn stated<T>(
@@ -454,7 +453,7 @@ impl<'a> Row<'a> {
         match stated {
             Stated::Given(it) => self.given(text, statistic, of(it), n),
             Stated::Withheld(why) => {
-                self.write(text, statistic, Default::default(), n, why.word());
+                self.write(text, statistic, &Default::default(), n, why.word());
             }
         }
     }
@@ -471,7 +470,7 @@ impl<'a> Row<'a> {
                 }
             }
             Stated::Withheld(why) => {
-                plain.write(text, "intraclass", Default::default(), compared.complete, why.word());
+                plain.write(text, "intraclass", &Default::default(), compared.complete, why.word());
             }
         }
     }
@@ -483,7 +482,7 @@ impl<'a> Row<'a> {
             Stated::Given(it) => {
                 self.given(text, "bias", it.bias, n);
                 let sd = [number(Some(it.sd)), String::new(), String::new()];
-                self.write(text, "sd_of_differences", sd, n, "");
+                self.write(text, "sd_of_differences", &sd, n, "");
                 for (limit, name, mover) in [
                     (it.lower, "limit_lower", "limit_lower_mover"),
                     (it.upper, "limit_upper", "limit_upper_mover"),
@@ -494,7 +493,7 @@ impl<'a> Row<'a> {
                 }
             }
             Stated::Withheld(why) => {
-                self.write(text, "bias", Default::default(), n, why.word());
+                self.write(text, "bias", &Default::default(), n, why.word());
             }
         }
         let plain = Self { unit: "1", ..*self };

@@ -135,10 +135,7 @@ pub fn learning_text(student: &str, curves: &[LearningCurve], style: Style) -> S
     page.line("");
     let heading = style.heading(&format!("{student} SO FAR"));
     page.line(&heading);
-    let aside = format!(
-        "  {:<NAME$} {:>5} {:>7}   rms of the first {RECENT}, then of the latest, mm",
-        "", "times", "right"
-    );
+    let aside = format!("  {:<NAME$} {:>5} {:>7}   rms error, mm", "", "times", "right");
     page.line(&style.aside(&aside));
     for curve in curves {
         let right = curve.points.iter().filter(|point| point.outcome.is_right()).count();
@@ -158,6 +155,10 @@ pub fn learning_text(student: &str, curves: &[LearningCurve], style: Style) -> S
         let name = Quantity::words_of(&curve.landmark);
         page.line(&format!("  {name:<NAME$} {:>5} {right:>7}   {way}", curve.points.len()));
     }
+    page.paragraph(
+        "  ",
+        &format!("rms error of the first {RECENT} times it was placed \u{2192} of the latest {RECENT}"),
+    );
     page.text
 }
 
@@ -167,7 +168,9 @@ struct Page {
 }
 
 fn named(id: &str, root: Option<&str>) -> String {
-    RowRef { id: id.to_owned(), root: root.map(str::to_owned) }.spoken()
+    let spoken = RowRef { id: id.to_owned(), root: root.map(str::to_owned) }.spoken();
+    // `sections@0` is one section, not one of several kinds.
+    spoken.strip_prefix("sections, ").map(str::to_owned).unwrap_or(spoken)
 }
 
 impl Page {

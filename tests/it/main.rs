@@ -17,6 +17,7 @@ mod films_truth;
 mod floors;
 mod oracles;
 mod properties;
+mod repeats;
 mod support;
 #[cfg(feature = "viewer")]
 mod viewer_session;

@@ -1,0 +1,260 @@
+//! `score` and `agreement` as a user runs them.
+
+use super::upright;
+use crate::command_line::run;
+use serde_json::{Value, json};
+use std::fs;
+use std::path::{Path, PathBuf};
+use tempfile::TempDir;
+
+struct Folder(TempDir);
+
+impl Folder {
+    fn new() -> Self {
+        Self(tempfile::tempdir().expect("a folder"))
+    }
+
+    fn path(&self, name: &str) -> PathBuf {
+        self.0.path().join(name)
+    }
+
+    fn case(&self, name: &str, change: impl FnOnce(&mut Value)) -> PathBuf {
+        let mut document = upright();
+        change(&mut document);
+        let file = self.path(name);
+        fs::create_dir_all(file.parent().expect("a folder")).expect("made");
+        fs::write(&file, document.to_string()).expect("written");
+        file
+    }
+
+    fn key(&self) -> PathBuf {
+        self.case("key.case.json", |case| {
+            for mark in case["landmarks"].as_object_mut().expect("landmarks").values_mut() {
+                mark["placed"] = json!("truth");
+            }
+            case["roots"][0]["landmarks"]["apex"]["placed"] = json!("truth");
+        })
+    }
+
+    /// Three films, two observers, each in a folder of their own, who differ by half a millimetre at the mesial crest.
+    fn study(&self) -> Vec<PathBuf> {
+        let mut cases = Vec::new();
+        for (observer, lower) in [("anna", 0.0), ("ben", 10.0)] {
+            for film in 0..3 {
+                cases.push(self.case(&format!("{observer}/{film}.case.json"), |case| {
+                    case["film"]["sha256"] = json!(format!("{film:064}"));
+                    let y = 160.0 + 3.0 * f64::from(film * film) + lower + 0.1 * lower * f64::from(film);
+                    case["landmarks"]["crest.mesial"]["y"] = json!(y);
+                }));
+            }
+        }
+        cases
+    }
+}
+
+fn words<'a>(command: &'a str, files: &'a [PathBuf], more: &'a [&'a str]) -> Vec<&'a Path> {
+    let more = more.iter().map(|word| Path::new(*word));
+    std::iter::once(Path::new(command)).chain(files.iter().map(PathBuf::as_path)).chain(more).collect()
+}
+
+fn fits_80_columns(text: &str) {
+    for line in text.lines() {
+        assert!(line.chars().count() <= 80, "{} columns: {line}", line.chars().count());
+    }
+}
+
+#[test]
+fn a_class_gets_one_row_a_student_and_landmark() {
+    let folder = Folder::new();
+    let files = [
+        folder.key(),
+        folder.case("anna.case.json", |case| case["landmarks"]["crest.mesial"]["y"] = json!(170.0)),
+        folder.case("ben.case.json", |case| case["landmarks"]["crest.mesial"] = json!({"hidden": "dark"})),
+    ];
+    let ran = run(words("score", &files, &["--csv"]));
+    assert_eq!((ran.exit, ran.err.as_str()), (0, ""));
+    let rows: Vec<&str> = ran.out.split_terminator("\r\n").collect();
+    assert!(rows[0].starts_with("student,tooth,root,landmark,outcome,along_mm,across_mm,distance_mm"));
+    // Six landmarks of the tooth and the apex, for each.
+    assert_eq!(rows.len(), 1 + 2 * 7);
+    let row = |student: &str| {
+        let begins = format!("{student},21,,crest.mesial,");
+        rows.iter().find(|row| row.starts_with(&begins)).unwrap_or_else(|| panic!("no row {begins}"))
+    };
+    assert!(row("anna").contains(",placed,0.5") && row("anna").contains("apical"), "{}", row("anna"));
+    assert!(row("ben").contains(",wrongly_hidden,,,,"), "{}", row("ben"));
+}
+
+#[test]
+fn a_score_is_text_or_a_line_of_json() {
+    let folder = Folder::new();
+    let files = [
+        folder.key(),
+        folder.case("anna.case.json", |case| case["landmarks"]["wall_top.mesial"]["y"] = json!(95.0)),
+    ];
+    let ran = run(words("score", &files, &[]));
+    assert_eq!((ran.exit, ran.err.as_str()), (0, ""));
+    fits_80_columns(&ran.out);
+    for said in [
+        "anna: tooth 21, against a truth",
+        "1.75 apical",
+        "VERDICTS THAT DIFFER",
+        "set right by the key's wall top, mesial",
+    ] {
+        assert!(ran.out.contains(said), "{said} in {}", ran.out);
+    }
+    let json: Value = serde_json::from_str(&run(words("score", &files, &["--json"])).out).expect("JSON");
+    assert_eq!(json["format"], "crestgauge.score");
+    assert_eq!(json["student"], "anna");
+    let wall =
+        json["landmarks"].as_array().expect("a list").iter().find(|it| it["landmark"] == "wall_top.mesial");
+    let along = wall.expect("the landmark")["point"]["along_mm"].as_f64().expect("a number");
+    assert!((along - 1.75).abs() < 1e-9, "{along}");
+}
+
+#[test]
+fn a_key_without_truth_and_a_case_of_another_film_say_so() {
+    let folder = Folder::new();
+    let student = folder.case("anna.case.json", |_| ());
+    let ran = run(words("score", &[student.clone(), student.clone()], &[]));
+    assert_eq!((ran.exit, ran.out.as_str()), (1, ""));
+    assert!(ran.err.contains("none of its points is a truth"), "{}", ran.err);
+    let other = folder.case("other.case.json", |case| case["film"]["sha256"] = json!("1".repeat(64)));
+    let ran = run(words("score", &[folder.key(), other, student], &["--csv"]));
+    assert_eq!((ran.exit, ran.err.lines().count()), (1, 1));
+    assert!(ran.err.contains("lies on another film than the key"), "{}", ran.err);
+    assert!(ran.out.contains("\r\nanna,21,"), "the other student is scored all the same");
+}
+
+#[test]
+fn a_history_is_appended_to_and_shows_how_a_student_comes_along() {
+    let folder = Folder::new();
+    let key = folder.key();
+    let history = folder.path("history.jsonl");
+    let add = ["--history", history.to_str().expect("UTF-8")];
+    for (time, y) in [180.0, 170.0, 165.0].into_iter().enumerate() {
+        let case = folder.case("anna.case.json", |case| case["landmarks"]["crest.mesial"]["y"] = json!(y));
+        let ran = run(words("score", &[key.clone(), case], &add));
+        assert_eq!((ran.exit, ran.err.as_str()), (0, ""));
+        assert!(ran.out.contains("anna SO FAR"));
+        fits_80_columns(&ran.out);
+        assert_eq!(fs::read_to_string(&history).expect("kept").lines().count(), time + 1);
+    }
+    // Cut short as by a full disk: the next attempt stands on a line of its own.
+    let whole = fs::read_to_string(&history).expect("kept");
+    let cut = &whole[..whole.len() - 30];
+    fs::write(&history, cut).expect("written");
+    let case = folder.case("anna.case.json", |case| case["landmarks"]["crest.mesial"]["y"] = json!(161.0));
+    let ran = run(words("score", &[key.clone(), case], &add));
+    assert_eq!(ran.exit, 0);
+    assert!(ran.err.contains("line 3 cannot be read and is left alone"), "{}", ran.err);
+    let now = fs::read_to_string(&history).expect("kept");
+    assert!(now.starts_with(&format!("{cut}\n{{\"format\":\"crestgauge.practice\"")));
+}
+
+#[test]
+fn a_file_that_is_no_history_is_left_alone() {
+    let folder = Folder::new();
+    let (key, case) = (folder.key(), folder.case("anna.case.json", |_| ()));
+    let before = fs::read(&case).expect("there");
+    let ran = run(words("score", &[key, case.clone()], &["--history", case.to_str().expect("UTF-8")]));
+    assert_eq!(ran.exit, 1);
+    assert!(ran.err.contains("is no history, and nothing was added to it"), "{}", ran.err);
+    assert_eq!(fs::read(&case).expect("there"), before);
+}
+
+#[test]
+fn observers_are_told_apart_by_their_folders() {
+    let folder = Folder::new();
+    let files = folder.study();
+    let ran = run(words("agreement", &files, &[]));
+    assert_eq!((ran.exit, ran.err.as_str()), (0, ""));
+    fits_80_columns(&ran.out);
+    assert!(
+        ran.out.contains("AGREEMENT of 2 observers (anna and ben): 6 cases, 3 teeth on 3 films"),
+        "{}",
+        ran.out
+    );
+    // 10, 11 and 12 px of 0.05 mm.
+    assert!(ran.out.contains("crest, mesial, along"), "{}", ran.out);
+    let bias = ran.out.lines().find(|line| {
+        line.contains("margin to crest, mesial") && line.contains(" to ") && line.contains("-0.55")
+    });
+    assert!(bias.is_some(), "{}", ran.out);
+    let json: Value = serde_json::from_str(&run(words("agreement", &files, &["--json"])).out).expect("JSON");
+    assert_eq!(json["format"], "crestgauge.agreement");
+    let quantities = json["comparisons"][0]["quantities"].as_array().expect("a list");
+    let crest = quantities.iter().find(|it| it["measurement"] == "margin_to_crest.mesial").expect("compared");
+    let bias = crest["pairs"][0]["bland_altman"]["bias"]["value"].as_f64().expect("a number");
+    assert!((bias + 0.55).abs() < 1e-9, "{bias}");
+    // Without spread the reason stands in the statistic's place.
+    let ferrule =
+        quantities.iter().find(|it| it["measurement"] == "ferrule_height.mesial").expect("compared");
+    assert_eq!(ferrule["intraclass"], json!({"value": null, "reason": "no_spread"}));
+    // Both as one observer's sittings.
+    let ran = run(words("agreement", &files, &["--observer", "anna", "--only", "margin_to_crest", "--csv"]));
+    assert_eq!(ran.exit, 0);
+    assert!(
+        ran.out.contains("sittings,anna,sitting 1,sitting 2,measurement,margin_to_crest.mesial,,bias,"),
+        "{}",
+        ran.out
+    );
+    assert!(!ran.out.contains("ferrule_height"));
+}
+
+#[test]
+fn every_number_in_the_csv_is_a_number_and_every_gap_has_its_reason() {
+    let folder = Folder::new();
+    let ran = run(words("agreement", &folder.study(), &["--csv"]));
+    let mut rows = ran.out.split_terminator("\r\n").map(|row| row.split(',').collect::<Vec<_>>());
+    let header = rows.next().expect("a header");
+    let at = |name: &str| header.iter().position(|it| *it == name).expect("a column");
+    let (value, reason) = (at("value"), at("reason"));
+    let mut given = 0;
+    for row in rows {
+        assert_eq!(row.len(), header.len(), "{row:?}");
+        if row[value].is_empty() {
+            assert!(!row[reason].is_empty(), "{row:?}");
+        } else {
+            given += 1;
+            assert!(row[value].parse::<f64>().is_ok_and(f64::is_finite), "{row:?}");
+        }
+    }
+    assert!(given > 50, "{given}");
+}
+
+#[test]
+fn plots_are_drawn_once_and_replaced_only_by_force() {
+    let folder = Folder::new();
+    let files = folder.study();
+    let plots = folder.path("plots");
+    let draw = ["--plots", plots.to_str().expect("UTF-8"), "--only", "crest.mesial,margin_to_crest.mesial"];
+    assert_eq!(run(words("agreement", &files, &draw)).exit, 0);
+    for name in ["crest.mesial--anna--ben.svg", "margin_to_crest.mesial--anna--ben.svg"] {
+        let svg = fs::read_to_string(plots.join(name)).unwrap_or_else(|error| panic!("{name}: {error}"));
+        assert!(svg.starts_with("<svg ") && svg.ends_with("</svg>\n") && !svg.contains("NaN"), "{svg}");
+        assert_eq!(svg.matches("<circle ").count(), 3, "a point a tooth");
+    }
+    assert_eq!(fs::read_dir(&plots).expect("made").count(), 2);
+    let again = run(words("agreement", &files, &draw));
+    assert_eq!(again.exit, 1);
+    assert!(again.err.contains("exists"), "{}", again.err);
+    assert_eq!(run(words("agreement", &files, &[&draw[..], &["--force"]].concat())).exit, 0);
+}
+
+#[test]
+fn cases_that_repeat_nothing_say_so() {
+    let folder = Folder::new();
+    let files: Vec<PathBuf> = folder.study().into_iter().take(3).collect();
+    let ran = run(words("agreement", &files, &[]));
+    assert_eq!((ran.exit, ran.out.as_str()), (1, ""));
+    assert!(ran.err.contains("the cases are on different films: 3 cases, 3 films"), "{}", ran.err);
+    let twice = run(words("agreement", &[files[0].clone(), files[0].clone()], &[]));
+    assert!(twice.err.contains("named twice; it counts once"), "{}", twice.err);
+    assert_eq!(twice.exit, 1);
+    let none = run(words("agreement", &[folder.path("nothing.case.json")], &[]));
+    assert_eq!(none.exit, 1);
+    let unknown = run(words("agreement", &folder.study(), &["--only", "crest.mesail"]));
+    assert_eq!(unknown.exit, 2);
+    assert!(unknown.err.contains("did you mean \"crest.mesial\"?"), "{}", unknown.err);
+}
