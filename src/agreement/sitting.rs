@@ -24,7 +24,11 @@ pub struct Signed {
 /// What a case says of its observer and sitting. Anything but words and numbers counts as not said.
 pub fn signed(case: &Case) -> Signed {
     let word = |key: &str| match case.extra.get(key)? {
-        serde_json::Value::String(word) => Some(word.trim().to_owned()).filter(|word| !word.is_empty()),
+        // A name goes to terminals and into plots, where control characters have no place.
+        serde_json::Value::String(word) => {
+            let word: String = word.chars().filter(|character| !character.is_control()).collect();
+            Some(word.trim().to_owned()).filter(|word| !word.is_empty())
+        }
         // Numbers in the order of numbers: 2 before 10.
         serde_json::Value::Number(number) => {
             Some(number.as_u64().map_or_else(|| number.to_string(), |it| format!("{it:06}")))

@@ -136,7 +136,7 @@ fn ones_own_placing_is_the_scatter_of_both_axes() {
 #[test]
 fn observers_and_sittings_are_what_the_case_says() {
     let case = changed(|case| {
-        case["x-observer"] = json!(" anna ");
+        case["x-observer"] = json!(" an\u{1b}na ");
         case["x-sitting"] = json!(2);
     });
     let says = signed(&case);
