@@ -266,7 +266,7 @@ mod tests {
 
     fn work(case: Case) -> Work {
         let engine = Arc::new(Engine::embedded().unwrap());
-        Work::new(OpenCase::unfiled(case, PathBuf::new(), engine, None), false)
+        Work::new(OpenCase::unfiled(case, PathBuf::new(), engine, None))
     }
 
     fn empty() -> Work {

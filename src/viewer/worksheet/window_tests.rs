@@ -57,7 +57,7 @@ impl Desktop {
             bounds: Bounds::default(),
         };
         let mut session = Session::new(start, || {});
-        session.work = Some(Work::new(OpenCase::unfiled(case, PathBuf::new(), engine, None), false));
+        session.work = Some(Work::new(OpenCase::unfiled(case, PathBuf::new(), engine, None)));
         let session = Rc::new(RefCell::new(session));
         let asked = Rc::new(RefCell::new(Vec::new()));
         let (shown, taken) = (Rc::clone(&session), Rc::clone(&asked));
