@@ -71,13 +71,13 @@ pub(super) fn spots(case: &Case, half: Option<&HalfPlaced>) -> Vec<Spot> {
 }
 
 /// The point that a place of the view means: the selected one where it is within reach, else the nearest.
-pub(super) fn meant<'a>(
-    spots: &'a [Spot],
+pub(super) fn meant(
+    spots: &[Spot],
     seen: impl Fn(Position<Stored>) -> Position<View>,
     at: Position<View>,
     reach: f64,
     selected: Option<Handle>,
-) -> Option<&'a Spot> {
+) -> Option<&Spot> {
     let within = spots.iter().filter_map(|spot| {
         let distance = seen(spot.at).way_from(at).length();
         (distance <= reach).then_some((distance, spot))

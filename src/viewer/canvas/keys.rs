@@ -29,9 +29,10 @@ struct Typed {
     right: f64,
     down: f64,
     enter: bool,
+    /// Whether Alt is held.
     free: bool,
+    /// Whether something was done that ends a run of nudges.
     other: bool,
-    pressed: bool,
     time: f64,
 }
 
@@ -43,8 +44,7 @@ impl Typed {
                 down: 0.0,
                 enter: false,
                 free: input.modifiers.alt,
-                other: false,
-                pressed: input.pointer.any_pressed(),
+                other: input.pointer.any_pressed(),
                 time: input.time,
             };
             for event in &input.events {
@@ -162,7 +162,7 @@ fn end_run(
     let waited = typed.time - run.last;
     // Keys of commands are no longer among what was typed.
     let asked = desk.actions.iter().any(|it| !matches!(it, Action::Look(_) | Action::Cursor(_)));
-    if asked || typed.other || typed.enter || typed.pressed || !has_keyboard || waited >= ONE_STEP_S {
+    if asked || typed.other || typed.enter || !has_keyboard || waited >= ONE_STEP_S {
         // Before anything else of this frame, so that an undo takes the run back and Escape does not.
         desk.actions.insert(0, Action::EndGesture);
         canvas.run = None;

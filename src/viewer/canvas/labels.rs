@@ -1,124 +1,95 @@
 //! Where names stand beside their points: none over another, and none over a point.
 
+use eframe::egui::{Pos2, Rect, Vec2, vec2};
+
 /// A name that wants a place.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Wanted {
     /// The point it belongs to.
-    pub(super) at: [f32; 2],
+    pub(super) at: Pos2,
     /// Its width and height.
-    pub(super) size: [f32; 2],
+    pub(super) size: Vec2,
     /// Whether it is shown even where it covers something.
     pub(super) must: bool,
 }
 
-/// An upright rectangle: its corners of least and greatest coordinates.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Block {
-    /// The least coordinates.
-    pub(super) least: [f32; 2],
-    /// The greatest coordinates.
-    pub(super) greatest: [f32; 2],
-}
-
 /// From a point to the near edge of its name.
 const GAP: f32 = 11.0;
-/// Half of the square around a point that names keep off.
-const MARK: f32 = 7.0;
-
-impl Block {
-    fn of(least: [f32; 2], size: [f32; 2]) -> Self {
-        Self { least, greatest: [least[0] + size[0], least[1] + size[1]] }
-    }
-
-    fn around(at: [f32; 2]) -> Self {
-        Self::of([at[0] - MARK, at[1] - MARK], [2.0 * MARK, 2.0 * MARK])
-    }
-
-    fn meets(&self, other: &Self) -> bool {
-        (0..2).all(|axis| self.least[axis] < other.greatest[axis] && other.least[axis] < self.greatest[axis])
-    }
-
-    fn is_within(&self, area: &Self) -> bool {
-        (0..2).all(|axis| self.least[axis] >= area.least[axis] && self.greatest[axis] <= area.greatest[axis])
-    }
-}
+/// The square around a point that names keep off.
+const MARK: Vec2 = Vec2::splat(14.0);
 
 /// Gives names their places: first those that must be shown, then the others where they fit without covering a
 /// point or another name; `None` for those that fit nowhere. `taken` are places where none may stand.
-pub(super) fn lay(
-    wanted: &[Wanted],
-    points: &[[f32; 2]],
-    taken: &[Block],
-    area: &Block,
-) -> Vec<Option<Block>> {
-    let marks: Vec<Block> = points.iter().map(|at| Block::around(*at)).collect();
-    let mut laid: Vec<Option<Block>> = vec![None; wanted.len()];
+pub(super) fn lay(wanted: &[Wanted], points: &[Pos2], taken: &[Rect], area: Rect) -> Vec<Option<Rect>> {
+    let marks: Vec<Rect> = points.iter().map(|at| Rect::from_center_size(*at, MARK)).collect();
     let mut used = taken.to_vec();
-    let order = (0..wanted.len())
-        .filter(|at| wanted[*at].must)
-        .chain((0..wanted.len()).filter(|at| !wanted[*at].must));
-    for at in order {
-        let name = &wanted[at];
-        let own = Block::around(name.at);
+    let mut laid: Vec<(usize, Option<Rect>)> = Vec::with_capacity(wanted.len());
+    let (must, may): (Vec<_>, Vec<_>) = wanted.iter().enumerate().partition(|(_, name)| name.must);
+    for (at, name) in must.into_iter().chain(may) {
+        let own = Rect::from_center_size(name.at, MARK);
         let places = around(name);
-        let free = places.iter().find(|place| {
-            place.is_within(area)
-                && !used.iter().any(|other| other.meets(place))
-                && !marks.iter().any(|mark| *mark != own && mark.meets(place))
-        });
-        let place = free.or_else(|| {
-            let beside_names =
-                |place: &&Block| place.is_within(area) && !used.iter().any(|other| other.meets(place));
-            let least_bad =
-                places.iter().find(beside_names).or_else(|| places.iter().find(|it| it.is_within(area)));
-            least_bad.filter(|_| name.must)
-        });
-        if let Some(place) = place {
-            laid[at] = Some(*place);
-            used.push(*place);
-        }
+        let clear_of_names =
+            |place: &&Rect| area.contains_rect(**place) && !used.iter().any(|other| cover(*other, **place));
+        let clear_of_points = |place: &Rect| !marks.iter().any(|mark| *mark != own && cover(*mark, *place));
+        let free = places.iter().filter(clear_of_names).find(|place| clear_of_points(place));
+        let least_bad = || {
+            places.iter().find(clear_of_names).or_else(|| places.iter().find(|it| area.contains_rect(**it)))
+        };
+        let place = free.or_else(|| if name.must { least_bad() } else { None }).copied();
+        used.extend(place);
+        laid.push((at, place));
     }
-    laid
+    laid.sort_by_key(|(at, _)| *at);
+    laid.into_iter().map(|(_, place)| place).collect()
+}
+
+/// Whether two rectangles have more than an edge in common.
+fn cover(one: Rect, other: Rect) -> bool {
+    let common = one.intersect(other);
+    common.width() > 0.0 && common.height() > 0.0
 }
 
 /// Where a name can stand: right, left, above and below, then at the corners.
-fn around(name: &Wanted) -> [Block; 8] {
-    let ([x, y], [width, height]) = (name.at, name.size);
-    let (left, right) = (x - GAP - width, x + GAP);
-    let (above, below) = (y - GAP - height, y + GAP);
-    let (middle_x, middle_y) = (x - width / 2.0, y - height / 2.0);
+fn around(name: &Wanted) -> [Rect; 8] {
+    let size = name.size;
+    let aside = GAP + size.x / 2.0;
+    let over = GAP + size.y / 2.0;
     [
-        [right, middle_y],
-        [left, middle_y],
-        [middle_x, above],
-        [middle_x, below],
-        [right - 3.0, above + 3.0],
-        [right - 3.0, below - 3.0],
-        [left + 3.0, above + 3.0],
-        [left + 3.0, below - 3.0],
+        (aside, 0.0),
+        (-aside, 0.0),
+        (0.0, -over),
+        (0.0, over),
+        (aside - 3.0, 3.0 - over),
+        (aside - 3.0, over - 3.0),
+        (3.0 - aside, 3.0 - over),
+        (3.0 - aside, over - 3.0),
     ]
-    .map(|least| Block::of(least, name.size))
+    .map(|(x, y)| Rect::from_center_size(name.at + vec2(x, y), size))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use eframe::egui::pos2;
 
-    const AREA: Block = Block { least: [0.0, 0.0], greatest: [200.0, 100.0] };
-
-    fn name(x: f32, y: f32, must: bool) -> Wanted {
-        Wanted { at: [x, y], size: [40.0, 10.0], must }
+    fn area(width: f32, height: f32) -> Rect {
+        Rect::from_min_size(Pos2::ZERO, vec2(width, height))
     }
 
-    fn laid(wanted: &[Wanted]) -> Vec<Option<[f32; 2]>> {
+    fn name(x: f32, y: f32, must: bool) -> Wanted {
+        Wanted { at: pos2(x, y), size: vec2(40.0, 10.0), must }
+    }
+
+    /// The upper left corners of the names.
+    fn laid(wanted: &[Wanted]) -> Vec<Option<Pos2>> {
         let points: Vec<_> = wanted.iter().map(|it| it.at).collect();
-        lay(wanted, &points, &[], &AREA).iter().map(|it| it.map(|it| it.least)).collect()
+        lay(wanted, &points, &[], area(200.0, 100.0)).iter().map(|it| it.map(|it| it.min)).collect()
     }
 
     #[test]
     fn a_name_stands_to_the_right_and_at_the_edge_to_the_left() {
-        assert_eq!(laid(&[name(100.0, 50.0, false)]), [Some([111.0, 45.0])]);
-        assert_eq!(laid(&[name(190.0, 50.0, false)]), [Some([139.0, 45.0])]);
+        assert_eq!(laid(&[name(100.0, 50.0, false)]), [Some(pos2(111.0, 45.0))]);
+        assert_eq!(laid(&[name(190.0, 50.0, false)]), [Some(pos2(139.0, 45.0))]);
     }
 
     #[test]
@@ -126,33 +97,39 @@ mod tests {
         // The second point lies where the first name would stand; its own name has room to the right.
         assert_eq!(
             laid(&[name(60.0, 50.0, false), name(90.0, 50.0, false)]),
-            [Some([9.0, 45.0]), Some([101.0, 45.0])]
+            [Some(pos2(9.0, 45.0)), Some(pos2(101.0, 45.0))]
         );
         // Two points on one another: the one that must be shown is laid first.
         let both = laid(&[name(100.0, 50.0, false), name(100.0, 50.0, true)]);
-        assert_eq!(both, [Some([49.0, 45.0]), Some([111.0, 45.0])]);
+        assert_eq!(both, [Some(pos2(49.0, 45.0)), Some(pos2(111.0, 45.0))]);
     }
 
     #[test]
     fn a_name_without_room_is_left_out_unless_it_must_be_shown() {
-        let narrow = Block { least: [0.0, 0.0], greatest: [60.0, 12.0] };
-        let points = [[5.0, 6.0], [25.0, 6.0]];
-        let lay = |must| lay(&[Wanted { at: points[0], size: [40.0, 10.0], must }], &points, &[], &narrow);
+        let points = [pos2(5.0, 6.0), pos2(25.0, 6.0)];
+        let lay = |must| lay(&[name(5.0, 6.0, must)], &points, &[], area(60.0, 12.0));
         assert_eq!(lay(false), [None]);
-        assert_eq!(lay(true), [Some(Block { least: [16.0, 1.0], greatest: [56.0, 11.0] })]);
+        assert_eq!(lay(true), [Some(Rect::from_min_size(pos2(16.0, 1.0), vec2(40.0, 10.0)))]);
+    }
+
+    #[test]
+    fn no_name_stands_where_a_place_is_taken() {
+        let taken = [Rect::from_min_size(pos2(110.0, 40.0), vec2(80.0, 20.0))];
+        let wanted = [name(100.0, 50.0, false)];
+        let laid = lay(&wanted, &[wanted[0].at], &taken, area(200.0, 100.0));
+        assert_eq!(laid[0].map(|it| it.min), Some(pos2(49.0, 45.0)));
     }
 
     #[test]
     fn forty_names_never_cover_each_other() {
-        let area = Block { least: [0.0, 0.0], greatest: [800.0, 700.0] };
         let wanted: Vec<_> = (0..40_u8)
             .map(|at| name(f32::from(at % 8) * 37.0 + 100.0, f32::from(at / 8) * 23.0 + 100.0, false))
             .collect();
         let points: Vec<_> = wanted.iter().map(|it| it.at).collect();
-        let laid: Vec<_> = lay(&wanted, &points, &[], &area).into_iter().flatten().collect();
+        let laid: Vec<_> = lay(&wanted, &points, &[], area(800.0, 700.0)).into_iter().flatten().collect();
         assert!(laid.len() > 10);
         for (at, one) in laid.iter().enumerate() {
-            assert!(laid[at + 1..].iter().all(|other| !one.meets(other)));
+            assert!(laid[at + 1..].iter().all(|other| !cover(*one, *other)));
         }
     }
 }

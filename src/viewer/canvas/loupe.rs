@@ -5,7 +5,7 @@ use crate::film::{Picture, Tone};
 use crate::geometry::{Displacement, Position, Stored};
 use crate::viewer::ShownFilm;
 use eframe::egui::{
-    self, Align2, Color32, FontId, Mesh, Pos2, Rect, Stroke, TextureHandle, TextureOptions, pos2, vec2,
+    self, Align2, Color32, FontId, Mesh, Pos2, Rect, Stroke, TextureHandle, TextureOptions, Vec2, pos2, vec2,
 };
 
 /// Side of the magnified square, points of the screen.
@@ -32,7 +32,7 @@ const LINE: Color32 = Color32::from_rgb(240, 228, 66);
 pub(super) struct Loupe {
     copy: Option<Copied>,
     table: Option<(u64, Tone, Vec<u8>)>,
-    quadrant: usize,
+    quadrant: Quadrant,
 }
 
 /// A small copy of the film.
@@ -41,8 +41,15 @@ struct Copied {
     /// The film's serial.
     of: u64,
     tone: Tone,
-    middle: [i32; 2],
+    middle: Pixel,
     radius: i32,
+}
+
+/// A pixel of the film, or beside it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Pixel {
+    x: i32,
+    y: i32,
 }
 
 impl Loupe {
@@ -55,12 +62,11 @@ impl Loupe {
         tone: Tone,
         place: Position<Stored>,
     ) {
-        let size = [SIDE + PROFILE, SIDE + PROFILE + TEXT];
-        let at = sheet.seen(place);
-        let area = [[sheet.rect.min.x, sheet.rect.min.y], [sheet.rect.max.x, sheet.rect.max.y]];
-        let Some((corner, quadrant)) = beside([at.x, at.y], size, area, self.quadrant) else { return };
+        let size = vec2(SIDE + PROFILE, SIDE + PROFILE + TEXT);
+        let Some((whole, quadrant)) = beside(sheet.seen(place), size, sheet.rect, self.quadrant) else {
+            return;
+        };
         self.quadrant = quadrant;
-        let whole = Rect::from_min_size(pos2(corner[0], corner[1]), vec2(size[0], size[1]));
         let square = Rect::from_min_size(whole.min, vec2(SIDE, SIDE));
         let pixel = (sheet.viewport.zoom() * MAGNIFIES).clamp(*PIXEL.start(), *PIXEL.end());
         let glass = Glass { square, place, shrink: sheet.viewport.zoom() / pixel, sheet };
@@ -99,7 +105,7 @@ impl Loupe {
                 |coordinate: f64, origin: i32| screen((coordinate - f64::from(origin)) / f64::from(side));
             egui::epaint::Vertex {
                 pos: at,
-                uv: pos2(along(place.x, origin[0]), along(place.y, origin[1])),
+                uv: pos2(along(place.x, origin.x), along(place.y, origin.y)),
                 color: Color32::WHITE,
             }
         };
@@ -120,10 +126,10 @@ impl Loupe {
         tone: Tone,
         place: Position<Stored>,
         reach: i32,
-    ) -> (egui::TextureId, [i32; 2], i32) {
-        let wanted = [whole(place.x.floor()), whole(place.y.floor())];
+    ) -> (egui::TextureId, Pixel, i32) {
+        let wanted = Pixel { x: whole(place.x.floor()), y: whole(place.y.floor()) };
         let serves = self.copy.as_ref().is_some_and(|copy| {
-            let off = (0..2).map(|axis| (copy.middle[axis] - wanted[axis]).abs()).max().unwrap_or(0);
+            let off = (copy.middle.x - wanted.x).abs().max((copy.middle.y - wanted.y).abs());
             copy.of == film.serial
                 && copy.tone == tone
                 && copy.radius >= off + reach
@@ -145,11 +151,11 @@ impl Loupe {
             self.copy.as_ref().map_or((egui::TextureId::default(), wanted, reach), |copy| {
                 (copy.texture.id(), copy.middle, copy.radius)
             });
-        (id, [middle[0] - radius, middle[1] - radius], 2 * radius + 1)
+        (id, Pixel { x: middle.x - radius, y: middle.y - radius }, 2 * radius + 1)
     }
 
     /// The film's pixels around a place as they are shown.
-    fn around(&mut self, film: &ShownFilm, tone: Tone, middle: [i32; 2], radius: i32) -> egui::ColorImage {
+    fn around(&mut self, film: &ShownFilm, tone: Tone, middle: Pixel, radius: i32) -> egui::ColorImage {
         let of = film.serial;
         if self.table.as_ref().is_none_or(|(film, made_for, _)| (*film, *made_for) != (of, tone)) {
             self.table = Some((of, tone, tone.table(&film.first_look)));
@@ -157,9 +163,9 @@ impl Loupe {
         let table = self.table.as_ref().map_or(&[][..], |(_, _, table)| table);
         let picture = &film.film.picture;
         let mut pixels = Vec::new();
-        for y in middle[1] - radius..=middle[1] + radius {
+        for y in middle.y - radius..=middle.y + radius {
             let row = u32::try_from(y).ok().and_then(|y| picture.row(y));
-            pixels.extend((middle[0] - radius..=middle[0] + radius).map(|x| {
+            pixels.extend((middle.x - radius..=middle.x + radius).map(|x| {
                 let grey = usize::try_from(x)
                     .ok()
                     .and_then(|x| row?.get(x))
@@ -256,38 +262,37 @@ fn whole(pixels: f64) -> i32 {
     }
 }
 
-/// Where a rectangle of this size stands beside a point: its upper left corner, and which of the four quadrants it is
-/// in (0 right above, 1 right below, 2 left above, 3 left below). It stands on the outer side, since the tooth is
-/// mostly in the middle; it never covers the point and never leaves the area. `None` where that cannot be. Up or down
-/// and near the middle it stays where it was as long as it can.
-fn beside(at: [f32; 2], size: [f32; 2], area: [[f32; 2]; 2], before: usize) -> Option<([f32; 2], usize)> {
-    let middle = f32::midpoint(area[0][0], area[1][0]);
-    let band = (area[1][0] - area[0][0]) * 0.1;
-    let right = if (at[0] - middle).abs() <= band { before < 2 } else { at[0] > middle };
-    let above = before % 2 == 0;
-    let order = [(right, above), (right, !above), (!right, above), (!right, !above)];
-    let corner = |(right, above): (bool, bool)| {
-        let axis =
-            |axis: usize, greater: bool| if greater { at[axis] + OFF } else { at[axis] - OFF - size[axis] };
-        [axis(0, right), axis(1, !above)]
+/// A quadrant around a point.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+struct Quadrant {
+    left: bool,
+    below: bool,
+}
+
+/// Where a rectangle of this size stands beside a point, and in which quadrant. It stands on the outer side, since the
+/// tooth is mostly in the middle; it never covers the point and never leaves the area. `None` where that cannot be. Up
+/// or down, and near the middle, it stays where it was as long as it can.
+fn beside(at: Pos2, size: Vec2, area: Rect, before: Quadrant) -> Option<(Rect, Quadrant)> {
+    let off_middle = at.x - area.center().x;
+    let left = if off_middle.abs() <= area.width() * 0.1 { before.left } else { off_middle < 0.0 };
+    let order = [(left, before.below), (left, !before.below), (!left, before.below), (!left, !before.below)]
+        .map(|(left, below)| Quadrant { left, below });
+    let standing = |quadrant: Quadrant| {
+        let way = size / 2.0 + Vec2::splat(OFF);
+        let x = if quadrant.left { -way.x } else { way.x };
+        let y = if quadrant.below { way.y } else { -way.y };
+        Rect::from_center_size(at + vec2(x, y), size)
     };
-    let number = |(right, above): (bool, bool)| usize::from(!right) * 2 + usize::from(!above);
-    let fits = |corner: &[f32; 2]| {
-        (0..2).all(|axis| corner[axis] >= area[0][axis] && corner[axis] + size[axis] <= area[1][axis])
-    };
-    if let Some(place) = order.into_iter().find(|place| fits(&corner(*place))) {
-        return Some((corner(place), number(place)));
+    if let Some(quadrant) = order.into_iter().find(|quadrant| area.contains_rect(standing(*quadrant))) {
+        return Some((standing(quadrant), quadrant));
     }
     // Beside the point, slid along the edge of the area.
-    order.into_iter().find_map(|place| {
-        let mut slid = corner(place);
-        for axis in 0..2 {
-            slid[axis] = slid[axis].min(area[1][axis] - size[axis]).max(area[0][axis]);
-        }
-        let clear = OFF / 2.0;
-        let covers =
-            (0..2).all(|axis| at[axis] > slid[axis] - clear && at[axis] < slid[axis] + size[axis] + clear);
-        (fits(&slid) && !covers).then_some((slid, number(place)))
+    order.into_iter().find_map(|quadrant| {
+        let rect = standing(quadrant);
+        let least = rect.min.min(area.max - size).max(area.min);
+        let slid = Rect::from_min_size(least, size);
+        let covers = slid.expand(OFF / 2.0).contains(at);
+        (area.contains_rect(slid) && !covers).then_some((slid, quadrant))
     })
 }
 
@@ -295,41 +300,51 @@ fn beside(at: [f32; 2], size: [f32; 2], area: [[f32; 2]; 2], before: usize) -> O
 mod tests {
     use super::*;
 
-    const AREA: [[f32; 2]; 2] = [[0.0, 0.0], [800.0, 600.0]];
+    const SIZE: Vec2 = vec2(200.0, 220.0);
+    const RIGHT_ABOVE: Quadrant = Quadrant { left: false, below: false };
+    const RIGHT_BELOW: Quadrant = Quadrant { left: false, below: true };
+    const LEFT_ABOVE: Quadrant = Quadrant { left: true, below: false };
+    const LEFT_BELOW: Quadrant = Quadrant { left: true, below: true };
 
-    #[test]
-    fn the_loupe_stands_on_the_outer_side_where_it_can() {
-        assert_eq!(beside([300.0, 300.0], [200.0, 220.0], AREA, 0), Some(([56.0, 36.0], 2)));
-        assert_eq!(beside([550.0, 300.0], [200.0, 220.0], AREA, 3), Some(([594.0, 344.0], 1)));
-        // Near the middle it stays on its side, and up or down it changes only where it must.
-        assert_eq!(beside([400.0, 300.0], [200.0, 220.0], AREA, 0), Some(([444.0, 36.0], 0)));
-        assert_eq!(beside([400.0, 100.0], [200.0, 220.0], AREA, 0), Some(([444.0, 144.0], 1)));
-        assert_eq!(beside([700.0, 300.0], [200.0, 220.0], AREA, 0), Some(([456.0, 36.0], 2)));
-        assert_eq!(beside([700.0, 100.0], [200.0, 220.0], AREA, 0), Some(([456.0, 144.0], 3)));
+    fn area() -> Rect {
+        Rect::from_min_size(Pos2::ZERO, vec2(800.0, 600.0))
+    }
+
+    fn stands(x: f32, y: f32, before: Quadrant) -> (f32, f32, Quadrant) {
+        let (rect, quadrant) = beside(pos2(x, y), SIZE, area(), before).expect("there is room");
+        (rect.min.x, rect.min.y, quadrant)
     }
 
     #[test]
-    fn it_stays_in_its_quadrant_as_long_as_it_can() {
-        assert_eq!(beside([400.0, 300.0], [200.0, 220.0], AREA, 3), Some(([156.0, 344.0], 3)));
+    fn the_loupe_stands_on_the_outer_side_where_it_can() {
+        assert_eq!(stands(300.0, 300.0, RIGHT_ABOVE), (56.0, 36.0, LEFT_ABOVE));
+        assert_eq!(stands(550.0, 300.0, LEFT_BELOW), (594.0, 344.0, RIGHT_BELOW));
+        assert_eq!(stands(700.0, 300.0, RIGHT_ABOVE), (456.0, 36.0, LEFT_ABOVE));
+        assert_eq!(stands(700.0, 100.0, RIGHT_ABOVE), (456.0, 144.0, LEFT_BELOW));
+    }
+
+    #[test]
+    fn near_the_middle_it_stays_where_it_is_as_long_as_it_can() {
+        assert_eq!(stands(400.0, 300.0, RIGHT_ABOVE), (444.0, 36.0, RIGHT_ABOVE));
+        assert_eq!(stands(400.0, 300.0, LEFT_BELOW), (156.0, 344.0, LEFT_BELOW));
+        assert_eq!(stands(400.0, 100.0, RIGHT_ABOVE), (444.0, 144.0, RIGHT_BELOW));
     }
 
     #[test]
     fn it_never_covers_its_point_nor_leaves_the_area() {
-        let size = [200.0, 220.0];
         for x in 0..=80_u8 {
             for y in 0..=60_u8 {
-                let at = [f32::from(x) * 10.0, f32::from(y) * 10.0];
-                let (corner, _) = beside(at, size, AREA, 0).expect("there is room");
-                let inside =
-                    (0..2).all(|axis| at[axis] >= corner[axis] && at[axis] <= corner[axis] + size[axis]);
-                assert!(!inside, "{at:?} lies under {corner:?}");
-                assert!(corner[0] >= 0.0 && corner[1] >= 0.0 && corner[0] <= 600.0 && corner[1] <= 380.0);
+                let at = pos2(f32::from(x) * 10.0, f32::from(y) * 10.0);
+                let (rect, _) = beside(at, SIZE, area(), RIGHT_ABOVE).expect("there is room");
+                assert!(!rect.contains(at), "{at:?} lies under {rect:?}");
+                assert!(area().contains_rect(rect));
             }
         }
     }
 
     #[test]
     fn it_is_left_out_where_there_is_no_room() {
-        assert_eq!(beside([100.0, 100.0], [200.0, 220.0], [[0.0, 0.0], [210.0, 230.0]], 0), None);
+        let narrow = Rect::from_min_size(Pos2::ZERO, vec2(210.0, 230.0));
+        assert_eq!(beside(pos2(100.0, 100.0), SIZE, narrow, RIGHT_ABOVE), None);
     }
 }

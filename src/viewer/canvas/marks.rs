@@ -2,7 +2,7 @@
 
 use super::handles::{self, Spot};
 use super::hint::Hint;
-use super::labels::{self, Block, Wanted};
+use super::labels::{self, Wanted};
 use super::sheet::{Sheet, screen};
 use super::{Canvas, shape, snap};
 use crate::calibration::{Reference, ReferencePoint};
@@ -12,7 +12,7 @@ use crate::geometry::{Position, Stored};
 use crate::viewer::Work;
 use crate::viewer::action::{Handle, Target};
 use crate::viewer::theme;
-use eframe::egui::{self, Align2, Color32, FontId, Mesh, Pos2, Shape, Stroke, Vec2, pos2, vec2};
+use eframe::egui::{self, Align2, Color32, FontId, Mesh, Pos2, Rect, Shape, Stroke, Vec2, vec2};
 
 /// Half the size of a mark, points of the screen.
 const SIZE: f32 = 6.5;
@@ -21,7 +21,7 @@ const ACROSS: f64 = 0.25;
 const HALO: Color32 = Color32::from_black_alpha(190);
 
 /// Draws what lies under the marks: the lines between them. Gives where their words stand.
-pub(super) fn lines(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> Vec<Block> {
+pub(super) fn lines(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> Vec<Rect> {
     let mut taken = Vec::new();
     let case = work.open.case();
     for root in &case.roots {
@@ -37,7 +37,7 @@ pub(super) fn lines(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> 
         if let (Some(size), [first, second, ..]) = (size_of(reference), points.as_slice()) {
             let at = sheet.seen(first.middle(*second)) + vec2(8.0, 0.0);
             let font = FontId::proportional(12.0);
-            taken.push(block(text(painter, at, Align2::LEFT_CENTER, &size, font, shape::REFERENCE)));
+            taken.push(text(painter, at, Align2::LEFT_CENTER, &size, font, shape::REFERENCE));
         }
     }
     if let Some(half) = work.open.half_placed() {
@@ -51,10 +51,6 @@ pub(super) fn lines(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> 
         painter.extend(Shape::dashed_line(&ends, Stroke::new(1.0, theme::SKY_BLUE), 8.0, 6.0));
     }
     taken
-}
-
-fn block(rect: egui::Rect) -> Block {
-    Block { least: [rect.min.x, rect.min.y], greatest: [rect.max.x, rect.max.y] }
 }
 
 /// The known size of a reference, in words.
@@ -204,7 +200,7 @@ pub(super) fn names(
     spots: &[Spot],
     canvas: &Canvas,
     next: Option<(Pos2, String)>,
-    taken: &[Block],
+    taken: &[Rect],
 ) {
     let selected = handles::selected(work);
     let half = work.open.half_placed();
@@ -221,7 +217,7 @@ pub(super) fn names(
         if !sheet.rect.contains(at) {
             continue;
         }
-        points.push([at.x, at.y]);
+        points.push(at);
         let this = Some(spot.handle);
         let must = this == selected || this == canvas.hovered || this == aimed;
         // Points of lines are named when they are meant; their number says little beside the line.
@@ -231,20 +227,19 @@ pub(super) fn names(
             let words = handles::words(spot.handle, half);
             let galley = painter.layout_no_wrap(words, font.clone(), colour);
             let size = galley.size() + vec2(6.0, 2.0);
-            wanted.push(Wanted { at: [at.x, at.y], size: [size.x, size.y], must });
+            wanted.push(Wanted { at, size, must });
             galleys.push(galley);
         }
     }
     if let Some((at, words)) = next {
         let galley = painter.layout_no_wrap(words, font, Color32::WHITE);
         let size = galley.size() + vec2(6.0, 2.0);
-        wanted.push(Wanted { at: [at.x, at.y], size: [size.x, size.y], must: true });
+        wanted.push(Wanted { at, size, must: true });
         galleys.push(galley);
     }
-    let laid = labels::lay(&wanted, &points, taken, &block(sheet.rect.shrink(2.0)));
+    let laid = labels::lay(&wanted, &points, taken, sheet.rect.shrink(2.0));
     for (galley, place) in galleys.into_iter().zip(laid) {
-        let Some(Block { least, greatest }) = place else { continue };
-        let rect = egui::Rect::from_min_max(pos2(least[0], least[1]), pos2(greatest[0], greatest[1]));
+        let Some(rect) = place else { continue };
         painter.rect_filled(rect, 2.0, Color32::from_black_alpha(170));
         painter.galley(rect.min + vec2(3.0, 1.0), galley, Color32::WHITE);
     }
@@ -258,7 +253,7 @@ pub(super) fn text(
     words: &str,
     font: FontId,
     colour: Color32,
-) -> egui::Rect {
+) -> Rect {
     let galley = painter.layout_no_wrap(words.to_owned(), font, colour);
     let rect = align.anchor_size(at, galley.size());
     painter.rect_filled(rect.expand2(Vec2::new(3.0, 1.0)), 2.0, Color32::from_black_alpha(150));

@@ -4,7 +4,7 @@ use super::drag::Drag;
 use super::handles::{self, Spot};
 use super::sheet::Sheet;
 use super::{Canvas, snap};
-use crate::editor::{PointAt, Selection, next_to_place};
+use crate::editor::{HalfPlaced, PointAt, Selection, next_to_place};
 use crate::geometry::Displacement;
 use crate::viewer::Work;
 use crate::viewer::action::{Action, Handle, Look, Target};
@@ -69,6 +69,8 @@ struct Doing {
     slowly: bool,
     space: bool,
     time: f64,
+    /// How soon a second press counts as a double one, seconds.
+    double_within: f64,
 }
 
 impl Doing {
@@ -76,6 +78,7 @@ impl Doing {
         let space_counts = ui.memory(|memory| {
             memory.focused().is_none_or(|focused| focused == egui::Id::unique(super::CANVAS))
         });
+        let double_within = ui.options(|options| options.input_options.max_double_click_delay);
         ui.input(|input| {
             let pointer = &input.pointer;
             let pressed = [PointerButton::Primary, PointerButton::Middle]
@@ -90,6 +93,7 @@ impl Doing {
                 slowly: input.modifiers.alt,
                 space: space_counts && input.key_down(Key::Space),
                 time: input.time,
+                double_within,
             }
         })
     }
@@ -132,10 +136,10 @@ pub(super) fn take_in(
         let_go(&doing, canvas.last, sheet, work, desk, canvas);
         return;
     };
-    if let Some(button) = doing.pressed.filter(|_| over && !egui::Popup::is_any_open(ui)) {
+    if doing.pressed.is_some() && over && !egui::Popup::is_any_open(ui) {
         response.request_focus();
         let pressed_at = doing.pressed_at.unwrap_or(at);
-        press(ui, button, pressed_at, &doing, sheet, spots, desk, canvas);
+        press(pressed_at, &doing, sheet, spots, work, desk, canvas);
         canvas.last = pressed_at;
     }
     carry(at, &doing, sheet, work, desk, canvas);
@@ -204,26 +208,22 @@ fn break_off(work: &Work, desk: &mut Desk<'_>, canvas: &mut Canvas) {
     }
 }
 
-#[allow(clippy::too_many_arguments)]
 fn press(
-    ui: &egui::Ui,
-    button: PointerButton,
     at: Pos2,
     doing: &Doing,
     sheet: &Sheet<'_>,
     spots: &[Spot],
+    work: &Work,
     desk: &mut Desk<'_>,
     canvas: &mut Canvas,
 ) {
-    let session = desk.session;
-    let Some(work) = &session.work else { return };
+    let button = doing.pressed.unwrap_or(PointerButton::Primary);
     if button == PointerButton::Middle || doing.space {
         canvas.held = Held::Film { button, unmoved: None };
         return;
     }
     let twice = canvas.last_press.is_some_and(|(time, place)| {
-        doing.time - time <= ui.options(|options| options.input_options.max_double_click_delay)
-            && place.distance(at) <= DOUBLE_WITHIN
+        doing.time - time <= doing.double_within && place.distance(at) <= DOUBLE_WITHIN
     });
     canvas.last_press = Some((doing.time, at));
     if twice && work.aim.is_some() {
@@ -325,7 +325,7 @@ fn let_go(doing: &Doing, at: Pos2, sheet: &Sheet<'_>, work: &Work, desk: &mut De
 pub(super) fn complete(work: &Work, desk: &mut Desk<'_>) {
     match work.aim {
         Some(Target::HalfPlaced) => {
-            if work.open.half_placed().is_some_and(|half| half.can_be_completed()) {
+            if work.open.half_placed().is_some_and(HalfPlaced::can_be_completed) {
                 desk.ask(Action::CompletePlacing);
             }
         }

@@ -1,5 +1,6 @@
 //! Points that fall into place by themselves: a section lies square to its canal.
 
+use crate::calibration::ReferencePoint;
 use crate::editor::{HalfPlaced, Placing, PointAt, SquareSection};
 use crate::geometry::{Position, Stored};
 use crate::viewer::Work;
@@ -34,7 +35,7 @@ pub(super) fn snapped_on_its_way(
 /// The point placed last of what takes as many points as one likes.
 pub(super) fn last_point(work: &Work) -> Option<Position<Stored>> {
     match work.aim? {
-        Target::HalfPlaced => work.open.half_placed()?.points().last().map(|point| point.position()),
+        Target::HalfPlaced => work.open.half_placed()?.points().last().map(ReferencePoint::position),
         Target::CanalPoint(root) => {
             let case = work.open.case();
             let count = case.roots.iter().find(|it| it.name == root)?.canal.len();
