@@ -334,3 +334,78 @@ pub(super) fn absent_with_partner(open: &OpenCase, at: LandmarkAt, mark: Mark) -
     let edits = vec![Edit::Mark { at, mark: Some(mark) }, Edit::Mark { at: partner, mark: other }];
     Edit::Several { name: name.to_owned(), edits }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::calibration::{Extra, Instrument, Reference};
+    use crate::case::Side;
+    use crate::editor::Engine;
+    use std::path::PathBuf;
+
+    fn work() -> Work {
+        let mut case = crate::case::sample().expect("the sample reads").case;
+        case.landmarks.marks.clear();
+        case.calibration.references.clear();
+        let engine = Arc::new(Engine::embedded().expect("the engine is embedded"));
+        Work::new(OpenCase::unfiled(case, PathBuf::new(), engine, None))
+    }
+
+    fn at(x: f64, y: f64) -> Position<Stored> {
+        Position::new(x, y)
+    }
+
+    fn instrument() -> Placing {
+        Placing::Reference(Box::new(Reference::Instrument(Instrument {
+            points: Vec::new(),
+            length_mm: Some(21.0),
+            tolerance_mm: None,
+            length_sd_mm: None,
+            between: None,
+            object: None,
+            extra: Extra::new(),
+        })))
+    }
+
+    #[test]
+    fn a_landmark_and_its_refinement_are_one_step() {
+        let mut work = work();
+        let finish_line = LandmarkAt { root: None, id: Landmark::FinishLine.on(Side::Mesial) };
+        work.aim = Some(Target::Landmark(finish_line));
+        work.open.begin_gesture();
+        work.place(at(500.0, 400.0)).expect("it can be placed");
+        work.move_point(Handle::Case(PointAt::Landmark(finish_line)), at(510.0, 401.0)).expect("it is there");
+        work.end_gesture().expect("nothing is half-placed");
+        let place = PointAt::Landmark(finish_line).position(work.open.case());
+        assert_eq!(place, Some(at(510.0, 401.0)));
+        assert_eq!(work.open.next_undo(), Some("place finish line, mesial"));
+        work.open.undo();
+        assert_eq!(work.open.next_undo(), None);
+    }
+
+    #[test]
+    fn the_last_point_of_a_reference_may_move_until_it_is_let_go() {
+        let mut work = work();
+        work.begin(instrument(), Some(2)).expect("an instrument has points");
+        work.place(at(500.0, 100.0)).expect("a first point");
+        work.open.begin_gesture();
+        work.place(at(500.0, 900.0)).expect("a second point");
+        assert!(work.open.case().calibration.references.is_empty(), "its click is still held");
+        work.move_point(Handle::Clicked(1), at(500.0, 910.0)).expect("the point is there");
+        work.end_gesture().expect("it is whole");
+        let points = work.open.case().calibration.references[0].points();
+        assert_eq!(points.last().map(|point| point.y), Some(910.0));
+        work.open.undo();
+        assert!(work.open.case().calibration.references.is_empty());
+        assert_eq!(work.open.next_undo(), None, "all its points are one step");
+    }
+
+    #[test]
+    fn without_a_gesture_the_last_point_makes_it_whole_at_once() {
+        let mut work = work();
+        work.begin(instrument(), Some(2)).expect("an instrument has points");
+        work.place(at(500.0, 100.0)).expect("a first point");
+        work.place(at(500.0, 900.0)).expect("a second point");
+        assert_eq!(work.open.case().calibration.references.len(), 1);
+    }
+}
