@@ -150,3 +150,80 @@ fn end<'a>(counted: impl Iterator<Item = &'a (u16, u64)>, left_out: u64) -> Opti
     }
     None
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::film::dicom::{LookUp, Window as Stated, WindowShape};
+
+    fn histogram(bits: u8, counts: &[(usize, u32)]) -> Vec<u32> {
+        let mut histogram = vec![0; 1 << bits];
+        for (grey, count) in counts {
+            histogram[*grey] = *count;
+        }
+        histogram
+    }
+
+    #[test]
+    fn a_film_that_asks_for_nothing_is_seen_by_all_but_its_extreme_pixels() {
+        // 1,000 pixels: five hot ones, and 995 of a value each. Half a per cent, five, is left out at either end.
+        let mut counts: Vec<(usize, u32)> = (1000..1995).map(|grey| (grey, 1)).collect();
+        counts.push((65_535, 5));
+        let look = FirstLook::of(&FirstDisplay::plain(16, false), &histogram(16, &counts));
+        assert_eq!(look.window(), Window { low: 1005.0, high: 1994.0 });
+        assert_eq!(look.from(), LookFrom::GreyValues);
+        assert_eq!([1005, 1994, 65_535].map(|grey| look.brightness()[grey]), [0.0, 1.0, 1.0]);
+    }
+
+    #[test]
+    fn padding_has_no_say_in_it() {
+        let counts = histogram(8, &[(0, 100_000), (100, 10), (180, 10)]);
+        let display = FirstDisplay { padding: Some(0..=0), ..FirstDisplay::plain(8, false) };
+        assert_eq!(FirstLook::of(&display, &counts).window(), Window { low: 100.0, high: 180.0 });
+    }
+
+    #[test]
+    fn a_film_of_one_grey_value_or_none_is_seen_over_its_whole_range() {
+        for counts in [vec![(7, 500)], vec![]] {
+            let look = FirstLook::of(&FirstDisplay::plain(12, false), &histogram(12, &counts));
+            assert_eq!(look.window(), Window { low: 0.0, high: 4095.0 });
+        }
+    }
+
+    #[test]
+    fn what_a_film_asks_for_is_done() {
+        // 2 * (grey - 2048) - 1000 is 600 - 300 at 2048 + 650 and 600 + 300 at 2048 + 950.
+        let display = FirstDisplay {
+            offset: 2048,
+            modality: Modality::Rescale { slope: 2.0, intercept: -1000.0 },
+            voi: Voi::Window(Stated { centre: 600.0, width: 600.0, shape: WindowShape::LinearExact }),
+            ..FirstDisplay::plain(12, false)
+        };
+        let look = FirstLook::of(&display, &histogram(12, &[(0, 5), (4000, 5)]));
+        assert_eq!(look.window(), Window { low: 2698.0, high: 2998.0 });
+        assert_eq!(look.from(), LookFrom::File);
+        assert!(!look.is_falling());
+        assert_eq!([2698, 2848, 2998].map(|grey| look.brightness()[grey]), [0.0, 0.5, 1.0]);
+    }
+
+    #[test]
+    fn large_values_are_dark_by_inversion_or_by_a_negative_slope_and_not_by_both() {
+        for (inverted, slope, is_falling) in [(true, 1.0, true), (false, -1.0, true), (true, -1.0, false)] {
+            let modality = Modality::Rescale { slope, intercept: 0.0 };
+            let display = FirstDisplay { modality, ..FirstDisplay::plain(8, inverted) };
+            let look = FirstLook::of(&display, &histogram(8, &[(20, 5), (200, 5)]));
+            assert_eq!(look.is_falling(), is_falling, "{inverted} {slope}");
+            assert_eq!(look.brightness()[20] > look.brightness()[200], is_falling);
+        }
+    }
+
+    #[test]
+    fn the_window_of_a_table_spans_what_the_table_changes() {
+        let mut entries = vec![0; 256];
+        entries[100..=200].iter_mut().zip(0..).for_each(|(entry, step)| *entry = step * 255 / 100);
+        entries[200..].fill(255);
+        let voi = Voi::Table(LookUp { first: 0, bits: 8, entries });
+        let look = FirstLook::of(&FirstDisplay { voi, ..FirstDisplay::plain(8, false) }, &[1; 256]);
+        assert_eq!(look.window(), Window { low: 100.0, high: 200.0 });
+    }
+}

@@ -69,3 +69,50 @@ impl Picture {
         counts
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_level_has_the_rounded_means_of_four_pixels_of_the_one_before() {
+        // Row y holds 10 x + y; the last column and row of odd lengths stand for their missing neighbours.
+        let grey = (0..3).flat_map(|y| (0..301).map(move |x| 10 * x + y)).collect();
+        let picture = Picture::new(301, 3, 16, grey).unwrap();
+        let pyramid = Pyramid::of(&picture);
+        assert_eq!(pyramid.levels(), 2);
+        assert_eq!(pyramid.level(&picture, 0), &picture);
+        let half = pyramid.level(&picture, 1);
+        assert_eq!((half.width(), half.height(), half.bits()), (151, 2, 16));
+        // (0 + 10 + 1 + 11) / 4 = 5.5; (2 + 12) / 2 = 7; (3000 + 3001) / 2 = 3000.5; 3002.
+        let corners = [(0, 0), (0, 1), (150, 0), (150, 1)].map(|(x, y)| half.at(x, y));
+        assert_eq!(corners, [6, 7, 3001, 3002].map(Some));
+    }
+
+    #[test]
+    fn levels_go_down_to_what_fits_into_a_small_tile() {
+        let flat =
+            |width, height| Picture::new(width, height, 8, vec![9; (width * height) as usize]).unwrap();
+        for (width, height, levels) in [(1, 1, 1), (256, 256, 1), (257, 1, 2), (1025, 700, 4)] {
+            let picture = flat(width, height);
+            let pyramid = Pyramid::of(&picture);
+            assert_eq!(pyramid.levels(), levels, "{width} x {height}");
+            let smallest = pyramid.level(&picture, levels - 1);
+            assert!(smallest.width().max(smallest.height()) <= SMALLEST);
+            assert!(smallest.grey().iter().all(|grey| *grey == 9));
+        }
+    }
+
+    #[test]
+    fn the_largest_values_do_not_overflow() {
+        let picture = Picture::new(300, 2, 16, vec![u16::MAX; 600]).unwrap();
+        let pyramid = Pyramid::of(&picture);
+        assert!(pyramid.level(&picture, 1).grey().iter().all(|grey| *grey == u16::MAX));
+    }
+
+    #[test]
+    fn a_histogram_counts_every_grey_value_there_can_be() {
+        let picture = Picture::new(2, 3, 2, vec![0, 1, 1, 3, 1, 0]).unwrap();
+        assert_eq!(picture.histogram(), [2, 3, 0, 1]);
+    }
+}

@@ -119,3 +119,103 @@ impl Tone {
         Self { window: Some(Window::around(middle, width, look.largest())), ..*self }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::film::FirstDisplay;
+    use proptest::prelude::*;
+
+    /// A film of 8 bits that has every grey value once.
+    fn look(is_falling: bool) -> FirstLook {
+        FirstLook::of(&FirstDisplay::plain(8, is_falling), &[1; 256])
+    }
+
+    fn at(tone: Tone, look: &FirstLook, grey: usize) -> u8 {
+        tone.table(look)[grey]
+    }
+
+    const WINDOW: Option<Window> = Some(Window { low: 100.0, high: 200.0 });
+
+    #[test]
+    fn a_window_goes_from_black_to_white() {
+        let tone = Tone { window: WINDOW, ..Tone::default() };
+        let rising = look(false);
+        // 255 / 4 = 63.75, 255 / 2 = 127.5.
+        let expected = [(0, 0), (99, 0), (100, 0), (125, 64), (150, 128), (200, 255), (255, 255)];
+        for (grey, level) in expected {
+            assert_eq!(at(tone, &rising, grey), level, "{grey}");
+        }
+        // 255 * 3 / 4 = 191.25.
+        assert_eq!([125, 200].map(|grey| at(tone, &look(true), grey)), [191, 0]);
+        let inverted = Tone { inverted: true, ..tone };
+        assert_eq!([125, 200].map(|grey| at(inverted, &rising, grey)), [191, 0]);
+    }
+
+    #[test]
+    fn gamma_above_one_darkens_the_middle_and_leaves_the_ends() {
+        let of = |gamma| Tone { window: WINDOW, gamma, inverted: false };
+        let look = look(false);
+        // 255 / 2^2 = 63.75; 255 / 2^(1/2) = 180.3.
+        assert_eq!([100, 150, 200].map(|grey| at(of(2.0), &look, grey)), [0, 64, 255]);
+        assert_eq!([100, 150, 200].map(|grey| at(of(0.5), &look, grey)), [0, 180, 255]);
+    }
+
+    #[test]
+    fn padding_stays_black_inverted_or_not() {
+        let display = FirstDisplay { padding: Some(250..=255), ..FirstDisplay::plain(8, true) };
+        let look = FirstLook::of(&display, &[1; 256]);
+        for inverted in [false, true] {
+            for window in [None, WINDOW] {
+                let table = Tone { window, gamma: 1.0, inverted }.table(&look);
+                assert_eq!(table[250..], [0; 6]);
+                assert_ne!(table[249], table[10]);
+            }
+        }
+    }
+
+    #[test]
+    fn dragging_to_the_right_softens_and_upwards_brightens() {
+        for (is_falling, inverted) in [(false, false), (false, true), (true, false), (true, true)] {
+            let look = look(is_falling);
+            let tone = Tone { window: WINDOW, gamma: 1.0, inverted };
+            assert_eq!(tone.dragged(&look, 0.0, 0.0), tone);
+            let Some(softer) = tone.dragged(&look, WIDTH_POINTS, 0.0).window else { panic!("a window") };
+            assert!((softer.width() - 100.0 * std::f64::consts::E).abs() < 1e-9);
+            assert!((softer.middle() - 150.0).abs() < 1e-9);
+            let brighter = tone.dragged(&look, 0.0, -40.0);
+            assert!(at(brighter, &look, 150) > at(tone, &look, 150), "{is_falling} {inverted}");
+            // A tenth of the way, a tenth of the width.
+            let moved = brighter.window.map_or(0.0, |window| (window.middle() - 150.0).abs());
+            assert!((moved - 10.0).abs() < 1e-9);
+        }
+    }
+
+    #[test]
+    fn dragging_takes_up_the_first_look_and_never_leaves_the_film() {
+        let look = look(false);
+        let dragged = Tone::default().dragged(&look, 0.0, 0.0);
+        assert_eq!(dragged.window, Some(look.window()));
+        for (right, down) in [(1e6, 1e6), (-1e6, -1e6), (0.0, 1e9)] {
+            let Some(window) = dragged.dragged(&look, right, down).window else { panic!("a window") };
+            assert!((0.0..=255.0).contains(&window.middle()), "{window:?}");
+            assert!((NARROWEST..=4.0 * 255.0).contains(&window.width()), "{window:?}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn a_table_is_the_formula_rounded(
+            low in -200.0..300.0_f64, width in 1.0..400.0_f64, gamma in GAMMA, inverted: bool, is_falling: bool,
+        ) {
+            let window = Window { low, high: low + width };
+            let table = Tone { window: Some(window), gamma, inverted }.table(&look(is_falling));
+            for (grey, level) in table.into_iter().enumerate() {
+                let part = ((grey as f64 - low) / width).clamp(0.0, 1.0);
+                let bright = (if is_falling { 1.0 - part } else { part }).powf(gamma);
+                let bright = 255.0 * if inverted { 1.0 - bright } else { bright };
+                prop_assert!((bright - f64::from(level)).abs() < 0.5 + 1e-6, "{grey}: {level} for {bright}");
+            }
+        }
+    }
+}

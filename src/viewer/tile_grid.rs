@@ -141,3 +141,103 @@ pub(super) fn tiles_seen(viewport: &Viewport, view: [f64; 2], level: usize) -> V
     tiles.sort_by(|(one, _), (other, _)| one.total_cmp(other));
     tiles.into_iter().map(|(_, tile)| tile).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Displacement;
+    use proptest::prelude::*;
+
+    #[test]
+    fn the_level_shown_has_pixels_between_a_half_and_one_physical_pixel() {
+        let expected = [(8.0, 0), (1.0, 0), (0.51, 0), (0.5, 1), (0.26, 1), (0.25, 2), (0.001, 4)];
+        for (physical, level) in expected {
+            assert_eq!(level_for(physical, 5), level, "{physical}");
+        }
+        assert_eq!(level_for(0.001, 1), 0);
+    }
+
+    #[test]
+    fn a_tile_holds_its_pixels_and_one_of_each_neighbour() {
+        let tile = TileAt { level: 1, column: 1, row: 0 };
+        let texels = tile.texels([2500, 600]);
+        assert_eq!(texels, Texels { from: [1021, 0], size: [1024, 600] });
+        // The last column of 5,001 pixels halved to 2,501 is half a pixel of the level wide on the film.
+        let last = TileAt { level: 1, column: 2, row: 0 };
+        assert_eq!(last.part([5001.0, 1200.0]), Part { least: [4088.0, 0.0], greatest: [5001.0, 1200.0] });
+        assert_eq!(last.texels([2501, 600]), Texels { from: [2043, 0], size: [458, 600] });
+    }
+
+    #[test]
+    fn the_middle_of_a_pixel_is_the_middle_of_its_texel() {
+        for (level, column, x) in [(0, 0, 0_u32), (0, 1, 1022), (0, 2, 2600), (1, 1, 1500)] {
+            let tile = TileAt { level, column, row: 0 };
+            let texels = tile.texels([3000, 10]);
+            let [u, _] = tile.within(texels, Position::new((f64::from(x) + 0.5) * reduction(level), 0.0));
+            let texel = u * f64::from(texels.size[0]) + f64::from(texels.from[0]);
+            assert!((texel - f64::from(x) - 0.5).abs() < 1e-9, "{tile:?}: {texel}");
+        }
+    }
+
+    #[test]
+    fn a_coarser_tile_holds_the_finer_ones_it_stands_for() {
+        let film = [9000.0, 7000.0];
+        for (column, row) in [(0, 0), (3, 2), (7, 6), (8, 5)] {
+            let tile = TileAt { level: 0, column, row };
+            let (fine, coarse) = (tile.part(film), tile.coarser().part(film));
+            assert_eq!(fine.shared(&coarse), Some(fine), "{tile:?}");
+        }
+    }
+
+    #[test]
+    fn nothing_is_drawn_of_a_film_that_is_moved_out_of_sight() {
+        let mut viewport = Viewport::new([3000, 2000], 1.0);
+        viewport.resize([800.0, 600.0]);
+        viewport.zoom_to(1.0, Position::new(0.0, 0.0));
+        viewport.pan(Displacement::new(5000.0, 0.0));
+        assert_eq!(tiles_seen(&viewport, [800.0, 600.0], 0), []);
+    }
+
+    #[test]
+    fn tiles_beside_a_slanting_view_are_left_out() {
+        let mut viewport = Viewport::new([20_000, 20_000], 1.0);
+        viewport.resize([4000.0, 100.0]);
+        viewport.zoom_to(1.0, Position::new(0.0, 0.0));
+        viewport.turn_to(45.0);
+        // The upright rectangle around a slanting strip of 4,000 points holds at least 9 tiles.
+        let seen = tiles_seen(&viewport, [4000.0, 100.0], 0);
+        assert!((3..9).contains(&seen.len()), "{seen:?}");
+    }
+
+    proptest! {
+        #[test]
+        fn every_place_that_is_seen_lies_in_one_tile(
+            width in 1..9000_u32, height in 1..9000_u32, aspect in 0.5..2.0, zoom in 0.02..3.0, turn in 0.0..360.0,
+            mirrored: bool, pan_x in -900.0..900.0, pan_y in -900.0..900.0, level in 0..4_usize,
+            x in -450.0..450.0, y in -350.0..350.0,
+        ) {
+            let view = [900.0, 700.0];
+            let mut viewport = Viewport::new([width, height], aspect);
+            viewport.resize(view);
+            viewport.turn_to(turn);
+            if mirrored {
+                viewport.mirror();
+            }
+            viewport.zoom_to(zoom, Position::new(0.0, 0.0));
+            viewport.pan(Displacement::new(pan_x, pan_y));
+            let place = viewport.place(Position::new(x, y));
+            let film = viewport.film_size();
+            let is_on_film = (0.0..film[0]).contains(&place.x) && (0.0..film[1]).contains(&place.y);
+            let visible = Part::seen(&viewport, view);
+            let covering = tiles_seen(&viewport, view, level)
+                .into_iter()
+                .filter_map(|tile| tile.part(film).shared(&visible))
+                .filter(|part| {
+                    let within = |at: f64, axis: usize| part.least[axis] <= at && at < part.greatest[axis];
+                    within(place.x, 0) && within(place.y, 1)
+                })
+                .count();
+            prop_assert_eq!(covering, usize::from(is_on_film), "{:?}", place);
+        }
+    }
+}

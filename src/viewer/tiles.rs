@@ -12,13 +12,14 @@ use eframe::egui::{self, Color32, TextureFilter, TextureHandle, TextureOptions};
 use std::collections::HashMap;
 use std::time::{Duration, Instant};
 
+/// The name of textures.
+const NAME: &str = "film";
 /// How long making tiles may take in one frame; the one begun is finished.
 const FRAME_SHARE: Duration = Duration::from_millis(5);
 /// Bytes of textures that are kept although they are not seen now.
 const KEPT_UNSEEN: usize = 64 << 20;
 
 /// The tiles on the screen.
-#[derive(Default)]
 pub(super) struct Tiles {
     textures: HashMap<TileAt, Tile>,
     /// The film the textures belong to.
@@ -29,6 +30,22 @@ pub(super) struct Tiles {
     tone_count: u64,
     /// Counts frames.
     frame: u64,
+    /// Bytes of textures that are kept although they are not seen now.
+    kept_unseen: usize,
+}
+
+impl Default for Tiles {
+    fn default() -> Self {
+        Self {
+            textures: HashMap::new(),
+            film: None,
+            tone: None,
+            colours: None,
+            tone_count: 0,
+            frame: 0,
+            kept_unseen: KEPT_UNSEEN,
+        }
+    }
 }
 
 struct Tile {
@@ -116,7 +133,7 @@ impl Tiles {
             made.texture.set(image, options);
             made.tone_count = tone_count;
         } else {
-            let texture = context.load_texture("film", image, options);
+            let texture = context.load_texture(NAME, image, options);
             self.textures.insert(tile, Tile { texture, bytes, tone_count, seen_in });
         }
     }
@@ -172,7 +189,7 @@ impl Tiles {
         let mut kept = 0;
         for (_, at, bytes) in unseen {
             kept += bytes;
-            if kept > KEPT_UNSEEN {
+            if kept > self.kept_unseen {
                 self.textures.remove(&at);
             }
         }
@@ -197,4 +214,139 @@ fn to_screen(rect: egui::Rect, seen: [f64; 2]) -> egui::Pos2 {
 #[expect(clippy::cast_possible_truncation, reason = "see above")]
 const fn single(value: f64) -> f32 {
     value as f32
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::film::{Bounds, Picture, dicom, read_bytes};
+    use crate::geometry::{Displacement, Position};
+    use crate::quantity::Millimetres;
+
+    /// A film whose grey values grow to the right.
+    fn film(width: u32, height: u32) -> ShownFilm {
+        let row: Vec<u16> = (0..width).map(|x| u16::try_from(x % 4000).unwrap()).collect();
+        let picture = Picture::new(width, height, 12, row.repeat(height as usize)).unwrap();
+        let pitch = Millimetres(0.02);
+        let film = dicom::NewFilm {
+            picture: &picture,
+            across: pitch,
+            down: pitch,
+            magnification: None,
+            inverted: false,
+        };
+        let film = read_bytes(&dicom::encode(&film).unwrap(), &Bounds::default()).unwrap();
+        ShownFilm::new(film, Vec::new())
+    }
+
+    /// Draws frames until nothing is missing, and gives what the last one draws and how many there were.
+    fn settle(
+        context: &egui::Context,
+        tiles: &mut Tiles,
+        viewport: &Viewport,
+        film: &ShownFilm,
+        tone: Tone,
+    ) -> (Vec<egui::Mesh>, usize) {
+        for frames in 1..1000 {
+            let mut output = context.run_ui(egui::RawInput::default(), |ui| {
+                let rect = egui::Rect::from_min_size(egui::pos2(0.0, 0.0), egui::vec2(800.0, 600.0));
+                tiles.paint(&ui.painter_at(rect), rect, viewport, film, tone);
+            });
+            output.textures_delta.clear();
+            let waits = output.viewport_output.values().any(|it| it.repaint_delay.is_zero());
+            if !waits {
+                let meshes = output.shapes.into_iter().filter_map(|shape| match shape.shape {
+                    egui::Shape::Mesh(mesh) => Some((*mesh).clone()),
+                    _ => None,
+                });
+                return (meshes.collect(), frames);
+            }
+        }
+        panic!("tiles are missing for ever");
+    }
+
+    fn viewport(width: u32, height: u32) -> Viewport {
+        let mut viewport = Viewport::new([width, height], 1.0);
+        viewport.resize([800.0, 600.0]);
+        viewport
+    }
+
+    fn bytes(context: &egui::Context) -> usize {
+        let textures = context.tex_manager();
+        let textures = textures.read();
+        textures
+            .allocated()
+            .filter(|(_, about)| about.name == NAME)
+            .map(|(_, about)| about.bytes_used())
+            .sum()
+    }
+
+    #[test]
+    fn once_all_is_there_no_frame_is_asked_for_and_nothing_is_made_anew() {
+        let (context, mut tiles, film) = (egui::Context::default(), Tiles::default(), film(2500, 1800));
+        let viewport = viewport(2500, 1800);
+        settle(&context, &mut tiles, &viewport, &film, Tone::default());
+        let mut output = context.run_ui(egui::RawInput::default(), |ui| {
+            let rect = egui::Rect::from_min_size(egui::pos2(0.0, 0.0), egui::vec2(800.0, 600.0));
+            tiles.paint(&ui.painter_at(rect), rect, &viewport, &film, Tone::default());
+        });
+        let made = output.textures_delta.set.len();
+        output.textures_delta.clear();
+        assert_eq!(made, 0);
+        assert!(output.viewport_output.values().all(|it| it.repaint_delay > Duration::from_secs(60)));
+    }
+
+    #[test]
+    fn neighbouring_tiles_share_their_corners_to_the_last_digit() {
+        let (context, mut tiles, film) = (egui::Context::default(), Tiles::default(), film(2500, 1200));
+        let mut viewport = viewport(2500, 1200);
+        viewport.turn_to(17.0);
+        viewport.zoom_to(1.5, Position::new(0.0, 0.0));
+        viewport.pan(Displacement::new(350.0, -40.0));
+        let (meshes, _) = settle(&context, &mut tiles, &viewport, &film, Tone::default());
+        assert!(meshes.len() >= 2);
+        let corners: Vec<egui::Pos2> =
+            meshes.iter().flat_map(|mesh| mesh.vertices.iter().map(|it| it.pos)).collect();
+        let shared =
+            corners.iter().filter(|one| corners.iter().filter(|other| other == one).count() > 1).count();
+        assert!(shared >= 4, "{corners:?}");
+    }
+
+    #[test]
+    fn textures_out_of_sight_are_let_go() {
+        let (context, film) = (egui::Context::default(), film(9000, 1100));
+        let kept_unseen = 3 * 4 * 1024 * 1024;
+        let mut tiles = Tiles { kept_unseen, ..Tiles::default() };
+        let mut viewport = viewport(9000, 1100);
+        viewport.zoom_to(1.0, Position::new(0.0, 0.0));
+        viewport.pan(Displacement::new(4000.0, 0.0));
+        for _ in 0..20 {
+            settle(&context, &mut tiles, &viewport, &film, Tone::default());
+            // At most four tiles are seen at once, beside the coarsest.
+            assert!(bytes(&context) <= kept_unseen + 5 * 4 * 1024 * 1024, "{}", bytes(&context));
+            viewport.pan(Displacement::new(-400.0, 0.0));
+        }
+        // Another film has none of these.
+        let other = self::film(300, 200);
+        settle(&context, &mut tiles, &self::viewport(300, 200), &other, Tone::default());
+        assert!(bytes(&context) <= 2 * 4 * 300 * 200);
+    }
+
+    #[test]
+    fn another_tone_is_put_on_what_is_seen_and_on_nothing_else() {
+        let (context, mut tiles, film) = (egui::Context::default(), Tiles::default(), film(9000, 600));
+        let mut viewport = viewport(9000, 600);
+        viewport.zoom_to(1.0, Position::new(0.0, 0.0));
+        settle(&context, &mut tiles, &viewport, &film, Tone::default());
+        viewport.pan(Displacement::new(-3000.0, 0.0));
+        settle(&context, &mut tiles, &viewport, &film, Tone::default());
+        let inverted = Tone { inverted: true, ..Tone::default() };
+        settle(&context, &mut tiles, &viewport, &film, inverted);
+        let old = tiles.textures.values().filter(|tile| tile.tone_count != tiles.tone_count).count();
+        assert!(old >= 1, "tiles out of sight wait until they are seen");
+        for (at, tile) in &tiles.textures {
+            let is_seen = tile.seen_in == tiles.frame;
+            assert!(!is_seen || tile.tone_count == tiles.tone_count, "{at:?}");
+        }
+    }
 }
