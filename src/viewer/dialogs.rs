@@ -10,13 +10,28 @@ use eframe::egui::{self, Id, RichText};
 
 /// Draws the question that is asked, and the windows of help.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
-    if let Some(question) = desk.session.question.clone() {
-        ask(ui, desk, &question);
+    match desk.session.question.clone() {
+        Some(question) => ask(ui, desk, &question),
+        None => ui.data_mut(|data| data.remove::<bool>(has_keyboard())),
     }
     match desk.session.help {
         Some(Help::Shortcuts) => shortcuts(ui, desk),
         Some(Help::About) => about(ui, desk),
         None => {}
+    }
+}
+
+/// Where it is kept whether the question that is asked has been given the keyboard.
+fn has_keyboard() -> Id {
+    Id::unique("the question has the keyboard")
+}
+
+/// Gives a control the keyboard when a question comes up, wherever it was before, and when it was lost.
+fn begin_at(ui: &egui::Ui, control: &egui::Response) {
+    let is_new = !ui.data(|data| data.get_temp(has_keyboard()).unwrap_or(false));
+    if is_new || ui.memory(|memory| memory.focused().is_none()) {
+        control.request_focus();
+        ui.data_mut(|data| data.insert_temp(has_keyboard(), true));
     }
 }
 
@@ -96,8 +111,8 @@ fn typed(ui: &mut egui::Ui, desk: &mut Desk<'_>, what: &str, name: &str, enter_a
     }
     if enter_answers && edit.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter)) {
         desk.ask(Action::Answer(Answer::Yes));
-    } else if !edit.has_focus() && ui.memory(|memory| memory.focused().is_none()) {
-        edit.request_focus();
+    } else {
+        begin_at(ui, &edit);
     }
 }
 
@@ -109,8 +124,8 @@ fn answers(ui: &mut egui::Ui, desk: &mut Desk<'_>, choices: &[(&str, Answer)], f
             let button = ui.button(*words);
             if button.clicked() {
                 desk.ask(Action::Answer(answer.clone()));
-            } else if first == Some(at) && ui.memory(|memory| memory.focused().is_none()) {
-                button.request_focus();
+            } else if first == Some(at) {
+                begin_at(ui, &button);
             }
         }
     });

@@ -169,7 +169,8 @@ impl Window {
         let title = command.title_now(self.session());
         let keys = command.shortcuts().first().map(|keys| self.harness.ctx.format_shortcut(keys));
         let name = keys.map_or_else(|| title.clone(), |keys| format!("{title} {keys}"));
-        let item = self.harness.get_by_label(&name);
+        // A menu is drawn last; what it offers may stand elsewhere, too.
+        let item = self.harness.get_all_by_label(&name).last().unwrap();
         item.click();
         self.settle();
     }

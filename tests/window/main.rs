@@ -7,4 +7,6 @@
 mod commands;
 mod desk;
 mod empty;
+mod placing;
 mod questions;
+mod real;

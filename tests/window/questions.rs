@@ -9,6 +9,11 @@ use eframe::egui::{Key, Modifiers, ViewportCommand, ViewportEvent, ViewportId};
 fn changed(desk: &Desk) -> Window {
     let mut window = desk.window(Some(&desk.case_without_film()));
     window.label_case("work");
+    // Where the keyboard usually is when something is asked.
+    window.press(Modifiers::NONE, Key::F6);
+    if !window.harness.ctx.memory(|memory| memory.has_focus(eframe::egui::Id::unique("film"))) {
+        window.press(Modifiers::NONE, Key::F6);
+    }
     window
 }
 
