@@ -41,10 +41,10 @@ pub(super) fn show(ui: &mut egui::Ui, rect: Rect, desk: &mut Desk<'_>) {
     }
 }
 
-/// A box in the upper half of a part of the window.
+/// A box at the top of a part of the window, where it covers few landmarks.
 fn boxed(ui: &mut egui::Ui, rect: Rect, add: impl FnOnce(&mut egui::Ui)) {
     let width = 440.0_f32.min(rect.width() - 32.0).max(120.0);
-    let corner = egui::pos2(rect.center().x - width / 2.0, rect.top() + rect.height() * 0.22);
+    let corner = egui::pos2(rect.center().x - width / 2.0, rect.top() + 12.0);
     let room = Rect::from_min_size(corner, vec2(width, (rect.bottom() - corner.y).max(40.0)));
     ui.scope_builder(egui::UiBuilder::new().max_rect(room), |ui| {
         egui::Frame::window(ui.style()).shadow(egui::Shadow::NONE).inner_margin(16.0).show(ui, |ui| {

@@ -172,7 +172,8 @@ fn histogram(ui: &mut egui::Ui, desk: &mut Desk<'_>, tone: Tone, film: &ShownFil
     painter.circle(middle, 4.0, ui.visuals().extreme_bg_color, Stroke::new(1.5, line));
 
     let largest = film.first_look.largest();
-    let whole_height = |x: f32| Rect::from_center_size(pos2(x, area.center().y), vec2(2.0 * REACH, HEIGHT));
+    let whole_height =
+        |x: f32| Rect::from_center_size(pos2(x, whole.center().y), vec2(2.0 * REACH, whole.height()));
     let grips = [
         ("lower end of the window", whole_height(left)),
         ("upper end of the window", whole_height(right)),
