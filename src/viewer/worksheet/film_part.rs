@@ -43,16 +43,16 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
     let stages: Vec<_> =
         Stage::ALL.iter().map(|(_, stage)| (stage_words(*stage).to_owned(), *stage)).collect();
     row(ui, "Stage", |ui| {
-        if let Some(stage) = choice(ui, "Stage of treatment", Some("not stated"), &stages, case.film.stage) {
+        choice(ui, "Stage of treatment", Some("not stated"), &stages, case.film.stage, |stage| {
             desk.ask(Action::Edit(Edit::Stage(stage)));
-        }
+        });
     });
     let techniques: Vec<_> =
         Technique::ALL.iter().map(|(_, it)| (technique_words(*it).to_owned(), *it)).collect();
     row(ui, "Technique", |ui| {
-        if let Some(it) = choice(ui, "Technique", Some("not stated"), &techniques, case.film.technique) {
-            desk.ask(Action::Edit(Edit::Technique(it)));
-        }
+        choice(ui, "Technique", Some("not stated"), &techniques, case.film.technique, |technique| {
+            desk.ask(Action::Edit(Edit::Technique(technique)));
+        });
     });
     row(ui, "Mesial lies", |ui| mesial(ui, desk, work));
     row(ui, "Taken on", |ui| {
@@ -81,14 +81,13 @@ fn facts(ui: &mut egui::Ui, work: &Work) {
         FilmState::Shown(film) => {
             let film = &film.film;
             let (width, height) = (film.picture.width(), film.picture.height());
-            let mut words = format!("Film of {width} x {height} px, {} bit grey", film.picture.bits());
-            words.push_str(&match film.pitch.map(|pitch| [pitch.across.get(), pitch.down.get()]) {
-                Some([across, down]) if (across - down).abs() < 1e-9 => {
-                    format!("; states a pitch of {across:.4} mm")
-                }
-                Some([across, down]) => format!("; states a pitch of {across:.4} x {down:.4} mm"),
-                None => "; states no pitch".to_owned(),
-            });
+            let pitch = match film.pitch.map(|pitch| [pitch.across.get(), pitch.down.get()]) {
+                Some([across, down]) if (across - down).abs() < 1e-9 => format!("a pitch of {across:.4} mm"),
+                Some([across, down]) => format!("a pitch of {across:.4} x {down:.4} mm"),
+                None => "no pitch".to_owned(),
+            };
+            let bits = film.picture.bits();
+            let words = format!("Film of {width} x {height} px, {bits} bit grey; states {pitch}");
             aside(ui, words);
         }
         FilmState::Failed(why) => {
@@ -111,9 +110,9 @@ fn mesial(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
         Some(FilmSide::Right) => "as seen from in front: right",
         None => "as seen from in front",
     };
-    if let Some(side) = choice(ui, "Where mesial lies", Some(usual), &sides, case.tooth.mesial_is) {
+    choice(ui, "Where mesial lies", Some(usual), &sides, case.tooth.mesial_is, |side| {
         desk.ask(Action::Edit(Edit::MesialIs(side)));
-    }
+    });
 }
 
 /// A root of which nothing is known but its name.
@@ -145,11 +144,12 @@ fn roots(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
                 names.insert(0, (word.to_owned(), root.name));
                 ui.scope(|ui| {
                     ui.set_max_width(130.0);
-                    if let Some(Some(name)) =
-                        choice(ui, &format!("Name of root {}", at + 1), None, &names, Some(root.name))
-                    {
-                        desk.ask(Action::Edit(Edit::RootName { root: root.name, name }));
-                    }
+                    let of = format!("Name of root {}", at + 1);
+                    choice(ui, &of, None, &names, Some(root.name), |name| {
+                        if let Some(name) = name {
+                            desk.ask(Action::Edit(Edit::RootName { root: root.name, name }));
+                        }
+                    });
                 });
                 let mut here = root.post_here == Some(true);
                 let tick = ui
@@ -177,10 +177,12 @@ fn roots(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
                 desk.ask(Action::Edit(Edit::Roots(ListChange::Whole(usual))));
             }
         }
-        if let Some(Some(name)) = choice(ui, "Add a root", Some("add a root\u{2026}"), &free, None) {
-            let change = ListChange::Insert { at: case.roots.len(), item: Box::new(bare_root(name)) };
-            desk.ask(Action::Edit(Edit::Roots(change)));
-        }
+        choice(ui, "Add a root", Some("add a root\u{2026}"), &free, None, |name| {
+            if let Some(name) = name {
+                let change = ListChange::Insert { at: case.roots.len(), item: Box::new(bare_root(name)) };
+                desk.ask(Action::Edit(Edit::Roots(change)));
+            }
+        });
     });
     if case.roots.is_empty() {
         aside(ui, capital("landmarks of a root can be placed once it is listed."));

@@ -5,7 +5,7 @@ use super::super::app::Desk;
 use super::super::theme;
 use super::super::work::{NOT_SEEN, NOT_THERE, Work, absent_with_partner};
 use super::heading::card;
-use super::known::{Known, state_words};
+use super::known::{Known, sight_of, state_words};
 use super::number_field::propose;
 use super::rows::aside;
 use super::top::capital;
@@ -76,7 +76,7 @@ impl LandmarksPart {
     /// One landmark: what it is, how it stands, and all that can be done with it.
     fn one(&mut self, ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, at: LandmarkAt) {
         let case = work.open.case();
-        let sight = at.id.landmark().sight(case.film.stage);
+        let sight = sight_of(case, at);
         ui.label(RichText::new(capital(&at.words())).strong());
         ui.label(capital(at.id.landmark().declaration().meaning));
         aside(ui, capital(&state_words(case, at, sight)));

@@ -180,5 +180,6 @@ mod tests {
     }
 }
 
-#[cfg(all(test, feature = "window-tests"))]
+#[cfg(test)]
+#[cfg(feature = "window-tests")]
 mod window_tests;

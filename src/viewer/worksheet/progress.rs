@@ -2,6 +2,7 @@
 
 use super::super::shown_film::FilmState;
 use super::super::work::Work;
+use super::known::sight_of;
 use crate::case::{Case, Sight, State, Strength};
 use crate::editor::{LandmarkAt, Numbers, SiteReading, landmarks, next_to_place};
 use crate::report::Tally;
@@ -142,7 +143,7 @@ pub(super) fn progress(work: &Work, requirements: Option<&Tally>) -> [Progress; 
     let case = work.open.case();
     [
         film(case, &work.film, numbers.ok()),
-        scale(case, numbers.map_err(ToString::to_string)),
+        scale(case, numbers.ok()),
         placed(case),
         read(case),
         judged(numbers.is_ok(), requirements),
@@ -153,8 +154,7 @@ pub(super) fn progress(work: &Work, requirements: Option<&Tally>) -> [Progress; 
 pub(super) fn next_step(work: &Work) -> Option<Step> {
     let case = work.open.case();
     let has_scale = matches!(&*work.numbers, Ok(numbers) if numbers.derived.computed.scale.is_some());
-    let asked =
-        || next_to_place(case, None).filter(|at| at.id.landmark().sight(case.film.stage) == Sight::Asked);
+    let asked = || next_to_place(case, None).filter(|at| sight_of(case, *at) == Sight::Asked);
     if case.tooth.fdi.is_none() {
         Some(Step::NameTooth)
     } else if case.film.stage.is_none() {
@@ -186,7 +186,8 @@ fn film(case: &Case, film: &FilmState, numbers: Option<&Numbers>) -> Progress {
         (case.roots.is_empty(), "roots"),
     ]
     .into_iter()
-    .filter_map(|(missing, what)| missing.then(|| what.to_owned()))
+    .filter(|(missing, _)| *missing)
+    .map(|(_, what)| what.to_owned())
     .collect();
     if matches!(film, FilmState::Failed(_)) || numbers.is_some_and(|it| has_caution_about(it, "film/")) {
         Progress::look("the film")
@@ -197,13 +198,13 @@ fn film(case: &Case, film: &FilmState, numbers: Option<&Numbers>) -> Progress {
     }
 }
 
-fn scale(case: &Case, numbers: Result<&Numbers, String>) -> Progress {
+fn scale(case: &Case, numbers: Option<&Numbers>) -> Progress {
     match numbers {
-        Err(_) => Progress::look("an object the library lacks"),
-        Ok(numbers) if has_caution_about(numbers, "calibration") => Progress::look("a caution is about it"),
-        Ok(numbers) if numbers.derived.computed.scale.is_some() => Progress::done(),
-        Ok(_) if case.calibration.references.is_empty() => Progress::to_do("nothing of known size yet"),
-        Ok(_) => Progress::to_do("no axial direction yet"),
+        None => Progress::look("an object the library lacks"),
+        Some(numbers) if has_caution_about(numbers, "calibration") => Progress::look("a caution is about it"),
+        Some(numbers) if numbers.derived.computed.scale.is_some() => Progress::done(),
+        Some(_) if case.calibration.references.is_empty() => Progress::to_do("nothing of known size yet"),
+        Some(_) => Progress::to_do("no axial direction yet"),
     }
 }
 

@@ -129,11 +129,10 @@ fn how_read(
     ui.scope(|ui| {
         ui.set_max_width(88.0);
         let all = Instrument::ALL.iter().map(|(word, it)| ((*word).to_owned(), *it)).collect::<Vec<_>>();
-        let chosen = choice(ui, &format!("{name}, read with"), Some("by\u{2026}"), &all, held.by);
-        if let Some(by) = chosen {
+        choice(ui, &format!("{name}, read with"), Some("by\u{2026}"), &all, held.by, |by| {
             // A choice of the list is never refused.
             let _ = take(Some(Reading { by, ..held.clone() }));
-        }
+        });
     });
 }
 
@@ -148,7 +147,7 @@ fn drill(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
         .map(|object| (format!("{}: {}", object.name, object.meaning), object.name.as_str()))
         .collect();
     let now = work.open.case().clinical.drill.as_deref();
-    if let Some(drill) = choice(ui, "Drill for the post space", Some("not chosen"), &drills, now) {
+    choice(ui, "Drill for the post space", Some("not chosen"), &drills, now, |drill| {
         desk.ask(Action::Edit(Edit::Drill(drill.map(str::to_owned))));
-    }
+    });
 }

@@ -107,7 +107,7 @@ fn judged(ui: &mut egui::Ui, verdict: Option<Verdict>, beside: impl FnOnce(&mut 
     });
 }
 
-/// The shape of a verdict, painted since the fonts lack one of them.
+/// The shape of a verdict, painted so that it is as large and as straight as its neighbours.
 fn verdict_shape(ui: &egui::Ui, centre: Pos2, verdict: Option<Verdict>, colour: Color32) {
     let square = Rect::from_center_size(centre, vec2(10.0, 10.0));
     let line = Stroke::new(1.6, colour);

@@ -22,15 +22,16 @@ pub(super) fn row(ui: &mut egui::Ui, name: &str, add: impl FnOnce(&mut egui::Ui)
     });
 }
 
-/// A choice among words, one of which, or none, is chosen. Gives what was chosen anew.
+/// A choice among words, one of which, or none, is chosen. What is chosen anew goes to `take`.
 pub(super) fn choice<T: Copy + PartialEq>(
     ui: &mut egui::Ui,
     name: &str,
     none: Option<&str>,
     all: &[(String, T)],
     chosen: Option<T>,
-) -> Option<Option<T>> {
-    let mut answer = None;
+    take: impl FnOnce(Option<T>),
+) {
+    let mut now = chosen;
     let words = |wanted: T| all.iter().find(|(_, it)| *it == wanted).map(|(words, _)| words.as_str());
     let shown = chosen.and_then(words).or(none).unwrap_or("not stated");
     let combo = egui::ComboBox::from_id_salt(name)
@@ -41,16 +42,18 @@ pub(super) fn choice<T: Copy + PartialEq>(
             if let Some(none) = none
                 && ui.selectable_label(chosen.is_none(), none).clicked()
             {
-                answer = Some(None);
+                now = None;
             }
             for (words, it) in all {
                 if ui.selectable_label(chosen == Some(*it), words).clicked() {
-                    answer = Some(Some(*it));
+                    now = Some(*it);
                 }
             }
         });
     combo.response.accessible_name(format!("{name}: {shown}"));
-    answer.filter(|answer| *answer != chosen)
+    if now != chosen {
+        take(now);
+    }
 }
 
 /// What is said in passing.

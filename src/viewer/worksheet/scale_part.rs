@@ -40,9 +40,9 @@ impl ScalePart {
         let library = &work.open.engine().library;
         let kinds = Kind::ALL.map(|kind| (kind.words().to_owned(), kind));
         row(ui, "What it is", |ui| {
-            if let Some(Some(kind)) = choice(ui, "Kind of reference", None, &kinds, Some(self.draft.kind)) {
-                self.draft = Form { kind, ..Form::default() };
-            }
+            choice(ui, "Kind of reference", None, &kinds, Some(self.draft.kind), |kind| {
+                self.draft = Form { kind: kind.unwrap_or_default(), ..Form::default() };
+            });
         });
         aside(ui, self.draft.kind.hint());
         let mut taken = None;
@@ -178,11 +178,13 @@ fn sized(
             .map(|object| (format!("{}: {}", object.name, object.meaning), object.name.as_str()))
             .collect();
         let none = Some("none: size typed below");
-        if let Some(object) = choice(ui, "Object of the library", none, &serves, form.object.as_deref()) {
+        choice(ui, "Object of the library", none, &serves, form.object.as_deref(), |object| {
+            // Without an object its size stays, as if it had been typed.
+            let size = if object.is_none() { form.size_in_force(library) } else { None };
             let object = object.map(str::to_owned);
             // A choice of the list is never refused.
-            let _ = take(Form { object, size: None, tolerance: None, sd: None, ..form.clone() });
-        }
+            let _ = take(Form { object, size, tolerance: None, sd: None, ..form.clone() });
+        });
     });
     let size_hint = match form.size_in_force(library) {
         Some(size) if form.size.is_none() => format!("{size} by the library"),
@@ -206,12 +208,10 @@ fn sized(
         row(ui, "Lies between", |ui| {
             let all: Vec<_> =
                 Between::ALL.iter().map(|(_, it)| (between_words(*it).to_owned(), *it)).collect();
-            if let Some(between) =
-                choice(ui, "What the length lies between", Some("not stated"), &all, form.between)
-            {
+            choice(ui, "What the length lies between", Some("not stated"), &all, form.between, |between| {
                 // A choice of the list is never refused.
                 let _ = take(Form { between, ..form.clone() });
-            }
+            });
         });
     }
 }

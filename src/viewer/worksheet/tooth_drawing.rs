@@ -94,43 +94,39 @@ impl DrawnTooth {
     /// Where a landmark stands; `None` where its root is not listed or it is no single point.
     pub(super) fn spot(&self, at: LandmarkAt) -> Option<Spot> {
         let landmark = at.id.landmark();
-        match at.root {
-            Some(name) => {
-                let root = self.roots.iter().find(|root| root.name == name)?;
-                let down = match landmark {
-                    Landmark::PostHead => POST[0],
-                    Landmark::Orifice => ORIFICE,
-                    Landmark::PostTip => POST[1],
-                    Landmark::CurveStart => 0.67,
-                    Landmark::FillingTop => FILLING[0],
-                    Landmark::FillingTip => FILLING[1],
-                    Landmark::Apex => APEX,
-                    _ => return None,
-                };
-                Some([root.across(down), down])
-            }
-            None => {
-                let sign = if at.id.side() == Some(Side::Mesial) { -1.0 } else { 1.0 };
-                let between_roots = match self.roots.as_slice() {
-                    [one, other, ..] => f64::midpoint(one.across(FURCATION), other.across(FURCATION)),
-                    _ => 0.0,
-                };
-                Some(match landmark {
-                    Landmark::CrownEdge => [0.0, 0.025],
-                    Landmark::StopReference => [self.half_neck * 0.62, 0.06],
-                    Landmark::CoreTop => [0.0, CORE[0]],
-                    Landmark::CoreBase => [0.0, CORE[1]],
-                    Landmark::WallTop => [sign * (self.half_neck - WALL / 2.0), WALL_TOP],
-                    Landmark::FinishLine => [sign * (self.half_neck + 0.03), MARGIN],
-                    Landmark::Cej => [sign * self.half_neck, 0.395],
-                    Landmark::Crest => [sign * (self.half_neck + 0.07), CREST],
-                    Landmark::BonePeak => [sign * (self.half_neck + 0.30), SEPTUM],
-                    Landmark::Furcation => [between_roots, FURCATION],
-                    Landmark::FurcalCrest => [between_roots, FURCATION + 0.07],
-                    _ => return None,
-                })
-            }
+        if let Some(name) = at.root {
+            let root = self.roots.iter().find(|root| root.name == name)?;
+            let down = match landmark {
+                Landmark::PostHead => POST[0],
+                Landmark::Orifice => ORIFICE,
+                Landmark::PostTip => POST[1],
+                Landmark::CurveStart => 0.67,
+                Landmark::FillingTop => FILLING[0],
+                Landmark::FillingTip => FILLING[1],
+                Landmark::Apex => APEX,
+                _ => return None,
+            };
+            return Some([root.across(down), down]);
         }
+        let sign = if at.id.side() == Some(Side::Mesial) { -1.0 } else { 1.0 };
+        let between_roots = match self.roots.as_slice() {
+            [one, other, ..] => f64::midpoint(one.across(FURCATION), other.across(FURCATION)),
+            _ => 0.0,
+        };
+        Some(match landmark {
+            Landmark::CrownEdge => [0.0, 0.025],
+            Landmark::StopReference => [self.half_neck * 0.62, 0.06],
+            Landmark::CoreTop => [0.0, CORE[0]],
+            Landmark::CoreBase => [0.0, CORE[1]],
+            Landmark::WallTop => [sign * (self.half_neck - WALL / 2.0), WALL_TOP],
+            Landmark::FinishLine => [sign * (self.half_neck + 0.03), MARGIN],
+            Landmark::Cej => [sign * self.half_neck, 0.395],
+            Landmark::Crest => [sign * (self.half_neck + 0.07), CREST],
+            Landmark::BonePeak => [sign * (self.half_neck + 0.30), SEPTUM],
+            Landmark::Furcation => [between_roots, FURCATION],
+            Landmark::FurcalCrest => [between_roots, FURCATION + 0.07],
+            _ => return None,
+        })
     }
 }
 

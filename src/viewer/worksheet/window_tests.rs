@@ -82,7 +82,9 @@ impl Desktop {
                     took.set(ui.min_rect().width());
                 });
                 if open_all {
-                    Part::ALL.into_iter().for_each(|part| worksheet.folds.open(part));
+                    for part in Part::ALL {
+                        worksheet.folds.open(part);
+                    }
                 }
                 drop(held);
                 for action in actions {
