@@ -5,6 +5,7 @@
 
 use super::landmarks::Outcome;
 use super::score::Score;
+use crate::case::{LandmarkId, Owner};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -150,7 +151,7 @@ pub struct CurvePoint {
     pub recent_rms_mm: Option<f64>,
 }
 
-/// A student's learning curves by landmark, in the order of the alphabet. A case scored twice against one key counts once,
+/// A student's learning curves by landmark, in the order of the landmark table; landmarks not known here stand last. A case scored twice against one key counts once,
 /// the first time.
 pub fn learning_curves(attempts: &[Attempt], student: &str) -> Vec<LearningCurve> {
     let mut seen = BTreeSet::new();
@@ -175,6 +176,14 @@ pub fn learning_curves(attempts: &[Attempt], student: &str) -> Vec<LearningCurve
             });
         }
     }
+    let order: BTreeMap<&str, usize> = [Owner::Tooth, Owner::Root]
+        .into_iter()
+        .flat_map(LandmarkId::all)
+        .enumerate()
+        .map(|(index, id)| (id.key(), index))
+        .collect();
+    let mut curves: Vec<_> = curves.into_iter().collect();
+    curves.sort_by_key(|(landmark, _)| order.get(landmark).copied().unwrap_or(usize::MAX));
     curves
         .into_iter()
         .map(|(landmark, points)| LearningCurve { landmark: landmark.to_owned(), points })

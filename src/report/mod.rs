@@ -1,6 +1,7 @@
 //! What the program says: text for people, JSON and CSV for programs. Nothing here computes.
 
 mod agreement;
+mod agreement_csv;
 mod csv;
 mod films;
 mod markdown;
@@ -10,7 +11,8 @@ mod style;
 mod text;
 mod words;
 
-pub use agreement::{AGREEMENT_HEADER, agreement_csv, agreement_json, agreement_text};
+pub use agreement::{agreement_json, agreement_text};
+pub use agreement_csv::{AGREEMENT_HEADER, agreement_csv};
 pub use csv::{MEASUREMENTS_HEADER, VERDICTS_HEADER, csv_record, measurements_csv, verdicts_csv};
 pub use films::{film_json, film_text};
 pub use markdown::{catalogue_markdown, criteria_markdown, landmarks_markdown, library_markdown};

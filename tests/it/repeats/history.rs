@@ -73,10 +73,15 @@ fn a_learning_curve_looks_back_over_the_latest_placings() {
     attempts.push(attempt("ben", "9", Some(5.0)));
     // The same case scored again is no further attempt.
     attempts.push(attempts[0].clone());
+    let first = attempts[0].landmarks[0].clone();
+    for landmark in ["apex", "cej.distal"] {
+        attempts[0].landmarks.push(AttemptLandmark { landmark: landmark.to_owned(), ..first.clone() });
+    }
     let curves = learning_curves(&attempts, "anna");
-    assert_eq!(curves.len(), 1);
-    let points = &curves[0].points;
-    assert_eq!((curves[0].landmark.as_str(), points.len()), ("crest.mesial", 8));
+    let order: Vec<&str> = curves.iter().map(|curve| curve.landmark.as_str()).collect();
+    assert_eq!(order, ["cej.distal", "crest.mesial", "apex"], "as the landmark table has them");
+    let points = &curves[1].points;
+    assert_eq!(points.len(), 8);
     let recent = |index: usize| points[index].recent_rms_mm.expect("placed");
     close(recent(0), 0.6);
     assert_eq!((points[1].outcome, points[1].recent_rms_mm), (Outcome::Missed, None));
