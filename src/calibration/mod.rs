@@ -9,7 +9,7 @@ mod reference;
 mod reference_check;
 mod scale;
 
-pub use library::{Library, LibraryError, ObjectKind, ReferenceObject};
+pub use library::{Jaw, Library, LibraryError, ObjectKind, ReferenceObject, ToothLimit};
 pub use reference::{
     Between, Extra, Instrument, Object, Placed, Receptor, Reference, ReferencePoint, Scan, Sphere, Width,
     closed,

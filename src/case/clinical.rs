@@ -1,5 +1,6 @@
 //! What was read at the chair, and what is planned there.
 
+use super::first_look::FirstLook;
 use super::tooth::Site;
 use crate::calibration::Extra;
 use crate::wording::words;
@@ -15,6 +16,18 @@ words! {
         Probe: "probe",
         /// A calliper.
         Calliper: "calliper",
+    }
+}
+
+words! {
+    /// How much of the teeth and gum a smile shows.
+    SmileLine {
+        /// The margin of the gum shows.
+        High: "high",
+        /// Most of the crowns show, the gum's margin hardly.
+        Average: "average",
+        /// Little of the crowns shows.
+        Low: "low",
     }
 }
 
@@ -125,6 +138,13 @@ pub struct Clinical {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(schema_with = "super::schema::reading", default)]
     pub crown_thickness_mm: Option<Reading>,
+    /// What was found before any number.
+    #[serde(skip_serializing_if = "FirstLook::is_empty")]
+    #[schemars(schema_with = "super::schema::first_look", default)]
+    pub first_look: FirstLook,
+    /// How much of the gum a smile shows.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub smile_line: Option<SmileLine>,
     /// What the instrument's stop rests on, in words.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub stop_reference_name: Option<String>,

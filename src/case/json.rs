@@ -213,6 +213,15 @@ pub(super) fn count(node: Node<'_>) -> Result<u32, CaseError> {
         .ok_or_else(|| node.expected("a whole number above 0"))
 }
 
+/// A whole number from 0 to `most`.
+pub(super) fn up_to(node: Node<'_>, most: u8) -> Result<u8, CaseError> {
+    node.value
+        .as_u64()
+        .and_then(|it| u8::try_from(it).ok())
+        .filter(|it| *it <= most)
+        .ok_or_else(|| node.expected(&format!("a whole number from 0 to {most}")))
+}
+
 /// True or false.
 pub(super) fn truth(node: Node<'_>) -> Result<bool, CaseError> {
     node.value.as_bool().ok_or_else(|| node.expected("true or false"))

@@ -7,9 +7,11 @@ mod derived;
 mod document;
 mod error;
 mod film_link;
+mod first_look;
 mod json;
 mod landmark;
 mod marks;
+pub mod plausible;
 mod read;
 mod read_reference;
 mod sample;
@@ -18,7 +20,7 @@ mod schema;
 mod sight;
 mod tooth;
 
-pub use clinical::{Clinical, Instrument, Reading, Sites};
+pub use clinical::{Clinical, Instrument, Reading, Sites, SmileLine};
 pub use derived::{
     Computed, DERIVED_KEYS, Derived, Lack, MeasurementRow, Reason, RowRef, ScaleRow, SharedAngle, Strength,
     Verdict, VerdictRow, Why,
@@ -26,6 +28,7 @@ pub use derived::{
 pub use document::{Calibration, Case, Film, Root, Section, Stage, Technique, Tooth, Uncertainty};
 pub use error::{CaseError, ErrorKind};
 pub use film_link::{Begun, check_film, draft, path_from};
+pub use first_look::{Answer, Answers, Choice, Finding, FindingDeclaration, FirstLook};
 pub use landmark::{Declaration, Landmark, LandmarkId, Owner, Part, Shape};
 pub use marks::{Landmarks, Mark, Point, State};
 pub use read::{ReadCase, read_text};

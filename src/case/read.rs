@@ -1,12 +1,14 @@
 //! Reading a case: JSON values into typed ones, every error with its place.
 
-use super::clinical::{Clinical, Instrument, Reading, Sites};
+use super::clinical::{Clinical, Instrument, Reading, Sites, SmileLine};
 use super::derived::DERIVED_KEYS;
 use super::document::{Calibration, Case, Film, Root, Section, Stage, Technique, Tooth, Uncertainty};
 use super::error::{CaseError, ErrorKind};
-use super::json::{Fields, Node, Trail, Unknown, count, parse, spread, truth, wrong};
+use super::first_look::{Answer, Answers, Finding, FirstLook};
+use super::json::{Fields, Node, Trail, Unknown, count, parse, spread, truth, up_to, wrong};
 use super::landmark::{Landmark, LandmarkId, Owner};
 use super::marks::{Landmarks, Mark, Point, State};
+use super::plausible;
 use super::read_reference::{placed, reference};
 use super::tooth::{Fdi, FilmSide, RootName, Site};
 use super::{FORMAT, VERSION};
@@ -299,13 +301,17 @@ fn section(node: Node<'_>, cautions: &mut Vec<Caution>) -> Result<Section, CaseE
 
 fn clinical(node: Node<'_>, cautions: &mut Vec<Caution>) -> Result<Clinical, CaseError> {
     let mut fields = node.fields()?;
-    let mut reading_at = |fields: &mut Fields<'_>, key| fields.optional(key, |it| reading(it, cautions));
+    let mut reading_at = |fields: &mut Fields<'_>, key| {
+        fields.optional(key, |it| reading(it, plausible::range(key), cautions))
+    };
     let planned_core_height_mm = reading_at(&mut fields, "planned_core_height_mm")?;
     let planned_crown_length_mm = reading_at(&mut fields, "planned_crown_length_mm")?;
     let interocclusal_space_mm = reading_at(&mut fields, "interocclusal_space_mm")?;
     let crown_thickness_mm = reading_at(&mut fields, "crown_thickness_mm")?;
     let mut sites_at = |fields: &mut Fields<'_>, key, allowed: &[Site]| {
-        fields.optional(key, |it| sites(it, allowed, cautions)).map(Option::unwrap_or_default)
+        fields
+            .optional(key, |it| sites(it, allowed, plausible::range(key), cautions))
+            .map(Option::unwrap_or_default)
     };
     Ok(Clinical {
         ferrule_mm: sites_at(&mut fields, "ferrule_mm", &Site::PROBED)?,
@@ -316,13 +322,40 @@ fn clinical(node: Node<'_>, cautions: &mut Vec<Caution>) -> Result<Clinical, Cas
         planned_crown_length_mm,
         interocclusal_space_mm,
         crown_thickness_mm,
+        first_look: fields.optional("first_look", |it| first_look(it, cautions))?.unwrap_or_default(),
+        smile_line: fields.optional("smile_line", |it| it.word(SmileLine::ALL))?,
         stop_reference_name: fields.optional("stop_reference_name", |it| it.text().map(str::to_owned))?,
         drill: fields.optional("drill", |it| it.text().map(str::to_owned))?,
         extra: fields.rest(Unknown::Refuse, cautions)?,
     })
 }
 
-fn sites(node: Node<'_>, allowed: &[Site], cautions: &mut Vec<Caution>) -> Result<Sites, CaseError> {
+fn first_look(node: Node<'_>, cautions: &mut Vec<Caution>) -> Result<FirstLook, CaseError> {
+    let mut fields = node.fields()?;
+    let mut answers = BTreeMap::new();
+    for finding in Finding::ALL {
+        let declaration = finding.declaration();
+        let answer = fields.optional(declaration.key, |it| match declaration.answers {
+            Answers::Words(choices) => {
+                let words: Vec<_> = choices.iter().map(|choice| (choice.word, choice.word)).collect();
+                it.word(&words).map(Answer::Word)
+            }
+            Answers::Count { most, .. } => up_to(it, most).map(Answer::Count),
+            Answers::Depth => reading(it, plausible::range(declaration.key), cautions).map(Answer::Depth),
+        })?;
+        if let Some(answer) = answer {
+            answers.insert(*finding, answer);
+        }
+    }
+    Ok(FirstLook { answers, extra: fields.rest(Unknown::Refuse, cautions)? })
+}
+
+fn sites(
+    node: Node<'_>,
+    allowed: &[Site],
+    plausible: Option<[f64; 2]>,
+    cautions: &mut Vec<Caution>,
+) -> Result<Sites, CaseError> {
     let mut fields = node.fields()?;
     for (key, why) in [
         ("palatal", "is written \"lingual\" in files, in both jaws"),
@@ -335,15 +368,23 @@ fn sites(node: Node<'_>, allowed: &[Site], cautions: &mut Vec<Caution>) -> Resul
     }
     let mut readings = BTreeMap::new();
     for site in allowed {
-        if let Some(reading) = fields.optional(site.word(), |it| reading(it, cautions))? {
+        if let Some(reading) = fields.optional(site.word(), |it| reading(it, plausible, cautions))? {
             readings.insert(*site, reading);
         }
     }
     Ok(Sites { readings, extra: fields.rest(Unknown::Refuse, cautions)? })
 }
 
-fn reading(node: Node<'_>, cautions: &mut Vec<Caution>) -> Result<Reading, CaseError> {
-    let millimetres = |it: Node<'_>| it.number_in(0.0, MOST_READING_MM, " mm");
+fn reading(
+    node: Node<'_>,
+    plausible: Option<[f64; 2]>,
+    cautions: &mut Vec<Caution>,
+) -> Result<Reading, CaseError> {
+    let unit = plausible.map_or_else(
+        || " mm".to_owned(),
+        |[least, most]| format!(" mm ({least} to {most} mm is what one meets)"),
+    );
+    let millimetres = |it: Node<'_>| it.number_in(0.0, MOST_READING_MM, &unit);
     if !node.value.is_object() {
         return Ok(Reading { value: millimetres(node)?, sd: None, by: None, extra: serde_json::Map::new() });
     }

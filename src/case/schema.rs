@@ -3,6 +3,7 @@
 use super::clinical::{Clinical, Reading};
 use super::derived::Derived;
 use super::document::{Calibration, Film, Root, Tooth, Uncertainty};
+use super::first_look::{Answers, Finding};
 use super::landmark::{LandmarkId, Owner};
 use super::marks::{Landmarks, Mark};
 use super::tooth::Site;
@@ -113,6 +114,34 @@ fn sites(generator: &mut SchemaGenerator, sites: &[Site]) -> Schema {
     let reading = reading(generator);
     let properties: Map<String, Value> =
         sites.iter().map(|site| (site.word().to_owned(), reading.clone().to_value())).collect();
+    json_schema!({
+        "type": "object",
+        "properties": properties,
+        "additionalProperties": false,
+        "patternProperties": {"^x-": true}
+    })
+}
+
+/// The first look: each finding with the words, numbers or reading it is answered by.
+pub(super) fn first_look(generator: &mut SchemaGenerator) -> Schema {
+    let depth = reading(generator);
+    let properties: Map<String, Value> = Finding::ALL
+        .iter()
+        .map(|finding| {
+            let declaration = finding.declaration();
+            let mut answer = match declaration.answers {
+                Answers::Words(choices) => {
+                    json!({"enum": choices.iter().map(|choice| choice.word).collect::<Vec<_>>()})
+                }
+                Answers::Count { most, .. } => json!({"type": "integer", "minimum": 0, "maximum": most}),
+                Answers::Depth => depth.clone().to_value(),
+            };
+            if let Some(answer) = answer.as_object_mut() {
+                answer.insert("description".to_owned(), json!(declaration.question));
+            }
+            (declaration.key.to_owned(), answer)
+        })
+        .collect();
     json_schema!({
         "type": "object",
         "properties": properties,

@@ -28,7 +28,8 @@ impl Side {
 }
 
 /// One of the four sites around a tooth.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
 pub enum Site {
     /// Towards the midline; seen on the film.
     Mesial,

@@ -1,6 +1,6 @@
 //! The command line as data: help, completions and the manual page all come from here.
 
-use crate::case::{Fdi, Stage, Technique};
+use crate::case::{Fdi, RootName, Stage, Technique};
 use clap::builder::{PossibleValuesParser, TypedValueParser as _};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -39,6 +39,8 @@ pub(super) struct Arguments {
 pub(super) enum Command {
     /// Measurements and verdicts of cases; without a case, of the built-in sample.
     Measure(Measure),
+    /// Post depth, chairside card and ferrule recovery of a case; without a case, of the built-in sample.
+    Plan(Plan),
     /// What a film is: format, size, depth, pitch, hashes.
     Inspect(Inspect),
     /// An empty case for a film.
@@ -96,6 +98,32 @@ pub(super) struct MeansArguments {
     /// A clinic's own reference objects, beside the built-in ones.
     #[arg(long, value_name = "FILE", env = "CRESTGAUGE_REFERENCES")]
     pub(super) references: Option<PathBuf>,
+}
+
+/// Options of `plan`.
+#[derive(Debug, Args)]
+pub(super) struct Plan {
+    /// The case file.
+    #[arg(value_name = "CASE")]
+    pub(super) case: Option<PathBuf>,
+    /// One line of JSON.
+    #[arg(long)]
+    pub(super) json: bool,
+    /// The drill for the post space, by its name in the library; otherwise the case's, else one is proposed.
+    #[arg(long, value_name = "NAME")]
+    pub(super) drill: Option<String>,
+    /// The root the post is for; otherwise the one the case marks.
+    #[arg(long, value_name = "ROOT", value_parser = words(RootName::ALL))]
+    pub(super) root: Option<RootName>,
+    /// The part of a lift that extrusion takes where extrusion and surgery are combined, 0 to 1.
+    #[arg(long, value_name = "PART", default_value_t = 0.5, allow_negative_numbers = true, value_parser = part)]
+    pub(super) extrusion_share: f64,
+    #[command(flatten)]
+    #[allow(missing_docs)] // clap would print them
+    pub(super) means: MeansArguments,
+    #[command(flatten)]
+    #[allow(missing_docs)] // clap would print them
+    pub(super) bounds: BoundArguments,
 }
 
 /// What `--csv` prints.
@@ -226,6 +254,15 @@ fn words<T: Copy + Send + Sync + 'static>(
     PossibleValuesParser::new(words.iter().map(|(word, _)| *word)).try_map(move |typed| {
         words.iter().find(|(word, _)| *word == typed).map(|(_, choice)| *choice).ok_or("not one of the words")
     })
+}
+
+/// A part of a whole, 0 to 1.
+fn part(typed: &str) -> Result<f64, String> {
+    typed
+        .parse::<f64>()
+        .ok()
+        .filter(|part| (0.0..=1.0).contains(part))
+        .ok_or_else(|| "must be 0 (surgery alone) to 1 (extrusion alone)".to_owned())
 }
 
 /// A number of draws: none, or enough for a 2.5 % quantile.

@@ -195,7 +195,7 @@ fn one(file: &Path, work: &Work) -> Outcome {
 }
 
 /// A read error, with the advice that only the command line can give.
-fn explain(file: &Path, error: &case::CaseError) -> String {
+pub(super) fn explain(file: &Path, error: &case::CaseError) -> String {
     let name = file.display().to_string();
     if !file.exists() && name.contains(['*', '?', '[']) {
         return format!("{name}: no such file; the pattern matched nothing");

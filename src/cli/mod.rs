@@ -7,6 +7,7 @@ mod films;
 mod history;
 mod manual;
 mod measure;
+mod plan;
 mod score;
 mod stem;
 
@@ -68,6 +69,7 @@ pub fn run(
 fn dispatch(arguments: Arguments, window: impl FnOnce(WindowAsked) -> Result<(), String>) -> Exit {
     match arguments.command {
         Some(Command::Measure(arguments)) => measure::run(&arguments),
+        Some(Command::Plan(arguments)) => plan::run(&arguments),
         Some(Command::Inspect(arguments)) => films::inspect(&arguments),
         Some(Command::Draft(arguments)) => films::draft(&arguments),
         Some(Command::Score(arguments)) => score::run(&arguments),

@@ -5,8 +5,8 @@ use super::refused::EditRefused;
 use super::whereabouts::{LandmarkAt, PointAt, root_of};
 use crate::calibration::Reference;
 use crate::case::{
-    Case, Fdi, FilmSide, Landmark, LandmarkId, Mark, Point, Reading, Root, RootName, Section, Site, Stage,
-    Technique,
+    Answer, Case, Fdi, FilmSide, Finding, Landmark, LandmarkId, Mark, Point, Reading, Root, RootName,
+    Section, Site, SmileLine, Stage, Technique,
 };
 use crate::geometry::{Position, Stored};
 
@@ -98,6 +98,15 @@ pub enum Edit {
         /// The reading.
         reading: Option<Reading>,
     },
+    /// A finding of the first look.
+    FirstLook {
+        /// Which finding.
+        finding: Finding,
+        /// What was found.
+        answer: Option<Answer>,
+    },
+    /// How much of the gum a smile shows.
+    SmileLine(Option<SmileLine>),
     /// What the instrument's stop rests on, in words.
     StopReferenceName(Option<String>),
     /// The drill for the post space, by its name in the library.
@@ -288,6 +297,15 @@ impl Edit {
             Self::ToothReading { of, reading } => {
                 Self::ToothReading { of: *of, reading: replace(of.of(case), reading.clone()) }
             }
+            Self::FirstLook { finding, answer } => {
+                let answers = &mut case.clinical.first_look.answers;
+                let before = match answer {
+                    Some(answer) => answers.insert(*finding, answer.clone()),
+                    None => answers.remove(finding),
+                };
+                Self::FirstLook { finding: *finding, answer: before }
+            }
+            Self::SmileLine(line) => Self::SmileLine(replace(&mut case.clinical.smile_line, *line)),
             Self::StopReferenceName(name) => {
                 Self::StopReferenceName(replace(&mut case.clinical.stop_reference_name, name.clone()))
             }
@@ -314,6 +332,7 @@ impl Edit {
                 (of, site) == (before, site_before)
             }
             (Self::ToothReading { of, .. }, Self::ToothReading { of: before, .. }) => of == before,
+            (Self::FirstLook { finding, .. }, Self::FirstLook { finding: before, .. }) => finding == before,
             (Self::Canal { root, change }, Self::Canal { root: root_before, change: before }) => {
                 root == root_before && change.overwrites(before)
             }

@@ -58,6 +58,11 @@ pub(super) fn edit(edit: &Edit, before: &Case) -> String {
             change(&format!("{}, {}", of.words(), site.word()), reading.is_some())
         }
         Edit::ToothReading { of, reading } => change(of.words(), reading.is_some()),
+        Edit::FirstLook { finding, answer } => {
+            let what = finding.declaration().key.trim_end_matches("_mm").replace('_', " ");
+            change(&format!("first look, {what}"), answer.is_some())
+        }
+        Edit::SmileLine(line) => change("smile line", line.is_some()),
         Edit::StopReferenceName(name) => change("name of the stop reference", name.is_some()),
         Edit::Drill(drill) => change("drill", drill.is_some()),
         Edit::Several { name, .. } => name.clone(),

@@ -61,6 +61,20 @@ impl<U: Space, S: Scalar> Path<U, S> {
         Some(Self { segments })
     }
 
+    /// The place `arc` along the path from its first point, the ends prolonged.
+    pub fn at(&self, arc: S) -> Option<Position<U, S>> {
+        let segment = self.segments.iter().find(|segment| {
+            segment.is_last || arc.value() < segment.before.value() + segment.length.value()
+        })?;
+        let reach = arc - segment.before;
+        Some(segment.start.moved(segment.direction.displacement().times(reach)))
+    }
+
+    /// The length along the path from its first point to each of its corners, both ends left out.
+    pub fn corners(&self) -> impl Iterator<Item = S> {
+        self.segments.iter().skip(1).map(|segment| segment.before)
+    }
+
     /// The place on the path nearest to `place`, the ends prolonged; of two equally near, the earlier.
     pub fn nearest(&self, place: Position<U, S>) -> Option<Foot<U, S>> {
         let mut best: Option<(f64, Foot<U, S>)> = None;
@@ -113,6 +127,19 @@ mod tests {
         let path = Path::through([at(0., 0.), at(2., 0.), at(2., 2.)]).expect("a path");
         assert!((path.nearest(at(-3., 1.)).expect("a foot").arc + 3.0).abs() < 1e-12);
         assert!((path.nearest(at(2.5, 7.)).expect("a foot").arc - 9.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_place_along_a_path_is_where_its_foot_says() {
+        let path = Path::through([at(0., 0.), at(3., 4.), at(3., 10.), at(11., 16.)]).expect("a path");
+        assert_eq!(path.corners().collect::<Vec<_>>(), [5.0, 11.0]);
+        for (arc, x, y) in
+            [(-5.0, -3.0, -4.0), (2.5, 1.5, 2.0), (8.0, 3.0, 7.0), (21.0, 11.0, 16.0), (26.0, 15.0, 19.0)]
+        {
+            let place = path.at(arc).expect("a place");
+            assert!(place.way_from(at(x, y)).length() < 1e-12, "{arc}: {place:?}");
+            assert!((path.nearest(place).expect("a foot").arc - arc).abs() < 1e-12);
+        }
     }
 
     #[test]

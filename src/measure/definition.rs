@@ -92,6 +92,8 @@ pub enum PlaceName {
     MeanApex,
     /// Where the post starts to hold: the core base in a single-rooted tooth, the root's orifice otherwise.
     PostStart,
+    /// Halfway between the outer points of the row's section.
+    SectionMiddle,
     /// The crest beside a root: the furcal crest on the inner side of a root of several.
     CrestBesideRoot,
 }
@@ -105,6 +107,10 @@ pub enum Length {
     Straight(PlaceName, PlaceName),
     /// Along the canal, its ends prolonged; along the root's axis without a canal.
     AlongCanal(PlaceName, PlaceName),
+    /// Along the line of the straight coronal canal: orifice to the curve's start, else to the apex.
+    AlongStraightCanal(PlaceName, PlaceName),
+    /// Across the axis, from the mesial to the distal point of the finish line.
+    AcrossMargin,
     /// From the crest line to the place along the root's axis; `both_points` demands both crest points.
     FromCrestLine {
         /// Where to.

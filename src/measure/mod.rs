@@ -9,10 +9,12 @@ mod cautions;
 mod construction;
 mod definition;
 mod draws;
+mod first_order;
 mod inputs;
 mod places;
 mod propagate;
 mod resolve;
+mod study;
 mod tooth_frame;
 
 pub use assumptions::Assumptions;
@@ -23,15 +25,17 @@ pub use construction::{
 };
 pub use definition::{Applies, Compared, Definition, Length, PlaceName, Question, Repeat, Row};
 pub use draws::{Drawn, DrawnSpread, FEWEST_DRAWS};
+pub use first_order::FirstOrder;
 pub use inputs::{Source, Variances};
+pub use places::Places;
 pub use propagate::Value;
+pub use study::{FilmMap, NoStudy, Studied, Study, StudyRow};
 pub use tooth_frame::{NoToothFrame, ToothFrame};
 
 use crate::calibration::{self, Library, Scale};
 use crate::case::{Case, Lack, LandmarkId, Reason, RowRef, Site, State};
 use crate::caution::{Caution, CautionKind};
 use inputs::{Inputs, ScaleMissing};
-use places::Places;
 use propagate::Propagator;
 use resolve::{Resolved, resolve};
 use std::collections::BTreeSet;

@@ -47,7 +47,7 @@ pub(super) struct RootPlaces {
 
 /// All places and readings of a case.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Places<'a> {
+pub struct Places<'a> {
     case: &'a Case,
     /// The placed points.
     pub(super) points: Vec<Place>,
@@ -69,7 +69,7 @@ pub(super) struct Places<'a> {
 
 impl<'a> Places<'a> {
     /// Collects the places of a case.
-    pub(super) fn of(case: &'a Case) -> Self {
+    pub fn of(case: &'a Case) -> Self {
         let mut places = Self {
             case,
             points: Vec::new(),

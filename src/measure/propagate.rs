@@ -24,6 +24,8 @@ pub(super) struct Propagator<'a, 'b> {
     duals: Values<Dual>,
 }
 
+/// An outcome with the derivatives of its two parts by every input.
+type Differentiated = (Outcome<f64>, Vec<f64>, Option<Vec<f64>>);
 /// Derivatives by every input, of the value's two parts.
 type Slopes = (Vec<f64>, Option<Vec<f64>>);
 
@@ -40,8 +42,7 @@ impl<'a, 'b> Propagator<'a, 'b> {
 
     /// The value of a construction with its uncertainty.
     pub(super) fn value(&mut self, construction: &Construction) -> Result<Value, Reason> {
-        let outcome = evaluate(construction, &self.inputs.nominal)?;
-        let (numerator, denominator) = self.slopes(construction)?;
+        let (outcome, numerator, denominator) = self.differentiated(construction)?;
         let mut variances = Variances::default();
         let (value, quotient) = match (outcome, denominator) {
             (Outcome::Quotient(above, under), Some(denominator)) => {
@@ -75,6 +76,13 @@ impl<'a, 'b> Propagator<'a, 'b> {
             return Err(Reason::Degenerate);
         }
         Ok(Value { estimate: Estimate { value, sd: variance.sqrt() }, quotient, variances })
+    }
+
+    /// What a construction comes to, with the derivatives of its numerator and denominator by every input.
+    pub(super) fn differentiated(&mut self, construction: &Construction) -> Result<Differentiated, Reason> {
+        let outcome = evaluate(construction, &self.inputs.nominal)?;
+        let (above, under) = self.slopes(construction)?;
+        Ok((outcome, above, under))
     }
 
     /// Derivatives of numerator and denominator by every input: by the coordinates of the places used, eight at a

@@ -43,19 +43,19 @@ pub(super) fn resolve(places: &Places<'_>) -> Vec<Resolved> {
     let mut rows = Vec::new();
     for row in CATALOGUE.iter().filter(|row| !row.applies.is_root()) {
         if row.applies != Applies::ToothWithSeveralRoots || places.has_several_roots() {
-            rows.extend(Resolver { places, row, root: None }.rows());
+            rows.extend(Resolver { places, root: None }.rows(row));
         }
     }
     for (index, _) in places.roots.iter().enumerate() {
         for row in CATALOGUE.iter().filter(|row| row.applies.is_root()) {
-            let resolver = Resolver { places, row, root: Some(index) };
+            let resolver = Resolver { places, root: Some(index) };
             let applies = match row.applies {
                 Applies::OnlyRoot => !places.has_several_roots(),
                 Applies::RootWithoutPlannedPost => !resolver.post_is_planned(),
                 _ => true,
             };
             if applies {
-                rows.extend(resolver.rows());
+                rows.extend(resolver.rows(row));
             }
         }
     }
@@ -156,27 +156,39 @@ pub(super) fn root_axis(places: &Places<'_>, root: usize) -> Result<MadeAxis, La
 
 struct Resolver<'a> {
     places: &'a Places<'a>,
-    row: &'static Row,
     root: Option<usize>,
 }
 
+/// A length that is no row of the catalogue: of a root, or of the tooth.
+pub(super) fn construct(
+    places: &Places<'_>,
+    root: Option<usize>,
+    length: Length,
+    side: Option<Side>,
+    section: Option<usize>,
+) -> Result<Term, Lacking> {
+    Resolver { places, root }.length(length, Here { side, section })
+}
+
 impl Resolver<'_> {
-    fn rows(&self) -> Vec<Resolved> {
+    fn rows(&self, row: &'static Row) -> Vec<Resolved> {
         let sections =
             0..self.root.and_then(|root| self.places.roots.get(root)).map_or(0, |root| root.sections.len());
-        match self.row.repeat {
-            Repeat::Once => vec![self.make(None, None)],
-            Repeat::BySide => Side::BOTH.map(|side| self.make(Some(side), None)).into(),
-            Repeat::BySection => sections.map(|section| self.make(None, Some(section))).collect(),
+        match row.repeat {
+            Repeat::Once => vec![self.make(row, None, None)],
+            Repeat::BySide => Side::BOTH.map(|side| self.make(row, Some(side), None)).into(),
+            Repeat::BySection => sections.map(|section| self.make(row, None, Some(section))).collect(),
             Repeat::BySideAndSection => sections
-                .flat_map(|section| Side::BOTH.map(|side| self.make(Some(side), Some(section))))
+                .flat_map(|section| Side::BOTH.map(|side| self.make(row, Some(side), Some(section))))
                 .collect(),
-            Repeat::ByProbedSite => Site::PROBED.into_iter().filter_map(|site| self.probed(site)).collect(),
+            Repeat::ByProbedSite => {
+                Site::PROBED.into_iter().filter_map(|site| self.probed(row, site)).collect()
+            }
         }
     }
 
-    fn name(&self, site: Option<Site>, section: Option<usize>) -> RowRef {
-        let mut id = self.row.id.to_owned();
+    fn name(&self, row: &Row, site: Option<Site>, section: Option<usize>) -> RowRef {
+        let mut id = row.id.to_owned();
         if let Some(site) = site {
             id.push('.');
             id.push_str(site.word());
@@ -189,13 +201,13 @@ impl Resolver<'_> {
         RowRef { id, root }
     }
 
-    fn make(&self, side: Option<Side>, section: Option<usize>) -> Resolved {
+    fn make(&self, row: &'static Row, side: Option<Side>, section: Option<usize>) -> Resolved {
         let site = side.map(|side| match side {
             Side::Mesial => Site::Mesial,
             Side::Distal => Site::Distal,
         });
         let at = Here { side, section };
-        let construction = match self.row.definition {
+        let construction = match row.definition {
             Definition::Length(length) => self.length(length, at).map(Construction::Plain),
             Definition::Quotient { numerator, denominator, less } => {
                 both(self.length(numerator, at), self.length(denominator, at))
@@ -214,8 +226,8 @@ impl Resolver<'_> {
             construction
         };
         Resolved {
-            row: self.row,
-            of: self.name(site, section),
+            row,
+            of: self.name(row, site, section),
             root: self.root,
             site,
             section,
@@ -224,15 +236,15 @@ impl Resolver<'_> {
         }
     }
 
-    fn probed(&self, site: Site) -> Option<Resolved> {
-        let readings = match self.row.definition {
+    fn probed(&self, row: &'static Row, site: Site) -> Option<Resolved> {
+        let readings = match row.definition {
             Definition::ProbedFerrule => &self.places.probed_ferrule,
             _ => &self.places.probed_wall,
         };
         let reading = *readings.get(&site)?;
         Some(Resolved {
-            row: self.row,
-            of: self.name(Some(site), None),
+            row,
+            of: self.name(row, Some(site), None),
             root: None,
             site: Some(site),
             section: None,
@@ -278,6 +290,13 @@ impl Resolver<'_> {
                 self.the(Landmark::Orifice).map(Spot::At)
             }
             PlaceName::PostStart => self.the(Landmark::CoreBase).map(Spot::At),
+            PlaceName::SectionMiddle => {
+                let section = self.root.and_then(|root| self.places.roots.get(root)).zip(at.section);
+                match section.and_then(|(root, section)| root.sections.get(section)) {
+                    Some([one, .., other]) => Ok(Spot::Middle(*one, *other)),
+                    None => Err(Lacking::from([(Landmark::Sections.id(), self.root)])),
+                }
+            }
             PlaceName::CrestBesideRoot => {
                 let name = self.root.and_then(|root| self.places.roots.get(root)).map(|root| root.name);
                 let is_inner = self.places.has_several_roots()
@@ -327,12 +346,29 @@ impl Resolver<'_> {
             Length::CrownAboveCrest => self.crown_above_crest(),
             Length::CoreOrPlanned => self.core_or_planned(),
             Length::Seal => self.seal(),
+            Length::AlongStraightCanal(from, to) => both(pair(from, to), self.straight_canal())
+                .map(|((from, to), axis)| Term::Axial(from, to, axis)),
+            Length::AcrossMargin => {
+                let [mesial, distal] = Side::BOTH.map(|side| self.place(Landmark::FinishLine.on(side)));
+                both(both(mesial, distal), self.axis()).map(|(between, axis)| Term::Across {
+                    between,
+                    outer: between,
+                    course: Course::Straight(axis),
+                })
+            }
             Length::AcrossSection(from, to) => self.across(at, from, to),
             Length::SectionWall => match at.side {
                 Some(Side::Distal) => self.across(at, 2, 3),
                 _ => self.across(at, 0, 1),
             },
         }
+    }
+
+    /// The line of the straight coronal canal: from the orifice to the curve's start, else to the apex.
+    fn straight_canal(&self) -> Result<Axis, Lacking> {
+        let end = self.the(Landmark::CurveStart).or_else(|_| self.the(Landmark::Apex));
+        both(self.the(Landmark::Orifice), end)
+            .map(|(orifice, end)| Axis::Along(Spot::At(orifice), Spot::At(end)))
     }
 
     fn tooth_axis(&self) -> Result<Axis, Lacking> {

@@ -1,7 +1,7 @@
 //! Tables for the documentation, made from the same data the program runs on; a test keeps the documents equal.
 
-use crate::calibration::{Library, ObjectKind};
-use crate::case::{LandmarkId, Owner, Shape};
+use crate::calibration::{Jaw, Library, ObjectKind};
+use crate::case::{Answers, Finding, LandmarkId, Owner, Shape};
 use crate::measure::{CATALOGUE, Repeat};
 use crate::quantity::Unit;
 use crate::verdict::Criteria;
@@ -85,6 +85,57 @@ pub fn library_markdown(library: &Library) -> String {
                 object.meaning.clone(),
                 format!("{}{tolerance}", size.unwrap_or_default()),
                 object.source.clone(),
+            ]
+        }),
+    )
+}
+
+/// Every finding of the first look, what it is answered with, and which answers ask for something.
+pub fn first_look_markdown() -> String {
+    table(
+        &["key", "what is asked", "answers; those that ask for something first in bold"],
+        Finding::ALL.iter().map(|finding| {
+            let declaration = finding.declaration();
+            let answers = match declaration.answers {
+                Answers::Words(choices) => {
+                    let words = choices.iter().map(|choice| {
+                        let mark = if choice.settle.is_some() { "**" } else { "" };
+                        format!("{mark}`{}`{mark}", choice.word)
+                    });
+                    words.collect::<Vec<_>>().join(", ")
+                }
+                Answers::Count { most, settle_from: None } => format!("0 to {most}"),
+                Answers::Count { most, settle_from: Some((from, _)) } => {
+                    format!("0 to {most}, **from {from}**")
+                }
+                Answers::Depth => "a reading in mm".to_owned(),
+            };
+            vec![format!("`{}`", declaration.key), declaration.question.to_owned(), answers]
+        }),
+    )
+}
+
+/// What each kind of tooth usually takes of drills and posts.
+pub fn limits_markdown(library: &Library) -> String {
+    table(
+        &["teeth", "ISO 3950", "widest drill", "deepest post", "source"],
+        library.limits().iter().map(|limit| {
+            let quadrants = match limit.jaw {
+                Jaw::Upper => "1, 2",
+                Jaw::Lower => "3, 4",
+            };
+            let positions: Vec<String> = limit.positions.iter().map(u8::to_string).collect();
+            let size = |size: Option<f64>| size.map_or_else(String::new, |size| format!("{size} mm"));
+            let depth = match &limit.not_advised {
+                Some(why) => format!("not advised: {why}"),
+                None => size(limit.post_depth_mm),
+            };
+            vec![
+                limit.name.clone(),
+                format!("quadrants {quadrants}, teeth {}", positions.join(", ")),
+                size(limit.drill_diameter_mm),
+                depth,
+                limit.source.clone(),
             ]
         }),
     )

@@ -5,8 +5,10 @@ mod agreement_csv;
 mod csv;
 mod films;
 mod markdown;
+mod plan;
 mod plot;
 mod score;
+mod sheet;
 mod style;
 mod text;
 mod words;
@@ -15,7 +17,11 @@ pub use agreement::{agreement_json, agreement_text};
 pub use agreement_csv::{AGREEMENT_HEADER, agreement_csv};
 pub use csv::{MEASUREMENTS_HEADER, VERDICTS_HEADER, csv_record, measurements_csv, verdicts_csv};
 pub use films::{film_json, film_text};
-pub use markdown::{catalogue_markdown, criteria_markdown, landmarks_markdown, library_markdown};
+pub use markdown::{
+    catalogue_markdown, criteria_markdown, first_look_markdown, landmarks_markdown, library_markdown,
+    limits_markdown,
+};
+pub use plan::{plan_json, plan_text};
 pub use plot::{PlotTitle, bland_altman_svg, places_svg};
 pub use score::{SCORE_HEADER, Scored, learning_text, score_csv, score_foot, score_json, score_text};
 pub use style::Style;

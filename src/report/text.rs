@@ -38,6 +38,13 @@ pub fn case_text(name: &str, case: &Case, derived: &Derived, criteria: &Criteria
     page.text
 }
 
+/// The cautions of a case under their heading; nothing where there are none.
+pub(super) fn cautions_text(case: &Case, cautions: &[CautionRow], style: Style) -> String {
+    let mut page = Page { text: String::new(), style, case };
+    page.cautions(cautions);
+    page.text
+}
+
 struct Page<'a> {
     text: String,
     style: Style,

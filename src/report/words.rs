@@ -118,7 +118,7 @@ pub fn settled_words(case: &Case, verdict: &VerdictRow) -> Option<String> {
 }
 
 /// A probability as one reads it: never a bare 0 or 1 for what is only nearly so.
-fn probability_words(probability: f64) -> String {
+pub(super) fn probability_words(probability: f64) -> String {
     match probability {
         _ if probability > 0.999 => "> 0.999".to_owned(),
         _ if probability < 0.001 => "< 0.001".to_owned(),

@@ -6,7 +6,7 @@ use crate::case::Verdict;
 use crate::measure::Value;
 
 /// A bound counts as satisfied from this probability on.
-const MEETS: f64 = 0.95;
+pub const MEETS: f64 = 0.95;
 /// And as not satisfied up to this one.
 const FALLS_SHORT: f64 = 0.05;
 
@@ -63,16 +63,17 @@ pub(super) fn class<'a>(value: &Value, classes: &'a [Class]) -> Option<(&'a str,
 
 /// What the sites of a criterion come to. `None` stands for a site nobody knows.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Decision {
-    pub(super) verdict: Verdict,
+pub struct Decision {
+    /// The verdict.
+    pub verdict: Verdict,
     /// The probability at the site the verdict hangs on: the worst known one, or of a count the last one needed.
-    pub(super) probability: Option<f64>,
+    pub probability: Option<f64>,
     /// Index of the site with the least probability, or of the first unknown one where that keeps it undecided.
-    pub(super) worst: Option<usize>,
+    pub worst: Option<usize>,
 }
 
-/// All sites must satisfy the bound.
-pub(super) fn all(probabilities: &[Option<f64>]) -> Decision {
+/// All sites must satisfy the bound; `None` is the probability of a site nobody knows.
+pub fn all(probabilities: &[Option<f64>]) -> Decision {
     let least = probabilities
         .iter()
         .enumerate()
@@ -85,18 +86,22 @@ pub(super) fn all(probabilities: &[Option<f64>]) -> Decision {
     if unknown.is_some() || probabilities.is_empty() {
         return Decision { verdict: Verdict::Undecided, probability: None, worst: unknown };
     }
-    let verdict = if together(probabilities) >= MEETS { Verdict::Meets } else { Verdict::Undecided };
+    let verdict = if at_once(probabilities.iter().flatten().copied()) >= MEETS {
+        Verdict::Meets
+    } else {
+        Verdict::Undecided
+    };
     Decision { verdict, probability: least.map(|(_, least)| least), worst: least.map(|(worst, _)| worst) }
 }
 
-/// The lower bound 1 − Σ(1 − p), whatever the correlations (Bonferroni).
-fn together(probabilities: &[Option<f64>]) -> f64 {
-    let missing: f64 = probabilities.iter().flatten().map(|probability| 1.0 - probability).sum();
+/// The least probability that several bounds are satisfied at once, whatever their correlations: 1 − Σ(1 − p).
+pub fn at_once(probabilities: impl IntoIterator<Item = f64>) -> f64 {
+    let missing: f64 = probabilities.into_iter().map(|probability| 1.0 - probability).sum();
     (1.0 - missing).max(0.0)
 }
 
 /// At least `wanted` sites must satisfy the bound, each by itself.
-pub(super) fn at_least(wanted: usize, probabilities: &[Option<f64>]) -> Decision {
+pub fn at_least(wanted: usize, probabilities: &[Option<f64>]) -> Decision {
     let meeting = probabilities.iter().flatten().filter(|probability| **probability >= MEETS).count();
     let failing = probabilities.iter().flatten().filter(|probability| **probability <= FALLS_SHORT).count();
     let verdict = if meeting >= wanted {

@@ -6,4 +6,5 @@ mod criteria;
 mod judge;
 
 pub use assess::{PROGRAM, assess, rows};
+pub use conformity::{Decision, MEETS, all as decide_all, at_least as decide_at_least, at_once};
 pub use criteria::{Bound, Class, ClassEnd, Criteria, CriteriaError, Criterion};

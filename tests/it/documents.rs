@@ -45,6 +45,8 @@ fn tables_of_the_documents() {
     part("docs/case.md", "measurements", &report::catalogue_markdown());
     part("docs/criteria.md", "criteria", &report::criteria_markdown(&Criteria::default_set().unwrap()));
     part("docs/references.md", "reference objects", &report::library_markdown(&library()));
+    part("docs/references.md", "limits", &report::limits_markdown(&library()));
+    part("docs/case.md", "first look", &report::first_look_markdown());
 }
 
 /// What the README shows is what the program prints: the sample's first question and its foot.
@@ -63,6 +65,15 @@ fn the_schema_in_the_documents_is_the_programs() {
         fs::write(path("docs/case.schema.json"), &made).unwrap();
     }
     assert!(read("docs/case.schema.json") == made, "docs/case.schema.json is out of date; {HOW}");
+}
+
+#[test]
+fn the_schema_of_plans_in_the_documents_is_the_programs() {
+    let made = serde_json::to_string_pretty(&crestgauge::plan::schema()).unwrap() + "\n";
+    if write_wanted() {
+        fs::write(path("docs/plan.schema.json"), &made).unwrap();
+    }
+    assert!(read("docs/plan.schema.json") == made, "docs/plan.schema.json is out of date; {HOW}");
 }
 
 #[test]
@@ -104,6 +115,9 @@ fn the_schema_refuses_what_the_reader_refuses() {
         ("/landmarks/crest.mesial/stat", serde_json::json!("planned")),
         ("/uncertainty/placing", serde_json::json!(0.1)),
         ("/clinical/ferrule_mm/palatal", serde_json::json!(2)),
+        ("/clinical/smile_line", serde_json::json!("wide")),
+        ("/clinical/first_look", serde_json::json!({"apex": "healed"})),
+        ("/clinical/first_look", serde_json::json!({"mobility": 7})),
         ("/film/stage", serde_json::json!("postcore")),
         ("/roots/0/name", serde_json::json!("middle")),
     ] {

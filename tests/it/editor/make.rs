@@ -4,8 +4,8 @@ use crestgauge::calibration::{
     Between, Extra, Instrument, Placed, Receptor, Reference, ReferencePoint, Scan, Sphere, Width,
 };
 use crestgauge::case::{
-    self, Case, Fdi, FilmSide, LandmarkId, Mark, Owner, Point, Reading, Root, RootName, Section, Site, Stage,
-    State, Technique,
+    self, Answer, Answers, Case, Fdi, FilmSide, Finding, LandmarkId, Mark, Owner, Point, Reading, Root,
+    RootName, Section, Site, SmileLine, Stage, State, Technique,
 };
 use crestgauge::editor::{
     Edit, FilmLink, LandmarkAt, ListChange, PointAt, SiteReading, ToothReading, UncertaintyOf,
@@ -107,6 +107,18 @@ impl Dice {
             sd: self.maybe(|dice| dice.size(1.0)),
             by: self.maybe(|dice| dice.pick(&[case::Instrument::Probe, case::Instrument::Calliper])),
             extra: Extra::new(),
+        }
+    }
+
+    /// Mostly an answer the finding takes.
+    fn answer(&mut self, finding: Finding) -> Answer {
+        match finding.declaration().answers {
+            Answers::Words(_) if self.one_in(20) => Answer::Word("of no finding"),
+            Answers::Words(choices) => Answer::Word(self.pick(choices).word),
+            Answers::Count { most, .. } => {
+                Answer::Count(u8::try_from(self.below(usize::from(most) + 2)).unwrap())
+            }
+            Answers::Depth => Answer::Depth(self.reading()),
         }
     }
 
@@ -278,6 +290,11 @@ impl Dice {
                 reading: self.maybe(Self::reading),
             },
             27 => Edit::ToothReading { of: self.pick(ToothReading::ALL), reading: self.maybe(Self::reading) },
+            28 if self.one_in(3) => {
+                let finding = self.pick(Finding::ALL);
+                Edit::FirstLook { finding, answer: self.maybe(|dice| dice.answer(finding)) }
+            }
+            28 if self.one_in(3) => Edit::SmileLine(self.maybe(|dice| dice.pick(SmileLine::ALL).1)),
             28 if self.one_in(2) => Edit::StopReferenceName(self.maybe(Self::words)),
             28 => Edit::Drill(self.maybe(Self::words)),
             _ if self.one_in(2) => Edit::no_root_filling(root),

@@ -1,0 +1,156 @@
+//! What is wrong with a case, or missing from it.
+
+use super::make::Tooth;
+use super::planned;
+use crate::command_line::{check_case, run};
+use crate::support::case;
+use crestgauge::case::{Why, read_text};
+use serde_json::json;
+use std::ffi::OsStr;
+
+#[test]
+fn a_reading_that_cannot_be_names_its_field_and_what_one_meets() {
+    for (key, value, range) in [
+        ("crown_thickness_mm", json!(-1), "1 to 2.5 mm"),
+        ("interocclusal_space_mm", json!(99), "1 to 15 mm"),
+        ("interocclusal_space_mm", json!({"value": -0.1}), "1 to 15 mm"),
+    ] {
+        let mut json = Tooth::exact().json();
+        json["clinical"][key] = value;
+        let error = read_text(&json.to_string()).unwrap_err().to_string();
+        assert!(error.contains(key) && error.contains(range), "{error}");
+    }
+    let mut json = Tooth::exact().json();
+    json["clinical"]["first_look"] = json!({"chamber_depth_mm": -2});
+    let error = read_text(&json.to_string()).unwrap_err().to_string();
+    assert!(error.contains("chamber_depth_mm") && error.contains("0 to 10 mm"), "{error}");
+}
+
+/// What can be, and is odd, is read and remarked on.
+#[test]
+fn an_odd_reading_is_remarked_on() {
+    let mut json = Tooth::exact().json();
+    json["clinical"]["crown_thickness_mm"] = 4.0.into();
+    let remarks = planned(&case(&json.to_string())).remarks;
+    assert_eq!(remarks.len(), 1, "{remarks:?}");
+    assert!(remarks[0].contains("crown_thickness_mm is 4 mm, and 1 to 2.5 mm"), "{remarks:?}");
+}
+
+#[test]
+fn a_crown_as_thick_as_the_space_leaves_no_core() {
+    let mut json = Tooth::exact().json();
+    json["landmarks"].as_object_mut().unwrap().remove("core_top");
+    json["clinical"]["interocclusal_space_mm"] = 1.8.into();
+    let plan = planned(&case(&json.to_string()));
+    assert_eq!(plan.core, None);
+    assert!(plan.remarks.iter().any(|it| it.contains("no room for a core")), "{:?}", plan.remarks);
+}
+
+#[test]
+fn the_first_look_takes_its_own_words_only() {
+    for (finding, value, says) in [
+        ("apex", json!("healed"), "did you mean \"healing\"?"),
+        ("mobility", json!(4), "a whole number from 0 to 3"),
+        ("walls_standing", json!(2.5), "a whole number from 0 to 4"),
+        ("symptons", json!("none"), "did you mean \"symptoms\"?"),
+    ] {
+        let mut json = Tooth::exact().json();
+        json["clinical"]["first_look"] = json!({finding: value});
+        let error = read_text(&json.to_string()).unwrap_err().to_string();
+        assert!(error.contains(says) && error.contains(finding), "{error}");
+    }
+    let mut json = Tooth::exact().json();
+    json["clinical"]["smile_line"] = "hihg".into();
+    let error = read_text(&json.to_string()).unwrap_err().to_string();
+    assert!(error.contains("did you mean \"high\"?") && error.contains("/clinical/smile_line"), "{error}");
+}
+
+#[test]
+fn an_unknown_drill_lists_the_near_ones() {
+    let file = check_case("1-011");
+    let ran = run([OsStr::new("plan"), file.as_os_str(), OsStr::new("--drill"), OsStr::new("pesso-2")]);
+    assert_eq!((ran.exit, ran.out.as_str()), (2, ""));
+    assert!(
+        ran.err.contains("did you mean \"peeso-2\"?") && ran.err.contains("gates-glidden-size-1"),
+        "{}",
+        ran.err
+    );
+    // A drill the case names is a remark: another is proposed.
+    let mut json = Tooth::exact().json();
+    json["clinical"]["drill"] = "pesso-2".into();
+    let plan = planned(&case(&json.to_string()));
+    assert!(plan.remarks.iter().any(|it| it.contains("peeso-2")), "{:?}", plan.remarks);
+    // A file is a reference object of the library, and no drill.
+    let ran = run([OsStr::new("plan"), file.as_os_str(), OsStr::new("--drill"), OsStr::new("file-21")]);
+    assert_eq!(ran.exit, 2);
+}
+
+#[test]
+fn the_command_line_itself() {
+    let ran = run(["plan", "--json"]);
+    assert_eq!((ran.exit, ran.out.as_str()), (2, ""));
+    assert!(ran.err.contains("--json needs a case"), "{}", ran.err);
+    let file = check_case("1-011");
+    let ran = run([OsStr::new("plan"), file.as_os_str(), OsStr::new("--root"), OsStr::new("distal")]);
+    assert_eq!(ran.exit, 2);
+    assert!(ran.err.contains("no distal root; it has single"), "{}", ran.err);
+    let ran = run([OsStr::new("plan"), file.as_os_str(), OsStr::new("--extrusion-share"), OsStr::new("1.5")]);
+    assert_eq!(ran.exit, 2);
+    let ran = run(["plan", "no-such.case.json"]);
+    assert_eq!(ran.exit, 1);
+    assert!(ran.err.starts_with("no-such.case.json"), "{}", ran.err);
+}
+
+/// Almost nothing is placed: exactly what is missing is listed, and what can be given is.
+#[test]
+fn a_plan_lists_what_it_needs_and_gives_what_it_can() {
+    let mut json = Tooth::exact().json();
+    let marks = json["roots"][0]["landmarks"].as_object_mut().unwrap();
+    marks.remove("apex");
+    marks.remove("filling_tip");
+    marks.insert("orifice".to_owned(), json!({"hidden": "under the metal"}));
+    let plan = planned(&case(&json.to_string()));
+    assert_eq!(plan.window, None);
+    let needed: Vec<(&str, Why)> = plan
+        .needs
+        .iter()
+        .filter_map(|need| need.landmark.as_ref())
+        .map(|lack| (lack.landmark.as_str(), lack.why))
+        .collect();
+    for wanted in [("apex", Why::NotPlaced), ("filling_tip", Why::NotPlaced), ("orifice", Why::Hidden)] {
+        assert!(needed.contains(&wanted), "{wanted:?} {needed:?}");
+    }
+    assert!(!needed.iter().any(|(landmark, _)| *landmark == "filling_top" || *landmark == "core_base"));
+    // The ferrule does not rest on them.
+    assert!(
+        plan.recovery.sites[0].lift_needed_mm.is_some()
+            || plan.needs.iter().any(|it| it.wanted_for.contains(&"ferrule recovery".to_owned()))
+    );
+
+    let empty = planned(&case(r#"{"format": "crestgauge.case", "version": 1}"#));
+    assert!(empty.marks.why.contains("nothing can be measured in mm"));
+    assert!(empty.needs.iter().any(|need| need.words.contains("no reference gives a scale")));
+    assert!(empty.needs.iter().any(|need| need.words.contains("a root")));
+    assert!(!empty.settle.is_empty() && empty.card.set_at.is_none());
+}
+
+/// Without the crest on one side the rule is open, and the other side still counts.
+#[test]
+fn a_rule_with_a_side_missing_still_counts_the_other() {
+    let mut json = Tooth::exact().json();
+    json["landmarks"].as_object_mut().unwrap().remove("crest.distal");
+    let plan = planned(&case(&json.to_string()));
+    let window = plan.window.expect("a window");
+    assert!(window.open.contains(&"tip_off_the_crest".to_owned()), "{window:?}");
+    assert!((window.from_mm - 6.0).abs() < 2e-4, "{window:?}");
+    let rule = plan.rules.iter().find(|it| it.rule == "tip_off_the_crest").unwrap();
+    assert!(rule.incomplete);
+    // No root filling is a seal of 0: nothing to leave behind.
+    let mut json = Tooth::exact().json();
+    for end in ["filling_top", "filling_tip"] {
+        json["roots"][0]["landmarks"][end] = json!({"absent": "no root filling"});
+    }
+    let plan = planned(&case(&json.to_string()));
+    assert_eq!(plan.conflicts[0].rules, ["apical_seal"]);
+    assert!((plan.conflicts[0].apart_mm - 3.0).abs() < 1e-9, "{:?}", plan.conflicts);
+}

@@ -1,0 +1,69 @@
+//! A depth is judged as measuring and judging the same tip, planned on the film, would judge it.
+
+use super::criteria;
+use crate::change::check_cases;
+use crate::support::library;
+use crestgauge::case::{Case, Landmark, Mark, Point, State};
+use crestgauge::measure::Draws;
+use crestgauge::plan::{Depths, Wish, depths};
+use crestgauge::verdict::assess;
+
+/// The case with its tip planned where the depths say.
+fn with_tip(case: &Case, depths: &Depths, depth: f64, root: usize) -> Case {
+    let mut case = case.clone();
+    let place = depths.on_film(depth).expect("on the canal");
+    let marks = &mut case.roots[root].landmarks.marks;
+    marks.remove(&Landmark::PostHead.id());
+    let tip = Point { state: Some(State::Planned), ..Point::at(place.x, place.y) };
+    marks.insert(Landmark::PostTip.id(), Mark::Placed(tip));
+    case
+}
+
+#[test]
+fn rules_at_a_depth_are_the_verdicts_on_a_tip_planned_there() {
+    let (criteria, library) = (criteria(&[]), library());
+    let (mut compared, mut cases) = (0, 0);
+    for case in check_cases() {
+        for root in 0..case.roots.len() {
+            let name = case.roots[root].name;
+            let wish = Wish { root: Some(name), ..Wish::default() };
+            let Some(depths) = depths(&case, &library, &criteria, &wish).unwrap() else { continue };
+            cases += 1;
+            for part in [0.13, 0.5, 0.77, 0.95] {
+                let depth = part * depths.end_of_root();
+                let tip = with_tip(&case, &depths, depth, root);
+                let derived = assess(&tip, &library, &criteria, Draws::default(), &[]).unwrap();
+                for rule in depths.rules_at(depth) {
+                    let verdicts: Vec<_> = derived
+                        .verdicts
+                        .iter()
+                        .filter(|it| it.criterion == rule.rule)
+                        .filter(|it| it.about.iter().all(|about| about.root.as_deref() == Some(name.word())))
+                        .collect();
+                    // Over one place both are the same probability; over two, one is the worse and the other both.
+                    if let ([verdict], Some(probability)) = (verdicts.as_slice(), rule.probability)
+                        && let Some(expected) = verdict.probability.filter(|_| verdict.about.len() == 1)
+                    {
+                        assert!((probability - expected).abs() < 1e-6, "{rule:?} {verdict:?} at {depth}");
+                        compared += 1;
+                    }
+                }
+            }
+        }
+    }
+    assert!(cases > 30 && compared > 500, "{cases} {compared}");
+}
+
+/// A place on the canal and the depth there belong together, so that a dragged tip stays where it is dropped.
+#[test]
+fn a_depth_is_found_again_from_its_place_on_the_film() {
+    let (criteria, library) = (criteria(&[]), library());
+    for case in check_cases() {
+        let Some(depths) = depths(&case, &library, &criteria, &Wish::default()).unwrap() else { continue };
+        for part in [0.0, 0.4, 1.0] {
+            let depth = part * depths.end_of_root();
+            let place = depths.on_film(depth).unwrap();
+            assert!((depths.nearest(place.x, place.y).unwrap() - depth).abs() < 1e-6);
+        }
+    }
+}
