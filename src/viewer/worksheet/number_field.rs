@@ -44,6 +44,7 @@ pub(super) fn text(
         .filter(|typing| typing.over == shown)
         .unwrap_or_else(|| Typing { text: shown.to_owned(), over: shown.to_owned(), why_not: None });
     let before = typing.clone();
+    let mut is_over = false;
     // On a narrow worksheet a field gives way.
     let unit = if field.unit.is_empty() { 0.0 } else { 36.0 };
     let width = field.width.min(ui.available_width() - unit - 16.0).max(30.0);
@@ -63,13 +64,10 @@ pub(super) fn text(
             typing.why_not = None;
         }
         if edit.inner.lost_focus() {
-            if ui.input(|input| input.key_pressed(Key::Escape)) {
-                shown.clone_into(&mut typing.text);
-            } else if typing.text.trim() != shown {
-                typing.why_not = take(typing.text.trim()).err();
-            } else {
-                typing.why_not = None;
-            }
+            let is_given_up = ui.input(|input| input.key_pressed(Key::Escape));
+            let is_new = !is_given_up && typing.text.trim() != shown;
+            typing.why_not = if is_new { take(typing.text.trim()).err() } else { None };
+            is_over = typing.why_not.is_none();
         }
         if let Some(why) = &typing.why_not {
             ui.label(
@@ -77,7 +75,10 @@ pub(super) fn text(
             );
         }
     });
-    if typing != before {
+    if is_over {
+        // What was typed is taken in or given up: from now on the field shows what is known.
+        ui.data_mut(|data| data.remove::<Typing>(memory));
+    } else if typing != before {
         ui.data_mut(|data| data.insert_temp(memory, typing));
     }
 }

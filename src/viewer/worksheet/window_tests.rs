@@ -158,6 +158,15 @@ fn a_number_is_taken_with_a_comma_and_a_wrong_one_refused_beside_its_field() {
     desktop.type_into("ferrule, buccal", "1,5");
     let readings = |desktop: &Desktop| desktop.case().clinical.ferrule_mm.readings;
     assert_eq!(readings(&desktop).values().map(|it| it.value).collect::<Vec<_>>(), [1.5]);
+    let field = desktop.harness.get_by_role_and_label(Role::TextInput, "ferrule, buccal");
+    assert_eq!(field.value().as_deref(), Some("1.5"));
+    let undo = Action::Command(super::super::command::Command::Undo);
+    desktop.session.borrow_mut().take(undo);
+    desktop.harness.run();
+    let field = desktop.harness.get_by_role_and_label(Role::TextInput, "ferrule, buccal");
+    assert_eq!(field.value().unwrap_or_default(), "", "what was taken back is no longer shown");
+    desktop.type_into("ferrule, buccal", "1.5 mm");
+    assert_eq!(readings(&desktop).len(), 1);
     desktop.type_into("ferrule, lingual", "99");
     assert_eq!(readings(&desktop).len(), 1);
     desktop.harness.get_by_label_contains("Not taken:");
