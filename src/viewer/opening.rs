@@ -248,3 +248,30 @@ fn open(
         Err(why) => Err(Unopened { why, cautions }),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn steps_go_up_and_end_below_the_whole() {
+        let shared = Shared::default();
+        let mut before = -1.0;
+        for done in [0, 500, 1000, DECODING, PREPARING] {
+            assert_eq!(shared.reach(done), Ok(()));
+            let fraction = shared.step().fraction();
+            assert!(fraction >= before && fraction < 1.0, "{done}: {fraction}");
+            before = fraction;
+        }
+        assert_eq!(shared.step(), Step::Preparing);
+    }
+
+    #[test]
+    fn one_that_nobody_waits_for_is_given_up_at_the_next_step() {
+        let shared = Arc::new(Shared::default());
+        drop(GivesUp(Arc::clone(&shared)));
+        let source = FilmSource::Embedded(crate::case::SAMPLE_FILM);
+        let given_up = read(&source, &Bounds::default(), &shared);
+        assert_eq!(given_up.map(|_| ()), Err("opening it was given up".to_owned()));
+    }
+}

@@ -13,6 +13,11 @@ use crate::report::percent_words;
 use crate::wording::unsigned_zero;
 use eframe::egui::{self, RichText};
 
+/// Letters in the words for a place in pixels.
+const PIXEL_WORDS: usize = 33;
+/// Letters in the words for a place in millimetres.
+const MILLIMETRE_WORDS: usize = 31;
+
 /// Draws the line.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, canvas: &Canvas) {
     let Some(work) = &desk.session.work else {
@@ -56,7 +61,7 @@ fn scale_of(work: &Work) -> Option<&ScaleRow> {
 
 /// Where the pointer is, and the grey value there.
 fn pixel_words(place: Option<Position<Stored>>, picture: Option<&Picture>) -> String {
-    let Some(place) = place else { return format!("{:34}", "no place pointed at") };
+    let Some(place) = place else { return format!("{:PIXEL_WORDS$}", "no place pointed at") };
     let grey = picture.and_then(|picture| picture.at(whole(place.x)?, whole(place.y)?));
     let grey = grey.map_or_else(|| "\u{2013}".to_owned(), |grey| grey.to_string());
     let [x, y] = [place.x, place.y].map(|it| unsigned_zero(format!("{it:.1}")));
@@ -66,7 +71,10 @@ fn pixel_words(place: Option<Position<Stored>>, picture: Option<&Picture>) -> St
 /// The same in millimetres, where there is a scale.
 fn millimetre_words(place: Option<Position<Stored>>, scale: Option<&ScaleRow>, aspect: f64) -> String {
     let (Some(place), Some(scale)) = (place, scale) else {
-        return format!("{:34}", if scale.is_some() { "" } else { "no millimetres without a scale" });
+        return format!(
+            "{:MILLIMETRE_WORDS$}",
+            if scale.is_some() { "" } else { "no millimetres without a scale" }
+        );
     };
     let [along, across] = millimetres(place, scale, aspect);
     let [along, across] = [along, across].map(|it| unsigned_zero(format!("{it:.2}")));
@@ -103,4 +111,48 @@ fn whole(coordinate: f64) -> Option<u32> {
     // Within the range of u32.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     inside.then_some(coordinate as u32)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn scale(axial_angle_deg: f64) -> ScaleRow {
+        ScaleRow {
+            axial_mm_per_px: 0.02,
+            axial_relative_sd: 0.01,
+            transverse_mm_per_px: 0.025,
+            transverse_relative_sd: 0.02,
+            axial_angle_deg,
+            axial_direction_from: "instrument".to_owned(),
+            references: Vec::new(),
+            elongation: None,
+            elongation_tilt_deg: None,
+            disagreement_sd: None,
+        }
+    }
+
+    #[test]
+    fn millimetres_go_along_the_tooth_and_across_it() {
+        let place = Position::new(300.0, 100.0);
+        // Apically is down: 100 px of twice the height by 0.02, and 300 px by 0.025 to the film's left of it.
+        let [along, across] = millimetres(place, &scale(90.0), 2.0);
+        assert!((along - 4.0).abs() < 1e-9 && (across.abs() - 7.5).abs() < 1e-9, "{along} {across}");
+        let [along, across] = millimetres(place, &scale(0.0), 1.0);
+        assert!((along - 6.0).abs() < 1e-9 && (across.abs() - 2.5).abs() < 1e-9, "{along} {across}");
+    }
+
+    #[test]
+    fn parts_keep_their_width() {
+        let picture = Picture::new(2, 1, 16, vec![7, 65_535]).unwrap();
+        let places = [None, Some(Position::new(1.5, 0.5)), Some(Position::new(-1234.5, 99_999.9))];
+        for place in places {
+            assert_eq!(pixel_words(place, Some(&picture)).chars().count(), PIXEL_WORDS, "{place:?}");
+            for scale in [None, Some(scale(80.0))] {
+                let words = millimetre_words(place, scale.as_ref(), 1.0);
+                assert_eq!(words.chars().count(), MILLIMETRE_WORDS, "{place:?}");
+            }
+        }
+        assert!(pixel_words(places[1], Some(&picture)).ends_with("65535"));
+    }
 }

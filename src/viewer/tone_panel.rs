@@ -324,3 +324,37 @@ fn decimal(text: &str) -> Option<f64> {
     let text = text.trim().trim_end_matches("deg").trim_end().replace(',', ".");
     text.parse().ok().filter(|number: &f64| number.is_finite())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::film::FirstDisplay;
+
+    #[test]
+    fn the_histogram_goes_a_quarter_of_the_window_beyond_it() {
+        let mut histogram = vec![0; 4096];
+        // Nothing is left out of 100 pixels.
+        histogram[1000] = 50;
+        histogram[2000] = 50;
+        let look = FirstLook::of(&FirstDisplay::plain(12, false), &histogram);
+        let bins = Bins::of(&histogram, &look);
+        assert_eq!((bins.axis.clone(), bins.step), (750..=2250, 6));
+        // 1,501 values by sixes; 1000 is the 251st of them, 2000 the 1,251st.
+        assert_eq!(bins.counts.len(), 251);
+        let filled: Vec<usize> = (0..251).filter(|at| bins.counts[*at] > 0).collect();
+        assert_eq!(filled, [41, 208]);
+    }
+
+    #[test]
+    fn few_grey_values_have_a_bin_each() {
+        let histogram = [3, 0, 0, 9];
+        let bins = Bins::of(&histogram, &FirstLook::of(&FirstDisplay::plain(2, false), &histogram));
+        assert_eq!(bins, Bins { axis: 0..=3, step: 1, counts: vec![3, 0, 0, 9] });
+    }
+
+    #[test]
+    fn numbers_are_read_as_people_type_them() {
+        assert_eq!(["12,5 deg", " -7.25", "90deg"].map(decimal), [Some(12.5), Some(-7.25), Some(90.0)]);
+        assert_eq!(["", "inf", "NaN", "1.2.3"].map(decimal), [None; 4]);
+    }
+}
