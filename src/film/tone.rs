@@ -210,8 +210,8 @@ mod tests {
         ) {
             let window = Window { low, high: low + width };
             let table = Tone { window: Some(window), gamma, inverted }.table(&look(is_falling));
-            for (grey, level) in table.into_iter().enumerate() {
-                let part = ((grey as f64 - low) / width).clamp(0.0, 1.0);
+            for (grey, level) in (0_u16..).zip(table) {
+                let part = ((f64::from(grey) - low) / width).clamp(0.0, 1.0);
                 let bright = (if is_falling { 1.0 - part } else { part }).powf(gamma);
                 let bright = 255.0 * if inverted { 1.0 - bright } else { bright };
                 prop_assert!((bright - f64::from(level)).abs() < 0.5 + 1e-6, "{grey}: {level} for {bright}");

@@ -241,3 +241,61 @@ impl eframe::App for App {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::film::Bounds;
+    use eframe::App as _;
+
+    /// Runs a frame without input. Says whether another one is asked for, and whether textures were made.
+    fn frame(context: &egui::Context, app: &mut App) -> (bool, bool) {
+        let screen = egui::Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(1280.0, 800.0));
+        let input = egui::RawInput { screen_rect: Some(screen), ..egui::RawInput::default() };
+        let mut none = eframe::Frame::_new_kittest();
+        let mut output = context.run_ui(input, |ui| {
+            app.logic(ui, &mut none);
+            app.ui(ui, &mut none);
+        });
+        let makes = !output.textures_delta.set.is_empty();
+        output.textures_delta.clear();
+        (output.viewport_output.values().any(|viewport| viewport.repaint_delay < Duration::MAX), makes)
+    }
+
+    /// Whether intervals are still to be drawn in another thread.
+    fn draws(app: &App) -> bool {
+        app.session.work.as_ref().is_some_and(|work| {
+            let numbers = work.numbers.as_ref().as_ref();
+            let is_doubtful = |numbers: &crate::editor::Numbers| {
+                numbers.derived.measurements.iter().any(|row| row.first_order_doubtful)
+            };
+            work.drawn.is_none() && numbers.is_ok_and(is_doubtful)
+        })
+    }
+
+    #[test]
+    fn no_frame_is_asked_for_while_nothing_changes() {
+        let state = tempfile::tempdir().unwrap();
+        let start = Start {
+            file: None,
+            engine: crate::editor::Engine::embedded().unwrap().into(),
+            state_folder: Some(state.path().to_path_buf()),
+            bounds: Bounds::default(),
+        };
+        let context = egui::Context::default();
+        let mut app = App::new(&context, start).without_dialogs();
+        app.session_mut().take(Action::Command(Command::ToneStrip));
+        let begun = Instant::now();
+        let mut quiet = 0;
+        while quiet < 3 {
+            let asks = frame(&context, &mut app).0 || app.session.opening.is_some() || draws(&app);
+            quiet = if asks { 0 } else { quiet + 1 };
+            assert!(begun.elapsed() < Duration::from_mins(2), "it never comes to rest");
+            std::thread::yield_now();
+        }
+        assert!(app.session.work.as_ref().is_some_and(|work| work.film.shown().is_some()));
+        for _ in 0..5 {
+            assert_eq!(frame(&context, &mut app), (false, false));
+        }
+    }
+}

@@ -133,7 +133,7 @@ pub(super) fn tiles_seen(viewport: &Viewport, view: [f64; 2], level: usize) -> V
             on_screen.shared(&Part { least: half.map(|it| -it), greatest: half })?;
             let middle = [0, 1].map(|axis: usize| {
                 let of = |corner: [f64; 2]| corner.get(axis).copied().unwrap_or(0.0);
-                (of(on_screen.least) + of(on_screen.greatest)) / 2.0
+                f64::midpoint(of(on_screen.least), of(on_screen.greatest))
             });
             Some((middle[0].hypot(middle[1]), tile))
         })
