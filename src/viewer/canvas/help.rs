@@ -9,7 +9,7 @@ pub(super) const ON_FILM: &[(&str, &str)] = &[
     ("Double-click or Enter", "ends a canal, a curved instrument, a sphere"),
     ("Drag a point", "moves it; it keeps its distance from the pointer"),
     ("Alt while dragging", "a tenth of the speed; a section's point leaves its line"),
-    ("Drag the film, or with Space or the middle button", "moves the film"),
+    ("Drag the film", "moves the film; with Space held or the middle button also over points"),
     ("Wheel or pinch", "magnifies at the pointer"),
     ("Right drag", "window and level"),
     ("Right click on a point", "its menu: hidden, absent, planned, again, delete"),
@@ -24,10 +24,10 @@ pub(super) const ON_FILM: &[(&str, &str)] = &[
 /// Lists it.
 pub(super) fn show(ui: &mut egui::Ui) {
     ui.label(RichText::new("On the film").strong());
-    egui::Grid::new("on the film").num_columns(2).striped(true).show(ui, |ui| {
+    egui::Grid::new("on the film").num_columns(2).max_col_width(330.0).striped(true).show(ui, |ui| {
         for (what, does) in ON_FILM {
             ui.label(RichText::new(*what).monospace());
-            ui.label(*does);
+            ui.add(egui::Label::new(*does).wrap());
             ui.end_row();
         }
     });

@@ -25,6 +25,7 @@ pub(super) struct Run {
 }
 
 /// What was typed in this frame.
+#[derive(Debug, Default, PartialEq)]
 struct Typed {
     right: f64,
     down: f64,
@@ -40,12 +41,10 @@ impl Typed {
     fn now(ui: &egui::Ui) -> Self {
         ui.input(|input| {
             let mut typed = Self {
-                right: 0.0,
-                down: 0.0,
-                enter: false,
                 free: input.modifiers.alt,
                 other: input.pointer.any_pressed(),
                 time: input.time,
+                ..Self::default()
             };
             for event in &input.events {
                 let Event::Key { key, pressed: true, modifiers, .. } = event else { continue };
@@ -63,6 +62,13 @@ impl Typed {
             Key::ArrowDown => self.down += length,
             Key::ArrowUp => self.down -= length,
             Key::Enter => self.enter = true,
+            // Held with another key they do nothing of their own.
+            Key::ShiftLeft
+            | Key::ShiftRight
+            | Key::ControlLeft
+            | Key::ControlRight
+            | Key::AltLeft
+            | Key::AltRight => {}
             _ => self.other = true,
         }
     }
@@ -228,4 +234,35 @@ pub(super) fn nodes(
         }
     }
     focused
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn typed(keys: &[(Key, Modifiers)]) -> Typed {
+        let mut typed = Typed::default();
+        for (key, held) in keys {
+            typed.take(*key, *held);
+        }
+        typed
+    }
+
+    #[test]
+    fn arrows_go_by_pixels_tenths_and_tens() {
+        let typed = typed(&[
+            (Key::ArrowRight, Modifiers::NONE),
+            (Key::ArrowDown, Modifiers::COMMAND),
+            (Key::ArrowUp, Modifiers::SHIFT),
+            (Key::ArrowLeft, Modifiers::NONE),
+            (Key::ArrowLeft, Modifiers::NONE),
+        ]);
+        assert_eq!(typed, Typed { right: -1.0, down: 9.9, ..Typed::default() });
+    }
+
+    #[test]
+    fn holding_shift_ends_no_run_of_nudges_and_other_keys_do() {
+        assert!(!typed(&[(Key::ShiftLeft, Modifiers::SHIFT), (Key::ArrowUp, Modifiers::SHIFT)]).other);
+        assert!(typed(&[(Key::H, Modifiers::NONE)]).other);
+    }
 }
