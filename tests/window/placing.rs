@@ -10,7 +10,7 @@ use crestgauge::viewer::action::Action;
 use crestgauge::viewer::command::Command;
 use crestgauge::viewer::viewport::View;
 use eframe::egui::accesskit::Role;
-use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2, pos2};
+use eframe::egui::{self, Event, Key, Modifiers, PointerButton, Pos2, pos2};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 
 /// The film in the window, and clicks on it.
@@ -60,36 +60,39 @@ impl Window {
     fn press_named(&mut self, role: Role, name: &str) {
         let found = self
             .harness
-            .get_all_by(|node| node.role() == role && node.label().is_some_and(|label| label == name));
-        found.last().unwrap().click_accesskit();
+            .query_all_by(|node| node.role() == role && node.label().is_some_and(|label| label == name));
+        found.last().unwrap_or_else(|| panic!("no {role:?} {name}")).click_accesskit();
         self.settle();
     }
 
     /// Presses the button of the worksheet whose name begins so.
     fn press_beginning(&mut self, words: &str) {
-        let found = self.harness.get_all_by(|node| {
+        let found = self.harness.query_all_by(|node| {
             let begins =
                 node.label().is_some_and(|label| label.starts_with(words) && !label.contains("placed at"));
             node.role() == Role::Button && begins
         });
-        found.last().unwrap().click_accesskit();
+        found.last().unwrap_or_else(|| panic!("nothing is called so: {words}")).click_accesskit();
         self.settle();
     }
 
     /// Chooses from a list of the worksheet.
     fn choose_in(&mut self, list: &str, words: &str) {
-        let found = self.harness.get_all_by(|node| {
+        let found = self.harness.query_all_by(|node| {
             let begins = node.label().is_some_and(|label| label.starts_with(&format!("{list}: ")));
             node.role() == Role::ComboBox && begins
         });
-        found.last().unwrap().click_accesskit();
+        found.last().unwrap_or_else(|| panic!("no list {list}")).click_accesskit();
         self.settle();
         self.press_named(Role::Button, words);
+        // A list closes on a click of the pointer; this one was pressed by its name.
+        egui::Popup::close_all(&self.harness.ctx);
+        self.settle();
     }
 
     /// Types into a field of the worksheet.
     fn fill(&mut self, field: &str, text: &str) {
-        let found = self.harness.get_all_by(|node| {
+        let found = self.harness.query_all_by(|node| {
             node.role() == Role::TextInput && node.label().is_some_and(|label| label == field)
         });
         found.last().unwrap_or_else(|| panic!("no field {field}")).focus();
@@ -177,7 +180,7 @@ fn scale(window: &mut Window, expected: &mut Expected) {
         let placed = window.click_film(point.x, point.y, Modifiers::NONE);
         expected.put(PointAt::Reference { reference: 0, at }, placed);
     }
-    window.press_named(Role::Button, "Uncertainties");
+    window.press_named(Role::DisclosureTriangle, "Uncertainties");
     window.fill("uncertainty of the ratio of the scales across and along", "0.03");
     for of in crestgauge::editor::UncertaintyOf::ALL {
         let value = of.value(&sample()).unwrap().to_string();
@@ -187,7 +190,7 @@ fn scale(window: &mut Window, expected: &mut Expected) {
 
 fn landmarks(window: &mut Window, expected: &mut Expected) {
     window.open_part("Landmarks");
-    window.press_named(Role::Button, "As a list");
+    window.press_named(Role::DisclosureTriangle, "As a list");
     let case = sample();
     let root = &case.roots[0];
     let of_root = root.landmarks.marks.iter().map(|(id, mark)| (Some(root.name), *id, mark));
@@ -198,7 +201,7 @@ fn landmarks(window: &mut Window, expected: &mut Expected) {
         let placed = place(window, at, mark);
         expected.put(PointAt::Landmark(at), placed);
     }
-    window.press_named(Role::Button, "Canal and sections");
+    window.press_named(Role::DisclosureTriangle, "Canal and sections");
     window.press_named(Role::Button, "Draw it");
     for (at, point) in root.canal.iter().enumerate() {
         let placed = window.click_film(point.x, point.y, Modifiers::NONE);
