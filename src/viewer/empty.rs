@@ -14,6 +14,8 @@ const WIDTH: f32 = 560.0;
 /// Draws it in the middle of what is left of the window.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     let faint = theme::faint(ui.visuals().dark_mode);
+    // What lies behind the film is dark in both themes, for the film's sake.
+    ui.painter().rect_filled(ui.max_rect(), 0.0, ui.visuals().panel_fill);
     egui::ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
         let width = WIDTH.min(ui.available_width() - 32.0);
         ui.add_space((ui.available_height() * 0.12).max(16.0));

@@ -7,6 +7,7 @@
 mod commands;
 mod desk;
 mod empty;
+mod pictures;
 mod placing;
 mod questions;
 mod real;

@@ -21,7 +21,7 @@ impl Window {
 
     /// Where a place of the film is seen, as near as a pointer can be told.
     #[allow(clippy::cast_possible_truncation)]
-    fn seen(&self, place: Position<Stored>) -> Pos2 {
+    pub(crate) fn seen(&self, place: Position<Stored>) -> Pos2 {
         let seen = self.work().viewport.seen(place);
         let middle = self.middle();
         pos2((f64::from(middle.x) + seen.x) as f32, (f64::from(middle.y) + seen.y) as f32)

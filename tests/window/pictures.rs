@@ -1,0 +1,97 @@
+//! Pictures of the window, compared with those in `tests/window/snapshots`. They are drawn by one rasteriser, Mesa's
+//! software Vulkan (`mesa-vulkan-drivers` of Debian), with the bundled fonts, 1280 x 800 at one pixel a point.
+//! `UPDATE_SNAPSHOTS=1 cargo test --features window-tests --test window pictures` draws them anew; look at each, and
+//! then `mogrify -strip -define png:compression-level=9 tests/window/snapshots/*.png` makes the files smaller.
+
+use crate::desk::{Desk, Window, sample};
+use crestgauge::case::{Landmark, RootName, Side};
+use crestgauge::editor::LandmarkAt;
+use crestgauge::geometry::Position;
+use crestgauge::viewer::action::{Action, Target};
+use crestgauge::viewer::command::Command;
+use eframe::egui::Event;
+
+/// Takes the picture once nothing moves any more: intervals by Monte Carlo come a moment later.
+fn take(window: &mut Window, name: &str) {
+    window.settle();
+    window.harness.snapshot(name);
+}
+
+fn sample_window(desk: &Desk) -> Window {
+    let mut window = desk.window(None);
+    window.take(Action::Command(Command::OpenSample));
+    window.until_film();
+    window
+}
+
+#[test]
+fn nothing_open() {
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    take(&mut window, "nothing_open_dark");
+    window.choose(Command::Theme);
+    window.harness.event(Event::PointerGone);
+    take(&mut window, "nothing_open_light");
+}
+
+#[test]
+fn the_sample() {
+    let desk = Desk::new();
+    let mut window = sample_window(&desk);
+    take(&mut window, "sample_dark");
+    window.take(Action::Command(Command::Theme));
+    take(&mut window, "sample_light");
+}
+
+#[test]
+fn aiming_with_the_loupe() {
+    let desk = Desk::new();
+    let mut case = sample();
+    let apex = LandmarkAt { root: Some(RootName::Single), id: Landmark::Apex.id() };
+    case.roots[0].landmarks.marks.remove(&apex.id);
+    let file = desk.write("tooth.case.json", &case);
+    let mut window = desk.window(Some(&file));
+    window.until_film();
+    window.take(Action::Aim(Some(Target::Landmark(apex))));
+    let at = window.seen(Position::new(466.5, 920.0));
+    window.harness.hover_at(at);
+    take(&mut window, "aiming");
+}
+
+#[test]
+fn a_landmark_selected_on_a_turned_film() {
+    let desk = Desk::new();
+    let mut window = sample_window(&desk);
+    window.take(Action::Command(Command::TurnRight));
+    window.take(Action::Command(Command::Invert));
+    let at = LandmarkAt { root: None, id: Landmark::Crest.on(Side::Distal) };
+    window.take(Action::Select(Some(crestgauge::editor::Selection::Landmark(at))));
+    take(&mut window, "selected_turned_inverted");
+}
+
+#[test]
+fn a_film_just_opened() {
+    let desk = Desk::new();
+    let mut window = desk.window(Some(&desk.film()));
+    window.until_film();
+    take(&mut window, "film_just_opened");
+}
+
+#[test]
+fn a_question() {
+    let desk = Desk::new();
+    let file = desk.write("tooth.case.json", &sample());
+    let mut window = desk.window(Some(&file));
+    window.until_film();
+    window.label_case("work");
+    window.take(Action::Command(Command::Close));
+    take(&mut window, "question");
+}
+
+#[test]
+fn the_list_of_shortcuts() {
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    window.take(Action::Command(Command::Shortcuts));
+    take(&mut window, "shortcuts");
+}
