@@ -64,7 +64,7 @@ fn shown(window: &Window, desk: &Desk) -> Shown {
 }
 
 fn on_film(window: &Window) -> bool {
-    window.harness.ctx.memory(|memory| memory.focused()) == Some(egui::Id::unique("film"))
+    window.harness.ctx.memory(egui::Memory::focused) == Some(egui::Id::unique("film"))
 }
 
 /// A window in which every command can be done and changes something, with the keyboard on the film.

@@ -104,7 +104,7 @@ impl Window {
         let began = Instant::now();
         while !is_so(self.session()) {
             assert!(
-                began.elapsed() < Duration::from_secs(60),
+                began.elapsed() < Duration::from_mins(1),
                 "{what}: never so, {:?}",
                 self.session().notices
             );

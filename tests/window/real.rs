@@ -1,5 +1,5 @@
 //! The program itself in a window of its own, on a display that nobody sees. It needs Xvfb, openbox, xdotool and
-//! ImageMagick's `import`, which `tests/run` installs.
+//! `ImageMagick`'s `import`, which `tests/run` installs.
 
 #![cfg(target_os = "linux")]
 
@@ -49,7 +49,7 @@ fn wait<T>(what: &str, mut look: impl FnMut() -> Option<T>) -> T {
         if let Some(found) = look() {
             return found;
         }
-        assert!(began.elapsed() < Duration::from_secs(60), "waited for {what} in vain");
+        assert!(began.elapsed() < Duration::from_mins(1), "waited for {what} in vain");
         std::thread::sleep(Duration::from_millis(10));
     }
 }

@@ -206,7 +206,7 @@ fn a_film_arrives_after_the_drag_and_after_the_question() {
     driven.take(Action::BeginGesture);
     driven.take(Action::Open(other));
     // Ready, and not taken in.
-    let _ = driven.woken.recv_timeout(std::time::Duration::from_secs(60));
+    let _ = driven.woken.recv_timeout(std::time::Duration::from_mins(1));
     driven.tend();
     assert_eq!(driven.film_width(), Some(1000));
     driven.take(Action::EndGesture);
@@ -272,7 +272,7 @@ fn placing_aims_on_and_keeps_the_coordinates_it_is_given() {
     let wanted = sample();
     let cej = LandmarkAt { root: None, id: Landmark::Cej.on(Side::Mesial) };
     driven.take(Action::Aim(Some(Target::Landmark(cej))));
-    let place = Position::new(1.0 / 3.0, 1299.999_999_999_9);
+    let place = Position::new(1.0 / 3.0, 1_299.999_999_999_9);
     driven.take(Action::Place(place));
     let point = cej.mark(driven.work().open.case()).and_then(|mark| mark.point().cloned()).unwrap();
     assert_eq!((point.x, point.y), (place.x, place.y));

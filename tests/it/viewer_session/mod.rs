@@ -179,11 +179,7 @@ impl Driven {
             if is_so(&self.session) {
                 return;
             }
-            assert!(
-                began.elapsed() < Duration::from_secs(60),
-                "{what}: never so, {:?}",
-                self.session.notices
-            );
+            assert!(began.elapsed() < Duration::from_mins(1), "{what}: never so, {:?}", self.session.notices);
             // Another session's work may be slow; that of this one wakes it.
             let _ = self.woken.recv_timeout(Duration::from_millis(50));
         }

@@ -182,7 +182,7 @@ fn what_was_done_is_told_for_a_while() {
     driven.command(Command::Save);
     assert_eq!(driven.session.notices.len(), 1, "old news goes");
     let wait = driven.tend().expect("to be called again");
-    driven.now += wait - std::time::Duration::from_millis(1);
+    driven.now += wait.saturating_sub(std::time::Duration::from_millis(1));
     driven.tend();
     assert_eq!(driven.session.notices.len(), 1);
     driven.now += std::time::Duration::from_millis(1);
