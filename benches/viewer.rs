@@ -84,7 +84,7 @@ impl Bare {
         let begun = Instant::now();
         while bare.app.session().opening.is_some() || begun.elapsed() < Duration::from_millis(500) {
             bare.run(vec![]);
-            assert!(begun.elapsed() < Duration::from_secs(120), "the film does not open");
+            assert!(begun.elapsed() < Duration::from_mins(2), "the film does not open");
         }
         bare.settle();
         bare
