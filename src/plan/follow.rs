@@ -3,8 +3,8 @@
 use super::rule::moves_with_the_tip;
 use super::track::Track;
 use crate::case::{Landmark, Reason, RowRef, Site};
-use crate::geometry::{Path, Plane};
-use crate::measure::{Construction, FirstOrder, Length, Missing, PlaceName, Studied, Study};
+use crate::geometry::{Displacement, Path, Plane};
+use crate::measure::{Construction, Course, FirstOrder, Length, Missing, PlaceName, Studied, Study, Term};
 use crate::verdict::Criteria;
 
 /// How far beyond both ends of the root quantities are followed, to say by how much rules miss one another, mm.
@@ -142,12 +142,104 @@ fn stretches(study: &Study<'_>, canal: &Canal) -> Vec<[f64; 2]> {
     stretches
 }
 
-/// Constructions along the whole canal.
+/// Whether a construction measures along a bent canal, so that it changes its ways at the canal's corners.
+fn bends(construction: &Construction) -> bool {
+    construction.terms().any(|term| match term {
+        Term::Along(_, _, course) | Term::Seal(_, course) => matches!(course, Course::Canal(_)),
+        _ => false,
+    })
+}
+
+/// Constructions along the whole canal. Most are in proportion to the tip's two coordinates wherever it is, so that
+/// three places give them everywhere; those that measure along the canal are evaluated at both ends of each stretch.
 fn follow(study: &mut Study<'_>, canal: &Canal, constructions: &[&Construction]) -> Vec<Tracks> {
+    let stretches = stretches(study, canal);
+    let (bent, straight): (Vec<_>, Vec<_>) =
+        constructions.iter().copied().enumerate().partition(|(_, construction)| {
+            bends(construction) || matches!(construction, Construction::Plain(Term::Seal(..)))
+        });
+    let mut all: Vec<Tracks> = constructions.iter().map(|_| Ok([None, None])).collect();
+    let made = along_stretches(study, canal, &stretches, &only(&bent));
+    let made = bent.iter().zip(made).chain(straight.iter().zip(by_places(
+        study,
+        canal,
+        &stretches,
+        &only(&straight),
+    )));
+    for ((index, _), tracks) in made {
+        if let Some(place) = all.get_mut(*index) {
+            *place = tracks;
+        }
+    }
+    all
+}
+
+fn only<'c>(numbered: &[(usize, &'c Construction)]) -> Vec<&'c Construction> {
+    numbered.iter().map(|(_, construction)| *construction).collect()
+}
+
+/// A construction's two parts at one place; the second of a quotient alone.
+fn parts(studied: Result<Studied, Reason>) -> Result<(FirstOrder, Option<FirstOrder>), Missing> {
+    match studied {
+        Ok(Studied::Plain(value)) => Ok((value, None)),
+        Ok(Studied::Quotient(above, under)) => Ok((above, Some(under))),
+        Err(reason) => Err(Missing::Reason(reason)),
+    }
+}
+
+/// From the tip at three places, what holds at both ends of each stretch.
+fn by_places(
+    study: &mut Study<'_>,
+    canal: &Canal,
+    stretches: &[[f64; 2]],
+    constructions: &[&Construction],
+) -> Vec<Tracks> {
+    /// How far the places stand apart, mm.
+    const APART_MM: f64 = 10.0;
+    let Some(origin) = canal.path.at(canal.start) else { return Vec::new() };
+    let places = [(0.0, 0.0), (APART_MM, 0.0), (0.0, APART_MM)];
+    let [here, along, across] = places.map(|(x, y)| {
+        study.put_tip(origin.moved(Displacement::new(x, y)));
+        study.evaluate(constructions.iter().copied())
+    });
+    let track = |here: &FirstOrder, along: &FirstOrder, across: &FirstOrder| {
+        let (by_x, by_y) = (along.minus(here), across.minus(here));
+        Track::new(stretches.iter().map(|[from, to]| {
+            let (from, to) = (from + INSIDE_MM, to - INSIDE_MM);
+            let ends = [from, to].map(|depth| {
+                let way = canal.path.at(canal.start + depth).map(|place| place.way_from(origin));
+                let (x, y) = way.map_or((0.0, 0.0), |way| (way.x / APART_MM, way.y / APART_MM));
+                here.plus(&by_x.times(x)).plus(&by_y.times(y))
+            });
+            (from, to, ends)
+        }))
+    };
+    here.into_iter()
+        .zip(along)
+        .zip(across)
+        .map(|((here, along), across)| {
+            let (here, here_under) = parts(here)?;
+            let ((along, along_under), (across, across_under)) = (parts(along)?, parts(across)?);
+            let under = match (&here_under, &along_under, &across_under) {
+                (Some(here), Some(along), Some(across)) => Some(track(here, along, across)),
+                _ => None,
+            };
+            Ok([Some(track(&here, &along, &across)), under])
+        })
+        .collect()
+}
+
+/// Constructions at both ends of each stretch.
+fn along_stretches(
+    study: &mut Study<'_>,
+    canal: &Canal,
+    stretches: &[[f64; 2]],
+    constructions: &[&Construction],
+) -> Vec<Tracks> {
     type Spans = Vec<(f64, f64, [FirstOrder; 2])>;
     let mut all: Vec<Result<[Spans; 2], Missing>> =
         constructions.iter().map(|_| Ok([Spans::new(), Spans::new()])).collect();
-    for [from, to] in stretches(study, canal) {
+    for [from, to] in stretches {
         let (from, to) = (from + INSIDE_MM, to - INSIDE_MM);
         let [at_from, at_to] = [from, to].map(|depth| {
             if let Some(place) = canal.path.at(canal.start + depth) {
@@ -157,14 +249,12 @@ fn follow(study: &mut Study<'_>, canal: &Canal, constructions: &[&Construction])
         });
         for ((spans, one), other) in all.iter_mut().zip(at_from).zip(at_to) {
             let Ok([above, under]) = spans else { continue };
-            match (one, other) {
-                (Ok(Studied::Plain(one)), Ok(Studied::Plain(other))) => above.push((from, to, [one, other])),
-                (Ok(Studied::Quotient(a, b)), Ok(Studied::Quotient(c, d))) => {
-                    above.push((from, to, [a, c]));
-                    under.push((from, to, [b, d]));
+            match (parts(one), parts(other)) {
+                (Ok((one, one_under)), Ok((other, other_under))) => {
+                    above.push((from, to, [one, other]));
+                    under.extend(one_under.zip(other_under).map(|(one, other)| (from, to, [one, other])));
                 }
-                (Err(reason), _) | (_, Err(reason)) => *spans = Err(Missing::Reason(reason)),
-                _ => *spans = Err(Missing::Reason(Reason::Degenerate)),
+                (Err(missing), _) | (_, Err(missing)) => *spans = Err(missing),
             }
         }
     }
