@@ -5,8 +5,9 @@
 
 use crestgauge::calibration::Library;
 use crestgauge::case::read_text;
+use crestgauge::measure::Draws;
 use crestgauge::plan::{Wish, depths, plan};
-use crestgauge::verdict::Criteria;
+use crestgauge::verdict::{Criteria, assess};
 use criterion::{Criterion, criterion_group, criterion_main};
 use std::hint::black_box;
 
@@ -20,6 +21,9 @@ fn one_case(bench: &mut Criterion) {
         let case = read_text(text).unwrap().case;
         let wish = Wish::default();
         let mut group = bench.benchmark_group(name);
+        group.bench_function("measure and judge, to compare", |bench| {
+            bench.iter(|| assess(black_box(&case), &library, &criteria, Draws::default(), &[]).unwrap());
+        });
         group.bench_function("plan", |bench| {
             bench.iter(|| plan(black_box(&case), &library, &criteria, &wish, &[]).unwrap());
         });
