@@ -1,7 +1,7 @@
 //! The commands of menus and shortcuts, each declared once: menus, shortcuts, help and tests go through this table.
 
 use super::session::Session;
-use eframe::egui::{Key, KeyboardShortcut, Modifiers};
+use eframe::egui::{Key, KeyboardShortcut, ModifierNames, Modifiers};
 
 /// Which menu a command stands in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -129,6 +129,13 @@ commands! {
     Theme: View, "Light or dark", "changes between the light and the dark theme", Everywhere, [];
     Shortcuts: Help, "Shortcuts", "lists what keys and pointer do", OutsideText, [plain(Key::F1)];
     About: Help, "About, and what to be careful of", "version, cautions, licences", Everywhere, [];
+}
+
+/// A shortcut as it stands on the keys: `Ctrl+Shift+S`, `[`.
+pub fn keys_words(keys: &KeyboardShortcut, is_mac: bool) -> String {
+    let held = ModifierNames::NAMES.format(&keys.modifiers, is_mac);
+    let key = keys.logical_key.symbol_or_name();
+    if held.is_empty() { key.to_owned() } else { format!("{held}{}{key}", ModifierNames::NAMES.concat) }
 }
 
 impl Command {

@@ -2,7 +2,7 @@
 
 use super::action::Action;
 use super::app::Desk;
-use super::command::{Command, Menu};
+use super::command::{Command, Menu, keys_words};
 use super::question::{Answer, Question, Then};
 use super::session::Help;
 use crate::report::SAFETY;
@@ -142,8 +142,9 @@ fn shortcuts(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
                         if command.menu() != menu || command.shortcuts().is_empty() {
                             continue;
                         }
+                        let is_mac = ui.os().is_mac();
                         let keys: Vec<String> =
-                            command.shortcuts().iter().map(|keys| ui.format_shortcut(keys)).collect();
+                            command.shortcuts().iter().map(|keys| keys_words(keys, is_mac)).collect();
                         ui.label(RichText::new(keys.join("  or  ")).monospace());
                         ui.label(format!("{}: {}", command.title(), command.hint()));
                         ui.end_row();

@@ -2,7 +2,7 @@
 
 use super::action::Action;
 use super::app::Desk;
-use super::command::{Command, Menu};
+use super::command::{Command, Menu, keys_words};
 use super::opening::file_name;
 use eframe::egui;
 
@@ -26,7 +26,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
 fn item(ui: &mut egui::Ui, desk: &mut Desk<'_>, command: Command) {
     let mut button = egui::Button::new(command.title_now(desk.session));
     if let Some(keys) = command.shortcuts().first() {
-        button = button.shortcut_text(ui.format_shortcut(keys));
+        button = button.shortcut_text(keys_words(keys, ui.os().is_mac()));
     }
     let response = ui.add_enabled(command.is_enabled(desk.session), button).on_hover_text(command.hint());
     if response.clicked() {
