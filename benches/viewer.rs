@@ -87,6 +87,8 @@ impl Bare {
             assert!(begun.elapsed() < Duration::from_mins(2), "the film does not open");
         }
         bare.settle();
+        let work = bare.app.session().work.as_ref();
+        assert!(work.is_some_and(|work| work.film.shown().is_some()), "{:?}", bare.app.session().notices);
         bare
     }
 

@@ -32,6 +32,15 @@ impl Pyramid {
     }
 }
 
+/// The rounded mean of four pixels.
+fn mean([a, b]: [u16; 2], [c, d]: [u16; 2]) -> u16 {
+    let sum = u32::from(a) + u32::from(b) + u32::from(c) + u32::from(d);
+    // At most the largest value.
+    #[expect(clippy::cast_possible_truncation, reason = "see above")]
+    let mean = ((sum + 2) / 4) as u16;
+    mean
+}
+
 impl Picture {
     /// The picture at half its size, each value the rounded mean of four; `None` where it is small already.
     fn halved(&self) -> Option<Self> {
@@ -44,14 +53,11 @@ impl Picture {
             let upper = self.row(2 * y)?;
             // The last row of an odd height stands for the one below it.
             let lower = self.row(2 * y + 1).unwrap_or(upper);
-            for (upper, lower) in upper.chunks(2).zip(lower.chunks(2)) {
-                let sum = |pair: &[u16]| match pair {
-                    [one, other] => u32::from(*one) + u32::from(*other),
-                    [one] => 2 * u32::from(*one),
-                    _ => 0,
-                };
-                // At most the largest value.
-                grey.push(u16::try_from((sum(upper) + sum(lower) + 2) / 4).unwrap_or(u16::MAX));
+            let ((upper, upper_last), (lower, lower_last)) = (upper.as_chunks(), lower.as_chunks());
+            grey.extend(upper.iter().zip(lower).map(|(upper, lower)| mean(*upper, *lower)));
+            // The last column of an odd width stands for the one beside it.
+            if let ([upper], [lower]) = (upper_last, lower_last) {
+                grey.push(mean([*upper; 2], [*lower; 2]));
             }
         }
         Self::new(width, height, self.bits(), grey).ok()

@@ -25,8 +25,12 @@ impl ShownFilm {
     /// Makes a film ready: its smaller copies and its histogram.
     pub fn new(film: Film, cautions: Vec<Caution>) -> Self {
         static SHOWN: AtomicU64 = AtomicU64::new(0);
-        let pyramid = Pyramid::of(&film.picture);
-        let histogram = film.picture.histogram();
+        let (pyramid, histogram) = std::thread::scope(|scope| {
+            let pyramid = scope.spawn(|| Pyramid::of(&film.picture));
+            let histogram = film.picture.histogram();
+            // Reducing does not panic; it would be done again here.
+            (pyramid.join().unwrap_or_else(|_| Pyramid::of(&film.picture)), histogram)
+        });
         let first_look = FirstLook::of(&film.first_display, &histogram);
         let serial = SHOWN.fetch_add(1, Ordering::Relaxed);
         Self { serial, film, pyramid, histogram, first_look, cautions }

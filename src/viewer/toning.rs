@@ -1,16 +1,15 @@
-//! From grey values to the colours of the screen, by a table.
+//! From grey values to the pixels of the screen, by a table. One thread does it: two megapixels take about a
+//! millisecond, and more threads wait for each other longer than that (docs/performance.md).
 
 use crate::film::{FirstLook, Picture, Tone};
 use eframe::egui::{Color32, ColorImage};
 
-/// Pixels from which on a second thread pays for being started.
-const WORTH_A_THREAD: usize = 1 << 18;
-/// The most threads; more wait for the memory, not for each other.
-const MOST_THREADS: usize = 4;
+/// As many grey values as 16 bits can count: then no look-up needs a check.
+const GREYS: usize = 1 << 16;
 
-/// The colour of every grey value.
+/// The brightness on the screen of every grey value.
 #[derive(Debug)]
-pub struct Colours(Vec<Color32>);
+pub struct Colours(Vec<u8>);
 
 /// The pixels of a picture that are toned.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -24,45 +23,43 @@ pub struct Texels {
 impl Colours {
     /// The colours of a tone.
     pub fn of(tone: Tone, look: &FirstLook) -> Self {
-        let mut colours: Vec<Color32> = tone.table(look).into_iter().map(Color32::from_gray).collect();
-        // As many as 16 bits can count: then no look-up needs a check.
-        let last = colours.last().copied().unwrap_or(Color32::BLACK);
-        colours.resize(1 << 16, last);
-        Self(colours)
+        let mut levels = tone.table(look);
+        levels.resize(GREYS, levels.last().copied().unwrap_or_default());
+        Self(levels)
     }
 
-    /// A part of a picture in these colours; black where it reaches beyond.
+    /// A part of a picture in these colours; nothing where it reaches beyond.
     pub fn image(&self, picture: &Picture, texels: Texels) -> ColorImage {
         let [width, height] = texels.size.map(|length| length as usize);
         let mut pixels = vec![Color32::TRANSPARENT; width * height];
-        let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
-        let threads = (pixels.len() / WORTH_A_THREAD).clamp(1, cores.min(MOST_THREADS));
-        let rows = height.div_ceil(threads).max(1);
-        std::thread::scope(|scope| {
-            let mut first = texels.from[1];
-            for part in pixels.chunks_mut((rows * width).max(1)) {
-                let row = first;
-                // At most the height, which is within u32.
-                first = first.saturating_add(u32::try_from(rows).unwrap_or(u32::MAX));
-                if threads == 1 {
-                    self.rows(picture, texels.from[0], row, width, part);
-                } else {
-                    scope.spawn(move || self.rows(picture, texels.from[0], row, width, part));
-                }
-            }
-        });
-        ColorImage::new([width, height], pixels)
-    }
-
-    fn rows(&self, picture: &Picture, column: u32, first: u32, width: usize, pixels: &mut [Color32]) {
-        let Some(colours) = self.0.first_chunk::<{ 1 << 16 }>() else { return };
-        for (row, pixels) in (first..).zip(pixels.chunks_mut(width)) {
-            let row = picture.row(row).and_then(|row| row.get(column as usize..)).unwrap_or_default();
-            for (pixel, grey) in pixels.iter_mut().zip(row) {
-                if let Some(colour) = colours.get(usize::from(*grey)) {
-                    *pixel = *colour;
+        if let Some(levels) = self.0.first_chunk::<GREYS>() {
+            for (row, pixels) in (texels.from[1]..).zip(pixels.chunks_mut(width.max(1))) {
+                let row = picture.row(row).and_then(|row| row.get(texels.from[0] as usize..));
+                for (pixel, grey) in pixels.iter_mut().zip(row.unwrap_or_default()) {
+                    *pixel = Color32::from_gray(levels.get(usize::from(*grey)).copied().unwrap_or_default());
                 }
             }
         }
+        ColorImage::new([width, height], pixels)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::film::{FirstDisplay, Window};
+
+    #[test]
+    fn a_part_of_a_picture_is_toned_and_what_lies_beyond_stays_empty() {
+        // 255 / 3 = 85 for each step of the window.
+        let picture = Picture::new(3, 2, 8, vec![10, 11, 12, 13, 14, 9]).unwrap();
+        let look = FirstLook::of(&FirstDisplay::plain(8, false), &picture.histogram());
+        let tone = Tone { window: Some(Window { low: 10.0, high: 13.0 }), ..Tone::default() };
+        let colours = Colours::of(tone, &look);
+        let image = colours.image(&picture, Texels { from: [1, 0], size: [2, 3] });
+        let grey = Color32::from_gray;
+        let beyond = Color32::TRANSPARENT;
+        assert_eq!(image.size, [2, 3]);
+        assert_eq!(image.pixels, [grey(85), grey(170), grey(255), grey(0), beyond, beyond]);
     }
 }
