@@ -13,12 +13,12 @@ use crestgauge::calibration::Library;
 use crestgauge::case::Landmark;
 use crestgauge::editor::{Engine, LandmarkAt, PointAt};
 use crestgauge::film::dicom::{NewFilm, encode};
-use crestgauge::film::{Bounds, FirstDisplay, FirstLook, Picture, Pyramid, Tone, Window};
+use crestgauge::film::{Bounds, Cut, FirstDisplay, FirstLook, Picture, Pyramid, Tone, Window};
 use crestgauge::geometry::{Displacement, Position};
 use crestgauge::quantity::Millimetres;
 use crestgauge::verdict::Criteria;
 use crestgauge::viewer::action::{Action, Look};
-use crestgauge::viewer::toning::{Colours, Texels};
+use crestgauge::viewer::toning::Colours;
 use crestgauge::viewer::{App, Start};
 use criterion::{Criterion, criterion_group, criterion_main};
 use eframe::App as _;
@@ -44,7 +44,7 @@ fn picture(width: u32, height: u32) -> Picture {
 fn toning(bench: &mut Criterion) {
     let picture = picture(WIDTH, HEIGHT);
     let look = FirstLook::of(&FirstDisplay::plain(16, false), &picture.histogram());
-    let tone = Tone { window: Some(Window { low: 21_000.0, high: 43_000.0 }), gamma: 1.3, inverted: false };
+    let tone = Tone { window: Some(Window { low: 21_000.0, high: 43_000.0 }), gamma: 1.3, ..Tone::default() };
     let mut group = bench.benchmark_group("tone");
     group.bench_function("first look", |bench| {
         let histogram = picture.histogram();
@@ -52,7 +52,7 @@ fn toning(bench: &mut Criterion) {
     });
     group.bench_function("table", |bench| bench.iter(|| Colours::of(black_box(tone), &look)));
     let colours = Colours::of(tone, &look);
-    let texels = Texels { from: [0, 0], size: [WIDTH, HEIGHT] };
+    let texels = Cut { from: [0, 0], size: [WIDTH, HEIGHT] };
     group.bench_function("2.2 megapixels", |bench| bench.iter(|| colours.image(black_box(&picture), texels)));
     group.bench_function("pyramid", |bench| bench.iter(|| Pyramid::of(black_box(&picture))));
     group.bench_function("histogram", |bench| bench.iter(|| black_box(&picture).histogram()));
@@ -191,7 +191,7 @@ fn stalls(_: &mut Criterion) {
     let picture = picture(5000, 5000);
     let pitch = Millimetres(0.02);
     let film =
-        NewFilm { picture: &picture, across: pitch, down: pitch, magnification: None, inverted: false };
+        NewFilm { picture: &picture, across: pitch, down: pitch, magnification: None, ..Tone::default() };
     let file = folder.path().join("film.dcm");
     std::fs::write(&file, encode(&film).unwrap()).unwrap();
     let mut bare = Bare::new(Some(file), folder.path());
@@ -219,7 +219,7 @@ fn opening(bench: &mut Criterion) {
     let picture = picture(WIDTH, HEIGHT);
     let pitch = Millimetres(0.02);
     let film =
-        NewFilm { picture: &picture, across: pitch, down: pitch, magnification: None, inverted: false };
+        NewFilm { picture: &picture, across: pitch, down: pitch, magnification: None, ..Tone::default() };
     let dicom = folder.path().join("film.dcm");
     std::fs::write(&dicom, encode(&film).unwrap()).unwrap();
     let png = folder.path().join("film.png");

@@ -6,6 +6,7 @@
 //!
 //! [`read`] is what most callers want. [`header`] tells the size alone, [`content_hash`] the digest alone.
 
+mod bands;
 mod bmp;
 mod bounds;
 mod day;
@@ -17,28 +18,33 @@ mod format;
 mod hash;
 mod jpeg;
 mod jpeg_markers;
+mod local_contrast;
 mod orientation;
 mod picture;
 mod pitch;
 mod png;
 mod pyramid;
 mod samples;
+mod sharpen;
 mod stored;
 mod tiff;
 mod tiff_patch;
 mod tiff_tags;
 mod tone;
 
+pub(crate) use bands::{in_bands, threads_for};
 pub use bounds::Bounds;
 pub use dicom::FirstDisplay;
 pub use error::{FilmError, Foreign};
 pub use first_look::{FirstLook, LookFrom};
 pub use format::Format;
 pub use hash::{Sha256, content_hash};
+pub use local_contrast::{Cut, Division, Equaliser, LOCAL_LIMIT, LocalContrast, Regions};
 pub use orientation::Orientation;
 pub use picture::{Picture, PictureError};
 pub use pitch::{Pitch, PitchFrom};
 pub use pyramid::Pyramid;
+pub use sharpen::{SHARPENING, Sharpening};
 pub use tone::{GAMMA, Tone, Window};
 
 use crate::caution::Caution;

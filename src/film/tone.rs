@@ -1,6 +1,8 @@
 //! Tone: how grey values become brightness on a screen. It never changes a film, and nothing is measured on it.
 
 use super::first_look::FirstLook;
+use super::local_contrast::LocalContrast;
+use super::sharpen::Sharpening;
 
 /// From grey values to brightness.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -11,6 +13,10 @@ pub struct Tone {
     pub gamma: f64,
     /// Whether black and white change places.
     pub inverted: bool,
+    /// Contrast raised region by region, before all else.
+    pub local_contrast: LocalContrast,
+    /// Sharpening, after that and before the window.
+    pub sharpening: Sharpening,
 }
 
 /// The grey values between which brightness goes from end to end.
@@ -33,7 +39,13 @@ const MIDDLE_POINTS: f64 = 400.0;
 
 impl Default for Tone {
     fn default() -> Self {
-        Self { window: None, gamma: 1.0, inverted: false }
+        Self {
+            window: None,
+            gamma: 1.0,
+            inverted: false,
+            local_contrast: LocalContrast::default(),
+            sharpening: Sharpening::default(),
+        }
     }
 }
 
@@ -74,6 +86,17 @@ impl Tone {
     /// The brightness, 0 to 255, of every grey value a film can hold. Padding is black, inverted or not: it belongs to
     /// no picture.
     pub fn table(&self, look: &FirstLook) -> Vec<u8> {
+        let mut table = self.levels(look);
+        if let Some(padding) = look.padding() {
+            let (first, last) = (usize::from(*padding.start()), usize::from(*padding.end()));
+            table.iter_mut().take(last + 1).skip(first).for_each(|level| *level = 0);
+        }
+        table
+    }
+
+    /// The same without regard to padding: for grey values after local contrast and sharpening, which may fall among
+    /// those of padding and are none.
+    pub fn levels(&self, look: &FirstLook) -> Vec<u8> {
         // Brightness b rises to level l where b^gamma * 255 reaches l - 1/2. So 255 powers do, however many values.
         let reached: Vec<f64> = (0_u8..255)
             .map(|level| libm::pow((f64::from(level) + 0.5) / 255.0, 1.0 / self.gamma.max(f64::MIN_POSITIVE)))
@@ -91,17 +114,17 @@ impl Tone {
             let level = u8::try_from(level).unwrap_or(u8::MAX);
             if self.inverted { u8::MAX - level } else { level }
         };
-        let mut table: Vec<u8> = match self.window {
+        match self.window {
             None => look.brightness().iter().map(|bright| step(f64::from(*bright))).collect(),
             Some(window) => {
                 (0..=look.largest()).map(|grey| step(window.brightness(grey, look.is_falling()))).collect()
             }
-        };
-        if let Some(padding) = look.padding() {
-            let (first, last) = (usize::from(*padding.start()), usize::from(*padding.end()));
-            table.iter_mut().take(last + 1).skip(first).for_each(|level| *level = 0);
         }
-        table
+    }
+
+    /// Whether a pixel's brightness depends on more than its own grey value.
+    pub const fn looks_around(&self) -> bool {
+        self.local_contrast.is_on || self.sharpening.is_on
     }
 
     /// The window in use: the one set, else the one that comes closest to the first look.
@@ -154,7 +177,7 @@ mod tests {
 
     #[test]
     fn gamma_above_one_darkens_the_middle_and_leaves_the_ends() {
-        let of = |gamma| Tone { window: WINDOW, gamma, inverted: false };
+        let of = |gamma| Tone { window: WINDOW, gamma, ..Tone::default() };
         let look = look(false);
         // 255 / 2^2 = 63.75; 255 / 2^(1/2) = 180.3.
         assert_eq!([100, 150, 200].map(|grey| at(of(2.0), &look, grey)), [0, 64, 255]);
@@ -167,7 +190,7 @@ mod tests {
         let look = FirstLook::of(&display, &[1; 256]);
         for inverted in [false, true] {
             for window in [None, WINDOW] {
-                let table = Tone { window, gamma: 1.0, inverted }.table(&look);
+                let table = Tone { window, inverted, ..Tone::default() }.table(&look);
                 assert_eq!(table[250..], [0; 6]);
                 assert_ne!(table[249], table[10]);
             }
@@ -178,7 +201,7 @@ mod tests {
     fn dragging_to_the_right_softens_and_upwards_brightens() {
         for (is_falling, inverted) in [(false, false), (false, true), (true, false), (true, true)] {
             let look = look(is_falling);
-            let tone = Tone { window: WINDOW, gamma: 1.0, inverted };
+            let tone = Tone { window: WINDOW, inverted, ..Tone::default() };
             assert_eq!(tone.dragged(&look, 0.0, 0.0), tone);
             let Some(softer) = tone.dragged(&look, WIDTH_POINTS, 0.0).window else { panic!("a window") };
             assert!((softer.width() - 100.0 * std::f64::consts::E).abs() < 1e-9);
@@ -209,7 +232,7 @@ mod tests {
             low in -200.0..300.0_f64, width in 1.0..400.0_f64, gamma in GAMMA, inverted: bool, is_falling: bool,
         ) {
             let window = Window { low, high: low + width };
-            let table = Tone { window: Some(window), gamma, inverted }.table(&look(is_falling));
+            let table = Tone { window: Some(window), gamma, inverted, ..Tone::default() }.table(&look(is_falling));
             for (grey, level) in (0_u16..).zip(table) {
                 let part = ((f64::from(grey) - low) / width).clamp(0.0, 1.0);
                 let bright = (if is_falling { 1.0 - part } else { part }).powf(gamma);

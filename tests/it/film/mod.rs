@@ -9,6 +9,7 @@
 )]
 
 mod colour;
+mod contrast;
 mod day;
 mod dicom;
 mod exact;
