@@ -40,6 +40,8 @@ pub enum Reach {
     OutsideText,
     /// While the keyboard is on the film.
     OnFilm,
+    /// As long as the key is held, outside text; chosen from the menu, until it is chosen again.
+    WhileHeld,
 }
 
 macro_rules! commands {
@@ -123,7 +125,10 @@ commands! {
     Mirror: View, "Mirror", "changes left and right of the picture, never a coordinate", OutsideText, [plain(Key::M)];
     Upright: View, "Upright, not mirrored", "shows the film as it is stored", OutsideText, [plain(Key::U)];
     Invert: View, "Invert black and white", "changes black and white of the picture", OutsideText, [plain(Key::I)];
-    ResetTone: View, "Tone as the film asks", "undoes window, gamma and inversion", OutsideText, [plain(Key::T)];
+    LocalContrast: View, "Local contrast", "raises contrast region by region; no grey value of the film changes", OutsideText, [plain(Key::L)];
+    Sharpen: View, "Sharpen", "makes edges steeper on the screen; no grey value of the film changes", OutsideText, [plain(Key::S)];
+    Compare: View, "Compare tones", "while the key is held: on the left as the film asks, on the right as it is toned", WhileHeld, [plain(Key::C)];
+    ResetTone: View, "Tone as the film asks", "undoes window, gamma, inversion, local contrast and sharpening", OutsideText, [plain(Key::T)];
     ToneStrip: View, "Tone and turn", "shows or hides the strip under the film: histogram, window, gamma, angle", OutsideText, [plain(Key::G)];
     Switch: View, "Film or worksheet", "moves the keyboard from the film to the worksheet and back", Everywhere, [plain(Key::F6)];
     Theme: View, "Light or dark", "changes between the light and the dark theme", Everywhere, [];

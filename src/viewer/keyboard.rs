@@ -21,6 +21,8 @@ pub(super) fn commands(context: &egui::Context, desk: &mut Desk<'_>) {
         Reach::Everywhere => true,
         Reach::OutsideText => !typing,
         Reach::OnFilm => on_film,
+        // Looked at where it counts, as long as it is held.
+        Reach::WhileHeld => false,
     };
     let mut keys: Vec<(KeyboardShortcut, Command)> = Command::ALL
         .iter()

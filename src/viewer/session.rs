@@ -328,6 +328,9 @@ impl Session {
                             viewport.mirror();
                         }
                     }
+                    Command::LocalContrast => work.tone.local_contrast.is_on ^= true,
+                    Command::Sharpen => work.tone.sharpening.is_on ^= true,
+                    Command::Compare => work.compares = !work.compares,
                     Command::Invert => work.tone.inverted = !work.tone.inverted,
                     Command::ResetTone => work.tone = Tone::default(),
                     // All others were done before.

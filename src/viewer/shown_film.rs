@@ -1,7 +1,7 @@
 //! A film made ready to be shown.
 
 use crate::caution::Caution;
-use crate::film::{Film, FirstLook, Pyramid};
+use crate::film::{Film, FirstLook, Pyramid, Regions};
 use std::sync::atomic::{AtomicU64, Ordering};
 
 /// A film with all that drawing it needs.
@@ -17,6 +17,8 @@ pub struct ShownFilm {
     pub histogram: Vec<u32>,
     /// How it is shown before anybody changes its tone.
     pub first_look: FirstLook,
+    /// Its division for local contrast; computed where and when that is looked at.
+    pub regions: Regions,
     /// What a look at it beside its case came to.
     pub cautions: Vec<Caution>,
 }
@@ -32,8 +34,9 @@ impl ShownFilm {
             (pyramid.join().unwrap_or_else(|_| Pyramid::of(&film.picture)), histogram)
         });
         let first_look = FirstLook::of(&film.first_display, &histogram);
+        let regions = Regions::of(&film.picture, &first_look);
         let serial = SHOWN.fetch_add(1, Ordering::Relaxed);
-        Self { serial, film, pyramid, histogram, first_look, cautions }
+        Self { serial, film, pyramid, histogram, first_look, regions, cautions }
     }
 }
 

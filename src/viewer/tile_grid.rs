@@ -1,7 +1,7 @@
 //! Which tiles of which reduction of a film are seen, and where. No drawing.
 
-use super::toning::Texels;
 use super::viewport::Viewport;
+use crate::film::Cut;
 use crate::geometry::{Position, Stored};
 
 /// Pixels of a level from tile to tile.
@@ -93,16 +93,16 @@ impl TileAt {
     }
 
     /// The pixels its texture holds, of a level of a size.
-    pub(super) fn texels(self, level_size: [u32; 2]) -> Texels {
+    pub(super) fn texels(self, level_size: [u32; 2]) -> Cut {
         let start = [self.column, self.row].map(|at| at.saturating_mul(STEP));
         let from = start.map(|start| start.saturating_sub(BORDER));
         let end = |axis: fn([u32; 2]) -> u32| axis(start).saturating_add(STEP + BORDER).min(axis(level_size));
         let size = [end(|it| it[0]).saturating_sub(from[0]), end(|it| it[1]).saturating_sub(from[1])];
-        Texels { from, size }
+        Cut { from, size }
     }
 
     /// Where in its texture, 0 to 1, a place of the film lies.
-    pub(super) fn within(self, texels: Texels, place: Position<Stored>) -> [f64; 2] {
+    pub(super) fn within(self, texels: Cut, place: Position<Stored>) -> [f64; 2] {
         let reduction = reduction(self.level);
         [
             (place.x / reduction - f64::from(texels.from[0])) / f64::from(texels.size[0]),
@@ -161,11 +161,11 @@ mod tests {
     fn a_tile_holds_its_pixels_and_one_of_each_neighbour() {
         let tile = TileAt { level: 1, column: 1, row: 0 };
         let texels = tile.texels([2500, 600]);
-        assert_eq!(texels, Texels { from: [1021, 0], size: [1024, 600] });
+        assert_eq!(texels, Cut { from: [1021, 0], size: [1024, 600] });
         // The last column of 5,001 pixels halved to 2,501 is half a pixel of the level wide on the film.
         let last = TileAt { level: 1, column: 2, row: 0 };
         assert_eq!(last.part([5001.0, 1200.0]), Part { least: [4088.0, 0.0], greatest: [5001.0, 1200.0] });
-        assert_eq!(last.texels([2501, 600]), Texels { from: [2043, 0], size: [458, 600] });
+        assert_eq!(last.texels([2501, 600]), Cut { from: [2043, 0], size: [458, 600] });
     }
 
     #[test]

@@ -5,7 +5,7 @@
 
 use super::shown_film::ShownFilm;
 use super::tile_grid::{Part, TileAt, level_for, tiles_seen};
-use super::toning::Colours;
+use super::toning::Toner;
 use super::viewport::Viewport;
 use crate::film::Tone;
 use eframe::egui::{self, Color32, TextureFilter, TextureHandle, TextureOptions};
@@ -24,8 +24,7 @@ pub(super) struct Tiles {
     textures: HashMap<TileAt, Tile>,
     /// The film the textures belong to.
     film: Option<u64>,
-    tone: Option<Tone>,
-    colours: Option<Colours>,
+    toner: Option<Toner>,
     /// Counts tones.
     tone_count: u64,
     /// Counts frames.
@@ -39,8 +38,7 @@ impl Default for Tiles {
         Self {
             textures: HashMap::new(),
             film: None,
-            tone: None,
-            colours: None,
+            toner: None,
             tone_count: 0,
             frame: 0,
             kept_unseen: KEPT_UNSEEN,
@@ -100,16 +98,14 @@ impl Tiles {
         self.evict();
     }
 
-    /// Forgets what belongs to another film; makes a new table for another tone.
+    /// Forgets what belongs to another film; makes another tone ready.
     fn take_up(&mut self, film: &ShownFilm, tone: Tone) {
-        let is_other = self.film != Some(film.serial);
-        if is_other {
+        if self.film != Some(film.serial) {
             self.textures.clear();
             self.film = Some(film.serial);
         }
-        if is_other || self.tone != Some(tone) {
-            self.tone = Some(tone);
-            self.colours = Some(Colours::of(tone, &film.first_look));
+        if self.toner.as_ref().is_none_or(|toner| !toner.is_for(tone, film)) {
+            self.toner = Some(Toner::new(tone, film));
             self.tone_count += 1;
         }
     }
@@ -124,8 +120,8 @@ impl Tiles {
             return;
         }
         let picture = film.pyramid.level(&film.film.picture, tile.level);
-        let Some(colours) = &self.colours else { return };
-        let image = colours.image(picture, tile.texels([picture.width(), picture.height()]));
+        let Some(toner) = &self.toner else { return };
+        let image = toner.image(film, tile.level, tile.texels([picture.width(), picture.height()]));
         let bytes = image.pixels.len() * size_of::<Color32>();
         let options = options(tile.level);
         let (tone_count, seen_in) = (self.tone_count, self.frame);

@@ -6,7 +6,9 @@ use super::command::Command;
 use super::shown_film::ShownFilm;
 use super::theme;
 use super::work::Work;
-use crate::film::{FirstLook, GAMMA, LookFrom, Tone, Window};
+use crate::film::{
+    FirstLook, GAMMA, LOCAL_LIMIT, LocalContrast, LookFrom, SHARPENING, Sharpening, Tone, Window,
+};
 use eframe::egui::accesskit::Role;
 use eframe::egui::{self, Color32, Id, Pos2, Rect, Sense, Stroke, WidgetInfo, pos2, vec2};
 use std::ops::RangeInclusive;
@@ -17,6 +19,14 @@ const HEIGHT: f32 = 62.0;
 const BAR: f32 = 9.0;
 /// Reach of the pointer around an edge of the window, points.
 const REACH: f32 = 6.0;
+/// Width of what sets window, gamma and angle, points.
+const CONTROLS: f32 = 330.0;
+/// Width of what sets local contrast and sharpening, points.
+const DETAIL: f32 = 262.0;
+/// The least and the greatest blur that sharpening is offered with, pixels.
+const BLUR: RangeInclusive<f64> = 0.5..=5.0;
+/// The name of the blur's field.
+const BLUR_NAME: &str = "blur that sharpening compares with, pixels shown";
 /// The most columns of the histogram.
 const MOST_BINS: usize = 256;
 
@@ -108,7 +118,8 @@ impl TonePanel {
     }
 
     fn tone(&mut self, ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, film: &ShownFilm) {
-        let controls = 330.0;
+        let is_wide = ui.available_width() > 140.0 + CONTROLS + DETAIL;
+        let controls = if is_wide { CONTROLS + DETAIL } else { CONTROLS };
         let width = (ui.available_width() - controls).clamp(140.0, 720.0);
         if self.bins.as_ref().is_none_or(|(serial, _)| *serial != film.serial) {
             self.bins = Some((film.serial, Bins::of(&film.histogram, &film.first_look)));
@@ -117,7 +128,15 @@ impl TonePanel {
             histogram(ui, desk, work.tone, film, bins, width);
         }
         ui.add_space(8.0);
-        ui.vertical(|ui| controls_of(ui, desk, work, film));
+        ui.vertical(|ui| {
+            controls_of(ui, desk, work, film);
+            if !is_wide {
+                detail_of(ui, desk, work);
+            }
+        });
+        if is_wide {
+            ui.vertical(|ui| detail_of(ui, desk, work));
+        }
     }
 }
 
@@ -307,6 +326,61 @@ fn controls_of(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, film: &Shown
     });
 }
 
+/// Local contrast, sharpening, and the comparison with the film's own tone.
+fn detail_of(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
+    let tone = work.tone;
+    ui.spacing_mut().slider_width = 80.0;
+    ui.horizontal(|ui| {
+        let LocalContrast { is_on, mut limit } = tone.local_contrast;
+        let checkbox = switch(ui, desk, is_on, Command::LocalContrast);
+        let slider = egui::Slider::new(&mut limit, LOCAL_LIMIT).fixed_decimals(1);
+        let hint = "at most so many times the contrast; 1 changes nothing";
+        let slider = ui.add_enabled(is_on, slider).labelled_by(checkbox.id).on_hover_text(hint);
+        if slider.changed() && limit != tone.local_contrast.limit {
+            desk.ask(Action::Tone(Tone { local_contrast: LocalContrast { is_on, limit }, ..tone }));
+        }
+    });
+    ui.horizontal(|ui| {
+        let Sharpening { is_on, mut amount, mut sigma } = tone.sharpening;
+        let checkbox = switch(ui, desk, is_on, Command::Sharpen);
+        let slider = egui::Slider::new(&mut amount, SHARPENING).fixed_decimals(1);
+        let hint = "how many times the difference from a blurred copy is added";
+        let slider = ui.add_enabled(is_on, slider).labelled_by(checkbox.id).on_hover_text(hint);
+        let blur = egui::DragValue::new(&mut sigma)
+            .speed(0.05)
+            .range(BLUR)
+            .fixed_decimals(1)
+            .suffix(" px")
+            .update_while_editing(false)
+            .custom_parser(decimal);
+        let blur = ui.add_enabled(is_on, blur);
+        blur.widget_info(|| WidgetInfo::labeled(Role::SpinButton, is_on, BLUR_NAME));
+        let blur = blur.on_hover_text(BLUR_NAME);
+        let sharpening = Sharpening { is_on, amount, sigma };
+        if (slider.changed() || blur.changed()) && sharpening != tone.sharpening {
+            desk.ask(Action::Tone(Tone { sharpening, ..tone }));
+        }
+    });
+    ui.horizontal(|ui| {
+        let button = ui.add(egui::Button::selectable(work.compares, Command::Compare.title()));
+        if button.on_hover_text(Command::Compare.hint()).clicked() {
+            desk.ask(Action::Command(Command::Compare));
+        }
+        let keys = Command::Compare.shortcuts().first().map(|keys| ui.format_shortcut(keys));
+        let hold = format!("or hold {}", keys.unwrap_or_default());
+        ui.label(egui::RichText::new(hold).color(theme::faint(ui.visuals().dark_mode)));
+    });
+}
+
+/// A box that switches something on and off.
+fn switch(ui: &mut egui::Ui, desk: &mut Desk<'_>, mut is_on: bool, command: Command) -> egui::Response {
+    let checkbox = ui.checkbox(&mut is_on, command.title()).on_hover_text(command.hint());
+    if checkbox.changed() {
+        desk.ask(Action::Command(command));
+    }
+    checkbox
+}
+
 /// A grey value to drag or type; whether it changed.
 fn number(ui: &mut egui::Ui, value: &mut f64, name: &str, speed: f64) -> bool {
     let drag = egui::DragValue::new(value)
@@ -321,7 +395,7 @@ fn number(ui: &mut egui::Ui, value: &mut f64, name: &str, speed: f64) -> bool {
 
 /// A number as people type it: with a decimal point or comma, with or without its unit.
 fn decimal(text: &str) -> Option<f64> {
-    let text = text.trim().trim_end_matches("deg").trim_end().replace(',', ".");
+    let text = text.trim().trim_end_matches("deg").trim_end_matches("px").trim_end().replace(',', ".");
     text.parse().ok().filter(|number: &f64| number.is_finite())
 }
 

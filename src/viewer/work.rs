@@ -41,6 +41,8 @@ pub struct Work {
     pub viewport: Viewport,
     /// How grey values are shown.
     pub tone: Tone,
+    /// Whether the film is shown in two tones side by side without a key being held.
+    pub compares: bool,
     /// What the next click on the film places.
     pub aim: Option<Target>,
     /// Where the keyboard's cursor is.
@@ -70,6 +72,7 @@ impl Work {
             film_of: (None, None),
             viewport,
             tone: Tone::default(),
+            compares: false,
             aim: None,
             cursor: None,
             whole_at: None,

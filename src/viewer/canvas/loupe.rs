@@ -1,9 +1,10 @@
 //! The loupe: the film around a point at its own pixels, with a cross-hair and the grey values along both of its lines.
 
 use super::sheet::{Sheet, screen};
-use crate::film::{Picture, Tone};
+use crate::film::{Cut, Picture, Tone};
 use crate::geometry::{Displacement, Position, Stored};
 use crate::viewer::ShownFilm;
+use crate::viewer::toning::Toner;
 use eframe::egui::{
     self, Align2, Color32, FontId, Mesh, Pos2, Rect, Stroke, TextureHandle, TextureOptions, Vec2, pos2, vec2,
 };
@@ -31,7 +32,7 @@ const LINE: Color32 = Color32::from_rgb(240, 228, 66);
 #[derive(Default)]
 pub(super) struct Loupe {
     copy: Option<Copied>,
-    table: Option<(u64, Tone, Vec<u8>)>,
+    toner: Option<Toner>,
     quadrant: Quadrant,
 }
 
@@ -156,26 +157,37 @@ impl Loupe {
 
     /// The film's pixels around a place as they are shown.
     fn around(&mut self, film: &ShownFilm, tone: Tone, middle: Pixel, radius: i32) -> egui::ColorImage {
-        let of = film.serial;
-        if self.table.as_ref().is_none_or(|(film, made_for, _)| (*film, *made_for) != (of, tone)) {
-            self.table = Some((of, tone, tone.table(&film.first_look)));
-        }
-        let table = self.table.as_ref().map_or(&[][..], |(_, _, table)| table);
+        let toner = match self.toner.take() {
+            Some(toner) if toner.is_for(tone, film) => toner,
+            _ => Toner::new(tone, film),
+        };
         let picture = &film.film.picture;
-        let mut pixels = Vec::new();
-        for y in middle.y - radius..=middle.y + radius {
-            let row = u32::try_from(y).ok().and_then(|y| picture.row(y));
-            pixels.extend((middle.x - radius..=middle.x + radius).map(|x| {
-                let grey = usize::try_from(x)
-                    .ok()
-                    .and_then(|x| row?.get(x))
-                    .and_then(|grey| table.get(usize::from(*grey)));
-                grey.map_or(BESIDE_FILM, |grey| Color32::from_gray(*grey))
-            }));
-        }
+        let (across, left) = span(middle.x, radius, picture.width());
+        let (down, top) = span(middle.y, radius, picture.height());
+        let image = toner.image(
+            film,
+            0,
+            Cut {
+                from: [across.start, down.start],
+                size: [across.end - across.start, down.end - down.start],
+            },
+        );
+        self.toner = Some(toner);
         let side = usize::try_from(2 * radius + 1).unwrap_or(0);
-        egui::ColorImage::new([side, side], pixels)
+        let mut around = egui::ColorImage::filled([side, side], BESIDE_FILM);
+        let width = image.size[0].max(1);
+        for (row, seen) in around.pixels.chunks_mut(side.max(1)).skip(top).zip(image.pixels.chunks(width)) {
+            row.iter_mut().skip(left).zip(seen).for_each(|(pixel, seen)| *pixel = *seen);
+        }
+        around
     }
+}
+
+/// The pixels of a film that lie within a radius of one of them, and how many beside the film come before them.
+fn span(middle: i32, radius: i32, length: u32) -> (std::ops::Range<u32>, usize) {
+    let (from, to) = (middle.saturating_sub(radius), middle.saturating_add(radius).saturating_add(1));
+    let on_film = |at: i32| u32::try_from(at).unwrap_or(0).min(length);
+    (on_film(from)..on_film(to), usize::try_from(from.saturating_neg()).unwrap_or(0))
 }
 
 /// The magnified square and what lies under it.
@@ -340,6 +352,15 @@ mod tests {
                 assert!(area().contains_rect(rect));
             }
         }
+    }
+
+    #[test]
+    fn what_lies_beside_the_film_is_left_free() {
+        assert_eq!(span(10, 3, 100), (7..14, 0));
+        assert_eq!(span(1, 3, 100), (0..5, 2));
+        assert_eq!(span(98, 3, 100), (95..100, 0));
+        assert_eq!(span(-9, 3, 100), (0..0, 12));
+        assert_eq!(span(200, 3, 100), (100..100, 0));
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! The film's part of the window: the picture, what lies on it, and the pointer and keyboard that place it.
 
+mod compare;
 mod drag;
 mod handles;
 mod help;
@@ -19,9 +20,11 @@ mod strip;
 
 use super::action::{Action, Handle, Look, Target};
 use super::app::Desk;
+use super::shown_film::ShownFilm;
 use super::tiles::Tiles;
 use super::work::Work;
 use crate::editor::{LandmarkAt, PointAt};
+use crate::film::Tone;
 use crate::geometry::{Position, Stored};
 use eframe::egui::accesskit::Role;
 use eframe::egui::{self, Color32, Id, Pos2, Sense, Stroke, StrokeKind, WidgetInfo};
@@ -38,6 +41,8 @@ const BESIDE_FILM: Color32 = Color32::from_rgb(26, 26, 29);
 #[derive(Default)]
 pub(super) struct Canvas {
     tiles: Tiles,
+    /// The film as it asks to be seen, while it is compared.
+    asked: Tiles,
     pointer: Option<Position<Stored>>,
     hovered: Option<Handle>,
     held: Held,
@@ -130,7 +135,7 @@ fn draw(ui: &egui::Ui, sheet: &Sheet<'_>, work: &Work, spots: &[handles::Spot], 
     painter.rect_filled(sheet.rect, 0.0, BESIDE_FILM);
     let film = work.film.shown();
     if let Some(film) = film {
-        canvas.tiles.paint(&painter, sheet.rect, sheet.viewport, film, work.tone);
+        picture(ui, &painter, sheet, work, film, canvas);
     }
     let is_bare = !ui.text_edit_focused() && ui.input(|input| input.key_down(strip::BARE_KEY));
     if !is_bare {
@@ -160,6 +165,29 @@ fn draw(ui: &egui::Ui, sheet: &Sheet<'_>, work: &Work, spots: &[handles::Spot], 
     {
         canvas.loupe.draw(&painter, sheet, film, work.tone, place);
     }
+}
+
+/// Draws the film, in two tones where it is compared.
+fn picture(
+    ui: &egui::Ui,
+    painter: &egui::Painter,
+    sheet: &Sheet<'_>,
+    work: &Work,
+    film: &ShownFilm,
+    canvas: &mut Canvas,
+) {
+    if !compare::is_wanted(ui, work) {
+        canvas.asked = Tiles::default();
+        canvas.tiles.paint(painter, sheet.rect, sheet.viewport, film, work.tone);
+        return;
+    }
+    let sides = compare::Sides::of(ui, sheet.rect, work.tone, &film.first_look);
+    for (tiles, side, tone) in
+        [(&mut canvas.asked, sides.asked, Tone::default()), (&mut canvas.tiles, sides.toned, work.tone)]
+    {
+        tiles.paint(&painter.with_clip_rect(side), sheet.rect, sheet.viewport, film, tone);
+    }
+    sides.draw(ui);
 }
 
 /// What the pointer and keys do on the film, for the list of shortcuts.
