@@ -191,7 +191,7 @@ fn stalls(_: &mut Criterion) {
     let picture = picture(5000, 5000);
     let pitch = Millimetres(0.02);
     let film =
-        NewFilm { picture: &picture, across: pitch, down: pitch, magnification: None, ..Tone::default() };
+        NewFilm { picture: &picture, across: pitch, down: pitch, magnification: None, inverted: false };
     let file = folder.path().join("film.dcm");
     std::fs::write(&file, encode(&film).unwrap()).unwrap();
     let mut bare = Bare::new(Some(file), folder.path());
@@ -208,7 +208,11 @@ fn stalls(_: &mut Criterion) {
     });
     report(&mut bare, "toned", |bare, turn| {
         let window = Window { low: 20_000.0 + 10.0 * f64::from(turn), high: 50_000.0 };
-        bare.app.session_mut().take(Action::Tone(Tone { window: Some(window), gamma: 1.2, inverted: false }));
+        bare.app.session_mut().take(Action::Tone(Tone {
+            window: Some(window),
+            gamma: 1.2,
+            ..Tone::default()
+        }));
         bare.run(vec![]);
     });
 }
@@ -219,7 +223,7 @@ fn opening(bench: &mut Criterion) {
     let picture = picture(WIDTH, HEIGHT);
     let pitch = Millimetres(0.02);
     let film =
-        NewFilm { picture: &picture, across: pitch, down: pitch, magnification: None, ..Tone::default() };
+        NewFilm { picture: &picture, across: pitch, down: pitch, magnification: None, inverted: false };
     let dicom = folder.path().join("film.dcm");
     std::fs::write(&dicom, encode(&film).unwrap()).unwrap();
     let png = folder.path().join("film.png");

@@ -2,7 +2,7 @@
 //! millisecond, and more threads wait for each other longer than that (docs/performance.md).
 
 use super::shown_film::ShownFilm;
-use crate::film::{Cut, Equaliser, FirstLook, Picture, Tone, in_bands, threads_for};
+use crate::film::{Cut, Equaliser, FirstLook, Picture, Tone};
 use eframe::egui::{Color32, ColorImage};
 use std::ops::RangeInclusive;
 
