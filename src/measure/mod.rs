@@ -14,6 +14,8 @@ mod inputs;
 mod places;
 mod propagate;
 mod resolve;
+mod scratch;
+mod span;
 mod study;
 mod tooth_frame;
 
@@ -29,6 +31,8 @@ pub use first_order::FirstOrder;
 pub use inputs::{Source, Variances};
 pub use places::Places;
 pub use propagate::Value;
+pub use scratch::between;
+pub use span::{Span, SpanPart, spans};
 pub use study::{FilmMap, NoStudy, Studied, Study, StudyRow};
 pub use tooth_frame::{NoToothFrame, ToothFrame};
 
@@ -62,6 +66,8 @@ pub struct Measurement {
     pub site: Option<Site>,
     /// Its section, where it has one.
     pub section: Option<usize>,
+    /// How it is made, where no landmark is lacking.
+    pub construction: Option<Construction>,
     /// Its value, or why it has none.
     pub result: Result<Value, Missing>,
     /// What the draws came to, where there were any.
@@ -212,6 +218,7 @@ pub fn measure(case: &Case, library: &Library, draws: Draws) -> Result<Measured,
                 root: row.root,
                 site: row.site,
                 section: row.section,
+                construction: row.construction.ok(),
                 result,
                 drawn,
                 from: used.landmarks,

@@ -12,7 +12,7 @@ use super::places::Places;
 use super::propagate::Propagator;
 use super::resolve::{Resolved, construct, resolve};
 use super::{Missing, UnknownObject};
-use crate::calibration::Library;
+use crate::calibration::{Library, Scale};
 use crate::case::{Landmark, LandmarkId, Reason, RowRef, Side, Site};
 use crate::geometry::{Direction, Displacement, Path, Plane, Position, Square};
 
@@ -223,8 +223,7 @@ impl<'a> Study<'a> {
 
     /// How the millimetre plane lies on the film.
     pub fn film_map(&self) -> FilmMap {
-        let scale = &self.inputs.scale;
-        FilmMap { axial: scale.axial_direction(), mm_per_px: [scale.axial().get(), scale.transverse().get()] }
+        FilmMap::of(&self.inputs.scale)
     }
 }
 
@@ -236,6 +235,11 @@ pub struct FilmMap {
 }
 
 impl FilmMap {
+    /// The map of a scale.
+    pub fn of(scale: &Scale) -> Self {
+        Self { axial: scale.axial_direction(), mm_per_px: [scale.axial().get(), scale.transverse().get()] }
+    }
+
     /// A place of the millimetre plane on the squared grid of the film.
     pub fn on_film(&self, place: Position<Plane>) -> Position<Square> {
         let [along, across] = self.mm_per_px;

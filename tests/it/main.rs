@@ -19,6 +19,7 @@ mod oracles;
 mod plan;
 mod properties;
 mod repeats;
+mod spans;
 mod support;
 #[cfg(feature = "viewer")]
 mod viewer_session;
