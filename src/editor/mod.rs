@@ -4,6 +4,7 @@
 //! and proposes edits. Time is handed in, and so is the folder that autosaves go to where none can stand beside the
 //! case.
 
+mod again;
 mod asked;
 mod autosave;
 mod edit;
@@ -22,6 +23,7 @@ mod square_section;
 mod unsaved;
 mod whereabouts;
 
+pub use again::again;
 pub use asked::{landmarks, next_to_place};
 pub use autosave::{AutosaveFailed, Autosaved};
 pub use edit::{Edit, FilmLink, SiteReading, ToothReading, UncertaintyOf};

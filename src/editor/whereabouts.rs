@@ -91,17 +91,24 @@ impl LandmarkAt {
 impl PointAt {
     /// Where the point lies in a case, if it is there.
     pub fn position(self, case: &Case) -> Option<Position<Stored>> {
-        let root = |name: RootName| case.roots.iter().find(|root| root.name == name);
-        let at = |point: &Point| Position::new(point.x, point.y);
         match self {
-            Self::Landmark(landmark) => landmark.mark(case)?.point().map(at),
-            Self::Canal { root: name, at: index } => root(name)?.canal.get(index).map(at),
-            Self::Section { root: name, section, at: index } => {
-                root(name)?.sections.get(section)?.points.get(index).map(at)
+            Self::Landmark(_) | Self::Canal { .. } | Self::Section { .. } => {
+                self.point(case).map(|point| Position::new(point.x, point.y))
             }
             Self::Reference { reference, at: index } => {
                 case.calibration.references.get(reference)?.points().get(index).map(ReferencePoint::position)
             }
+        }
+    }
+
+    /// The landmark, canal or section point itself, if it is there; none for a reference's, which is another kind.
+    pub fn point(self, case: &Case) -> Option<&Point> {
+        let root = |name: RootName| case.roots.iter().find(|root| root.name == name);
+        match self {
+            Self::Landmark(landmark) => landmark.mark(case)?.point(),
+            Self::Canal { root: name, at } => root(name)?.canal.get(at),
+            Self::Section { root: name, section, at } => root(name)?.sections.get(section)?.points.get(at),
+            Self::Reference { .. } => None,
         }
     }
 

@@ -27,9 +27,10 @@ pub use score::{SCORE_HEADER, Scored, learning_text, score_csv, score_foot, scor
 pub use style::Style;
 pub use text::{SAFETY, case_text};
 pub use words::{
-    Lacking, Tally, ValueWords, about_words, all_about_words, catalogue_row, claim_words, direction_words,
-    distortion_words, doubt_words, lacking, measurement_name, percent_words, rows_words, settled_words,
-    sureness_words, tallies, value_words, verdict_words,
+    Lacking, Tally, ValueWords, about_words, all_about_words, catalogue_row, claim_words, contributor_words,
+    direction_words, distortion_words, doubt_words, lacking, measurement_name, percent_words,
+    probability_words, rows_words, settled_words, share_words, sureness_words, tallies, value_words,
+    verdict_words,
 };
 
 use crate::case::{Case, Derived, Document};

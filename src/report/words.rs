@@ -2,7 +2,7 @@
 
 use crate::case::{Case, Derived, Fdi, Lack, MeasurementRow, Reason, RowRef, ScaleRow, State, Strength};
 use crate::case::{Verdict, VerdictRow};
-use crate::measure::{CATALOGUE, FEWEST_DRAWS, Row};
+use crate::measure::{CATALOGUE, FEWEST_DRAWS, Row, Source};
 use crate::quantity::COVERAGE_FACTOR;
 use crate::verdict::{Criteria, Criterion};
 use crate::wording::{decimals, list, unsigned_zero};
@@ -57,6 +57,26 @@ pub fn value_words(row: &MeasurementRow) -> Option<ValueWords> {
         format!("({} to {})", number(low), number(high))
     };
     Some(ValueWords { value: number(value), spread })
+}
+
+/// What most of a measurement's variance comes from: "placing its points, 71 %"; `None` where nothing is uncertain.
+pub fn contributor_words(row: &MeasurementRow) -> Option<String> {
+    let (source, share) = row.shares.iter().max_by(|(_, one), (_, other)| one.total_cmp(other))?;
+    let source = Source::ALL.into_iter().find(|it| it.key() == source)?;
+    Some(share_words(source, *share))
+}
+
+/// A part of a measurement's variance: "placing its points, 71 %".
+pub fn share_words(source: Source, share: f64) -> String {
+    let source = match source {
+        Source::Placing => "placing the points",
+        Source::Reference => "the known size of the reference",
+        Source::Ratio => "the ratio of the two scales",
+        Source::Magnification => "the magnification",
+        Source::Parallax => "the depth of points, parallax",
+        Source::Reading => "the reading at the chair",
+    };
+    format!("{source}, {:.0} %", 100.0 * share)
 }
 
 /// What is to be said of an interval that is not what it seems.
@@ -118,7 +138,7 @@ pub fn settled_words(case: &Case, verdict: &VerdictRow) -> Option<String> {
 }
 
 /// A probability as one reads it: never a bare 0 or 1 for what is only nearly so.
-pub(super) fn probability_words(probability: f64) -> String {
+pub fn probability_words(probability: f64) -> String {
     match probability {
         _ if probability > 0.999 => "> 0.999".to_owned(),
         _ if probability < 0.001 => "< 0.001".to_owned(),
@@ -291,6 +311,21 @@ mod tests {
             ("apex (distal)", "apex, distal root"),
         ] {
             assert_eq!(about_words(&case, about), words);
+        }
+    }
+
+    #[test]
+    fn the_largest_share_is_named() {
+        let case = crate::case::sample().unwrap().case;
+        let engine = |case: &Case| {
+            let library = crate::calibration::Library::embedded().unwrap();
+            let criteria = Criteria::default_set().unwrap();
+            crate::verdict::assess(case, &library, &criteria, crate::measure::Draws::default(), &[]).unwrap()
+        };
+        for row in engine(&case).measurements.iter().filter(|row| !row.shares.is_empty()) {
+            let most = row.shares.values().copied().fold(0.0, f64::max);
+            let words = contributor_words(row).unwrap();
+            assert!(words.ends_with(&format!(", {:.0} %", 100.0 * most)), "{words}, {most}");
         }
     }
 

@@ -1,0 +1,67 @@
+//! A repeat: the same tooth on the same film once more, with nothing of what was placed before, so that a repeat is
+//! a repeat.
+
+use crate::agreement::SITTING_KEY;
+use crate::case::{Case, Landmarks};
+
+/// A case that places everything anew. Film, tooth, label, the roots' names and the readings at the chair stay, and
+/// who places it; of the landmarks nothing does. The references stay where `keeps_scale`: then all repeats share one
+/// scale, and differ by the placing of landmarks alone.
+pub fn again(case: &Case, keeps_scale: bool) -> Case {
+    let mut again = case.clone();
+    again.landmarks = Landmarks::default();
+    for root in &mut again.roots {
+        root.landmarks = Landmarks::default();
+        root.canal.clear();
+        root.sections.clear();
+    }
+    if !keeps_scale {
+        again.calibration.references.clear();
+    }
+    // A sitting said in words has no next one.
+    let sitting = match case.extra.get(SITTING_KEY) {
+        None => Some(1),
+        Some(sitting) => sitting.as_u64(),
+    };
+    match sitting.and_then(|sitting| sitting.checked_add(1)) {
+        Some(next) => again.extra.insert(SITTING_KEY.to_owned(), next.into()),
+        None => again.extra.remove(SITTING_KEY),
+    };
+    again
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nothing_that_was_placed_stays_and_everything_else_does() {
+        let case = crate::case::sample().expect("the sample reads").case;
+        assert!(case.roots.iter().any(|root| !root.canal.is_empty() || !root.landmarks.marks.is_empty()));
+        let repeat = again(&case, true);
+        assert_eq!(repeat.landmarks, Landmarks::default());
+        for (root, before) in repeat.roots.iter().zip(&case.roots) {
+            assert!(root.landmarks.marks.is_empty() && root.canal.is_empty() && root.sections.is_empty());
+            assert_eq!((root.name, root.post_here), (before.name, before.post_here));
+        }
+        assert_eq!(
+            (&repeat.film, &repeat.tooth, &repeat.clinical),
+            (&case.film, &case.tooth, &case.clinical)
+        );
+        assert_eq!(repeat.calibration, case.calibration);
+        assert!(
+            !case.calibration.references.is_empty() && again(&case, false).calibration.references.is_empty()
+        );
+    }
+
+    #[test]
+    fn sittings_are_counted_on_and_words_are_not_guessed_at() {
+        let mut case = crate::case::sample().expect("the sample reads").case;
+        case.extra.remove(SITTING_KEY);
+        let second = again(&case, true);
+        assert_eq!(second.extra.get(SITTING_KEY), Some(&2.into()));
+        assert_eq!(again(&second, true).extra.get(SITTING_KEY), Some(&3.into()));
+        case.extra.insert(SITTING_KEY.to_owned(), "monday".into());
+        assert_eq!(again(&case, true).extra.get(SITTING_KEY), None);
+    }
+}
