@@ -32,7 +32,6 @@ mod tiff_patch;
 mod tiff_tags;
 mod tone;
 
-pub(crate) use bands::{in_bands, threads_for};
 pub use bounds::Bounds;
 pub use dicom::FirstDisplay;
 pub use error::{FilmError, Foreign};

@@ -3,7 +3,7 @@
 use super::command::Command;
 use super::question::Answer;
 use super::viewport::View;
-use crate::case::RootName;
+use crate::case::{RootName, RowRef};
 use crate::editor::{Edit, LandmarkAt, Placing, PointAt, Selection};
 use crate::film::Tone;
 use crate::geometry::{Displacement, Position, Stored};
@@ -48,6 +48,12 @@ pub enum Action {
     CancelPlacing,
     /// Looks at the film otherwise.
     Look(Look),
+    /// A number of the worksheet is pointed at, or none any more.
+    PointNumber(Option<RowRef>),
+    /// A point on the film is pointed at, or none any more.
+    PointPlace(Option<PointAt>),
+    /// Puts words on the clipboard.
+    Copy(String),
     /// Shows grey values otherwise.
     Tone(Tone),
     /// Moves the keyboard's cursor on the film; `None` takes it away.
@@ -85,6 +91,8 @@ pub enum Target {
     CanalPoint(RootName),
     /// The next point of what is half-placed.
     HalfPlaced,
+    /// The next end of the scratch ruler.
+    Ruler,
 }
 
 /// A point on the film that can be dragged.
@@ -94,6 +102,8 @@ pub enum Handle {
     Case(PointAt),
     /// A point of what is half-placed, counted from 0.
     Clicked(usize),
+    /// An end of the scratch ruler, counted from 0.
+    Ruler(usize),
 }
 
 /// Another look at the film.

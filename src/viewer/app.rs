@@ -234,6 +234,9 @@ impl eframe::App for App {
             self.session.switches = false;
             keyboard::switch(ui);
         }
+        if let Some(words) = self.session.copied.take() {
+            ui.copy_text(words);
+        }
         self.choose(ui);
         self.show_title(ui);
         if self.session.quits && !self.may_close {

@@ -105,12 +105,17 @@ commands! {
     FindFilm: File, "Find the film of the case…", "names the film that the case lies on, where it was moved or exported anew", Everywhere, [];
     Save: File, "Save", "writes the case into its file", Everywhere, [ctrl(Key::S)];
     SaveAs: File, "Save as…", "writes the case under another name", Everywhere, [ctrl_shift(Key::S)];
+    NextFilm: File, "Next film of the folder", "opens the next film, or its case where one lies beside it", Everywhere, [ctrl(Key::PageDown)];
+    PreviousFilm: File, "Previous film of the folder", "opens the film before, or its case where one lies beside it", Everywhere, [ctrl(Key::PageUp)];
+    CopyTable: File, "Copy the table as text", "puts all numbers and verdicts on the clipboard, as a text to be read", Everywhere, [ctrl(Key::T)];
+    CopyCsv: File, "Copy the table as CSV", "puts all measurements on the clipboard, for a spreadsheet", Everywhere, [ctrl_shift(Key::T)];
     Close: File, "Close the case", "closes the case and asks where work is not saved", Everywhere, [ctrl(Key::W)];
     Quit: File, "Quit", "ends the program and asks where work is not saved", Everywhere, [ctrl(Key::Q)];
     Undo: Case, "Undo", "takes the last step back", OutsideText, [ctrl(Key::Z)];
     Redo: Case, "Redo", "makes the step taken back again", OutsideText, [ctrl_shift(Key::Z), ctrl(Key::Y)];
     Next: Case, "Next landmark", "aims at the next landmark to be placed", OnFilm, [plain(Key::Tab)];
     Previous: Case, "Previous landmark", "aims at the landmark before", OnFilm, [shift(Key::Tab)];
+    Again: Case, "Place again from nothing…", "a new case on the same film and tooth; the earlier points are hidden", Everywhere, [ctrl(Key::R)];
     Hide: Case, "Mark as hidden", "the landmark exists and this film cannot show it", OutsideText, [plain(Key::H)];
     Absent: Case, "Mark as absent", "the landmark does not exist", OutsideText, [plain(Key::A)];
     Plan: Case, "Planned or present", "whether the landmark shows what is planned or what is there", OutsideText, [plain(Key::P)];
@@ -120,6 +125,8 @@ commands! {
     FullSize: View, "Full size", "one pixel of the film on one pixel of the screen", OutsideText, [plain(Key::Num1)];
     ZoomIn: View, "Larger", "magnifies the film", OutsideText, [plain(Key::Plus), plain(Key::Equals), shift(Key::Plus)];
     ZoomOut: View, "Smaller", "makes the film smaller", OutsideText, [plain(Key::Minus)];
+    FollowNext: View, "Go to what comes next", "magnifies where the next landmark is likely to be, and stays with it from landmark to landmark", OutsideText, [plain(Key::Z)];
+    Ruler: View, "Scratch ruler", "measures between any two places; belongs to no case and is never saved", OutsideText, [plain(Key::R)];
     TurnLeft: View, "Quarter turn left", "turns the picture, never a coordinate", OutsideText, [plain(Key::OpenBracket)];
     TurnRight: View, "Quarter turn right", "turns the picture, never a coordinate", OutsideText, [plain(Key::CloseBracket)];
     Mirror: View, "Mirror", "changes left and right of the picture, never a coordinate", OutsideText, [plain(Key::M)];
@@ -162,6 +169,7 @@ impl Command {
                 work.is_some_and(|work| work.landmark_meant().is_some())
             }
             Self::Delete => work.is_some_and(|work| work.open.selection().is_some()),
+            Self::CopyTable | Self::CopyCsv => work.is_some_and(|work| work.numbers.as_ref().is_ok()),
             Self::Cancel => work.is_some() || session.help.is_some(),
             _ => work.is_some(),
         }
@@ -174,6 +182,12 @@ impl Command {
             Self::Redo => work.open.next_redo(),
             _ => None,
         });
-        step.map_or_else(|| self.title().to_owned(), |step| format!("{}: {step}", self.title()))
+        let is_on = match self {
+            Self::FollowNext => session.follows_next,
+            Self::Ruler => session.work.as_ref().is_some_and(|work| work.ruler.is_some()),
+            _ => false,
+        };
+        let title = if is_on { format!("{} (on)", self.title()) } else { self.title().to_owned() };
+        step.map_or_else(|| title.clone(), |step| format!("{title}: {step}"))
     }
 }

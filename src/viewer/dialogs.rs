@@ -51,6 +51,19 @@ fn ask(ui: &mut egui::Ui, desk: &mut Desk<'_>, question: &Question) {
                 ];
                 answers(ui, desk, &choices, Some(3));
             }
+            Question::Again => {
+                ui.heading("Place again");
+                ui.label(
+                    "A new case on the same film and tooth, with nothing placed: the earlier points are hidden, so \
+                     that a repeat is a repeat. The earlier case stays as it was saved.",
+                );
+                let choices = [
+                    ("Keep its scale", Answer::Yes),
+                    ("Place the scale anew, too", Answer::ScaleToo),
+                    ("Stay here", Answer::No),
+                ];
+                answers(ui, desk, &choices, Some(0));
+            }
             Question::SaveName { name, why_not, exists, .. } => {
                 ui.heading("Save the case as");
                 // Enter pressed twice must not replace a file.

@@ -26,6 +26,22 @@ pub(super) enum Hint {
     },
 }
 
+impl Hint {
+    /// What must be in view to look for it: the ends of the region, and of an arrow the ground beside it, too.
+    pub(super) fn ground(&self) -> [Position<Stored>; 4] {
+        match *self {
+            Self::Region { middle, along, across } => {
+                [along, along.times(-1.0), across, across.times(-1.0)].map(|way| middle.moved(way))
+            }
+            Self::Arrow { from, way } => {
+                let (beyond, beside) = (way.times(1.3), Displacement::new(-way.y * 0.5, way.x * 0.5));
+                let middle = from.moved(way.times(0.6));
+                [from, from.moved(beyond), middle.moved(beside), middle.moved(beside.times(-1.0))]
+            }
+        }
+    }
+}
+
 /// The order from the crown to the apex: landmarks of one level may follow each other either way.
 const fn level(landmark: Landmark) -> u8 {
     match landmark {

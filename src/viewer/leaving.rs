@@ -1,5 +1,6 @@
 //! Opening films and cases, and leaving the case that is open. Work that is not saved is never left unasked.
 
+use super::neighbours::{case_of, neighbour};
 use super::opening::{FilmSource, Opening, Purpose, Unopened, file_name};
 use super::question::{Question, Then};
 use super::session::Session;
@@ -7,7 +8,7 @@ use super::shown_film::{FilmState, ShownFilm};
 use super::viewport::Viewport;
 use super::work::Work;
 use crate::case::{self, Begun};
-use crate::editor::{Edit, OpenCase};
+use crate::editor::{Edit, OpenCase, again};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -32,6 +33,42 @@ impl Session {
             }
             Then::Open(file) => self.open(&file),
             Then::OpenSample => self.open_sample(),
+            Then::Again => self.question = self.work.is_some().then_some(Question::Again),
+        }
+    }
+
+    /// Begins a repeat of the open case, with the film as it is seen.
+    pub(super) fn begin_again(&mut self, keeps_scale: bool) {
+        let Some(before) = self.work.take() else { return };
+        let case = again(before.open.case(), keeps_scale);
+        let folder = before.open.folder().to_path_buf();
+        let (film, film_of, viewport, tone) =
+            (before.film.clone(), before.film_of.clone(), before.viewport, before.tone);
+        let cautions = before.open.film_cautions().to_vec();
+        self.work = Some(before);
+        self.leave();
+        let (engine, state_folder) = (Arc::clone(&self.engine), self.state_folder.clone());
+        let mut work = Work::new(OpenCase::unfiled(case, folder, engine, state_folder));
+        work.open.film_checked(cautions);
+        (work.film, work.film_of, work.viewport, work.tone) = (film, film_of, viewport, tone);
+        work.is_repeat = true;
+        work.aim_along(true);
+        self.work = Some(work);
+    }
+
+    /// Goes to the next film of the folder, or the one before: to its case where one lies beside it.
+    pub(super) fn go_along_films(&mut self, forwards: bool) {
+        let Some(film) = self.work.as_ref().and_then(Work::film_file) else {
+            self.problem("this case lies on no film of a folder".to_owned());
+            return;
+        };
+        match neighbour(&film, forwards) {
+            Some(next) => {
+                let case = case_of(&next);
+                self.before_leaving(Then::Open(case.unwrap_or(next)));
+            }
+            None if forwards => self.done("this is the last film of its folder".to_owned()),
+            None => self.done("this is the first film of its folder".to_owned()),
         }
     }
 
@@ -232,6 +269,13 @@ impl Session {
 }
 
 impl Work {
+    /// The file of the film it lies on; none for one that lies on no disk.
+    fn film_file(&self) -> Option<PathBuf> {
+        let (file, _) = self.film_named();
+        let is_nowhere = self.open.folder().as_os_str().is_empty();
+        file.filter(|file| !is_nowhere || file.is_absolute())
+    }
+
     /// Shows a film, as before where it has the shape of the one before.
     fn show(&mut self, film: ShownFilm) {
         let picture = &film.film.picture;

@@ -27,6 +27,8 @@ pub enum Question {
         /// Whether it is to be the film of the open case.
         for_film: bool,
     },
+    /// The same tooth is to be placed again; does its scale stay?
+    Again,
     /// Another program changed the case's file.
     ChangedOnDisk {
         /// What happens after it is settled.
@@ -45,6 +47,8 @@ pub enum Then {
     Open(PathBuf),
     /// Opens the sample.
     OpenSample,
+    /// Begins a repeat of the case.
+    Again,
 }
 
 impl Then {
@@ -59,6 +63,7 @@ impl Then {
                 format!("opening {name}")
             }
             Self::OpenSample => "opening the sample".to_owned(),
+            Self::Again => "placing again".to_owned(),
         }
     }
 }
@@ -70,6 +75,8 @@ pub enum Answer {
     Yes,
     /// Go on without saving.
     GoOnWithout,
+    /// Yes, and the scale, too.
+    ScaleToo,
     /// Take over what another program wrote.
     TakeOver,
     /// Save under another name.

@@ -1,5 +1,6 @@
 //! Saving, and the answers to what is asked before a case is left.
 
+use super::neighbours::{CASE_ENDING, numbered};
 use super::opening::{FilmSource, Purpose, file_name};
 use super::question::{Answer, Question, Then};
 use super::session::{Choosing, Session};
@@ -7,9 +8,6 @@ use crate::case::{self, ErrorKind, Replace};
 use crate::editor::SaveRefused;
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
-
-/// What case files end in.
-const ENDING: &str = ".case.json";
 
 impl Session {
     /// Saves the case in its file, asking for a name where it has none.
@@ -40,13 +38,15 @@ impl Session {
         let film = case.film.file.as_deref().map(Path::new);
         let stem = film.and_then(Path::file_stem).map_or_else(|| "case".into(), OsStr::to_string_lossy);
         let tooth = case.tooth.fdi.map_or_else(String::new, |fdi| format!("-{fdi}"));
-        let name = format!("{stem}{tooth}{ENDING}");
-        if self.is_built_in() {
-            // It lies beside no film yet.
-            return std::path::absolute(&name).unwrap_or_else(|_| name.into());
-        }
+        let stem = format!("{stem}{tooth}");
         let beside = film.and_then(Path::parent).unwrap_or(Path::new(""));
-        work.open.folder().join(beside).join(name)
+        let folder = if self.is_built_in() {
+            // It lies beside no film yet.
+            std::path::absolute(".").unwrap_or_default()
+        } else {
+            work.open.folder().join(beside)
+        };
+        if work.is_repeat { numbered(&folder, &stem) } else { folder.join(format!("{stem}{CASE_ENDING}")) }
     }
 
     /// Saves under a name that a dialog gave; a file that is there is not replaced before this program asked, too.
@@ -68,7 +68,7 @@ impl Session {
         let mut file = std::path::absolute(file).unwrap_or_else(|_| file.to_path_buf());
         let has_ending = file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("json"));
         if !has_ending {
-            file.as_mut_os_string().push(ENDING);
+            file.as_mut_os_string().push(CASE_ENDING);
         }
         // Saving over the very file it stands in is a plain save, which notices what another program did.
         let is_own = work.open.file() == Some(file.as_path());
@@ -115,6 +115,8 @@ impl Session {
         match (question, answer) {
             (Question::Unsaved(then), Answer::Yes) => self.save(Some(then)),
             (Question::Unsaved(then), Answer::GoOnWithout) => self.go_on(then),
+            (Question::Again, Answer::Yes) => self.begin_again(true),
+            (Question::Again, Answer::ScaleToo) => self.begin_again(false),
             (Question::SaveName { name, then, exists, .. }, Answer::Yes) => {
                 let file = PathBuf::from(name.trim());
                 if name.trim().is_empty() {

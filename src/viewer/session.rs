@@ -13,6 +13,7 @@ use crate::case::Mark;
 use crate::editor::Engine;
 use crate::film::{Bounds, Tone};
 use crate::geometry::Position;
+use crate::report::{MEASUREMENTS_HEADER, Style, case_text, csv_record, measurements_csv};
 use std::collections::VecDeque;
 use std::fmt;
 use std::path::{Path, PathBuf};
@@ -88,6 +89,10 @@ pub struct Session {
     pub help: Option<Help>,
     /// Whether the program is to end.
     pub quits: bool,
+    /// Whether the view goes to where the next landmark is likely to be.
+    pub follows_next: bool,
+    /// Words that are to go on the clipboard; the window puts them there.
+    pub copied: Option<String>,
     /// Whether the keyboard is to go from the film to the worksheet or back.
     pub switches: bool,
     /// Points of the screen for one physical pixel.
@@ -123,6 +128,8 @@ impl Session {
             choosing: None,
             help: None,
             quits: false,
+            follows_next: false,
+            copied: None,
             switches: false,
             points_per_pixel: 1.0,
             engine: start.engine,
@@ -186,6 +193,7 @@ impl Session {
                     self.problem(format!("{}: {why}", file.display()));
                 }
             }
+            Action::Copy(words) => self.copied = Some(words),
             of_work => self.take_in_work(of_work),
         }
         self.follow();
@@ -195,6 +203,9 @@ impl Session {
     pub(super) fn follow(&mut self) {
         if let Some(work) = &mut self.work {
             work.refresh();
+            if self.follows_next {
+                work.go_to_next();
+            }
         }
         self.follow_film();
     }
@@ -242,6 +253,14 @@ impl Session {
                 work.cursor = place;
                 Ok(())
             }
+            Action::PointNumber(number) => {
+                work.pointed_number = number;
+                Ok(())
+            }
+            Action::PointPlace(place) => {
+                work.pointed_place = place;
+                Ok(())
+            }
             // All others were taken in before.
             _ => Ok(()),
         };
@@ -269,6 +288,11 @@ impl Session {
             }
             Command::Save => self.save(None),
             Command::SaveAs => self.ask_name(None),
+            Command::NextFilm => self.go_along_films(true),
+            Command::PreviousFilm => self.go_along_films(false),
+            Command::CopyTable | Command::CopyCsv => self.copy_table(command == Command::CopyCsv),
+            Command::Again => self.before_leaving(Then::Again),
+            Command::FollowNext => self.follow_next(),
             Command::Close => self.before_leaving(Then::Close),
             Command::Quit => self.before_leaving(Then::Quit),
             Command::Theme => {
@@ -312,6 +336,10 @@ impl Session {
                 work.cancel();
                 Ok(())
             }
+            Command::Ruler => {
+                work.toggle_ruler();
+                Ok(())
+            }
             _ => {
                 let viewport = &mut work.viewport;
                 match command {
@@ -342,6 +370,37 @@ impl Session {
         if let Err(refused) = done {
             self.problem(refused.to_string());
         }
+    }
+
+    /// Goes to where the next landmark is likely to be and stays with it, or shows the whole film again.
+    fn follow_next(&mut self) {
+        self.follows_next = !self.follows_next;
+        let Some(work) = &mut self.work else { return };
+        work.went_to = None;
+        if !self.follows_next {
+            work.viewport.fit();
+        } else if work.aim.is_none() {
+            work.aim_along(true);
+        }
+    }
+
+    /// The table of the case for the clipboard; it bears the label, never a file's name.
+    fn copy_table(&mut self, as_csv: bool) {
+        let Some(work) = &self.work else { return };
+        let Some(derived) = work.shown_numbers() else { return };
+        let case = work.open.case();
+        let name = case.label.clone().unwrap_or_default();
+        let (words, what) = if as_csv {
+            let mut text = String::new();
+            csv_record(&mut text, MEASUREMENTS_HEADER);
+            text.push_str(&measurements_csv(&name, case, &derived));
+            (text, "the measurements as CSV")
+        } else {
+            let name = if name.is_empty() { "no label".to_owned() } else { name };
+            (case_text(&name, case, &derived, &work.open.engine().criteria, Style::Plain), "the table")
+        };
+        self.copied = Some(words);
+        self.done(format!("copied {what}"));
     }
 
     fn toggle(&mut self, help: Help) {

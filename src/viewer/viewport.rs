@@ -16,6 +16,10 @@ const ZOOM: std::ops::RangeInclusive<f64> = 0.005..=64.0;
 
 /// Part of the view that a film fills when it is fitted.
 const FITTED: f64 = 0.98;
+/// How much of the view the ground that is looked for takes.
+const GROUND: f64 = 0.55;
+/// The least ground, as a part of the film's longer side.
+const LEAST_GROUND: f64 = 0.12;
 
 /// How a film is seen.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -81,6 +85,25 @@ impl Viewport {
         let zoom = (self.view[0] / seen[0]).min(self.view[1] / seen[1]) * FITTED;
         self.zoom = zoom.clamp(*ZOOM.start(), *ZOOM.end());
         self.fitted = true;
+    }
+
+    /// Shows these places, with room around them; never so large that one loses one's way.
+    pub fn show_ground(&mut self, places: &[Position<Stored>]) {
+        let seen: Vec<Position<View>> = places.iter().map(|place| self.seen(*place)).collect();
+        let ends = |of: &dyn Fn(&Position<View>) -> f64| {
+            let values = || seen.iter().map(of);
+            [values().fold(f64::INFINITY, f64::min), values().fold(f64::NEG_INFINITY, f64::max)]
+        };
+        let ([left, right], [top, bottom]) = (ends(&|at| at.x), ends(&|at| at.y));
+        if seen.is_empty() {
+            return;
+        }
+        let middle = self.place(Position::new(f64::midpoint(left, right), f64::midpoint(top, bottom)));
+        let [width, height] = self.squared_size();
+        let least = LEAST_GROUND * width.max(height) * self.zoom;
+        let across = (self.view[0] / (right - left).max(least)).min(self.view[1] / (bottom - top).max(least));
+        self.zoom_to(self.zoom * across * GROUND, Position::new(0.0, 0.0));
+        self.centre_on(middle);
     }
 
     /// Whether the whole film is shown, whatever the size of the view.
@@ -223,6 +246,22 @@ impl Viewport {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// 200 by 100 pixels of a film turned by a quarter are 100 wide and 200 high on the screen: 0.55 of 400 points
+    /// for 200 pixels are 1.1 points a pixel.
+    #[test]
+    fn ground_is_shown_in_the_middle_at_any_turn() {
+        let mut viewport = Viewport::new([1000, 800], 1.0);
+        viewport.resize([600.0, 400.0]);
+        viewport.turn_to(90.0);
+        viewport.show_ground(&[Position::new(100.0, 300.0), Position::new(300.0, 400.0)]);
+        assert!((viewport.zoom() - 1.1).abs() < 1e-9, "{}", viewport.zoom());
+        let middle = viewport.seen(Position::new(200.0, 350.0));
+        assert!(middle.x.abs() < 1e-6 && middle.y.abs() < 1e-6, "{middle:?}");
+        // A single place still shows where on the film it is: 0.12 of 1000 pixels.
+        viewport.show_ground(&[Position::new(500.0, 500.0)]);
+        assert!((viewport.zoom() - 400.0 / 120.0 * 0.55).abs() < 1e-9, "{}", viewport.zoom());
+    }
     use proptest::prelude::*;
 
     fn near(one: Position<Stored>, other: Position<Stored>) -> bool {

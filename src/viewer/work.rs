@@ -1,16 +1,18 @@
 //! The case that is open in the window: how its film is seen, what is aimed at, and what its numbers are. No drawing.
 
 use super::action::{Handle, Look, Target};
+use super::hint::hint;
+use super::ruler::Ruler;
 use super::shown_film::FilmState;
 use super::viewport::Viewport;
-use crate::case::{Landmark, Mark, Point, SAMPLE_FILM, Sight, State};
+use crate::case::{Derived, Landmark, Mark, Point, RowRef, SAMPLE_FILM, Sight, State};
 use crate::editor::{
     Edit, EditRefused, FilmLink, LandmarkAt, ListChange, Numbers, OpenCase, Placing, PointAt, Selection,
     next_to_place,
 };
 use crate::film::{Sha256, Tone};
 use crate::geometry::{Position, Stored};
-use crate::measure::UnknownObject;
+use crate::measure::{Measured, Measurement, UnknownObject};
 use std::path::PathBuf;
 use std::sync::{Arc, LazyLock};
 use std::time::Instant;
@@ -47,6 +49,16 @@ pub struct Work {
     pub aim: Option<Target>,
     /// Where the keyboard's cursor is.
     pub cursor: Option<Position<Stored>>,
+    /// The number of the worksheet that is pointed at.
+    pub pointed_number: Option<RowRef>,
+    /// The point on the film that is pointed at.
+    pub pointed_place: Option<PointAt>,
+    /// The scratch ruler, where it is taken up.
+    pub ruler: Option<Ruler>,
+    /// What the view last went to.
+    pub(super) went_to: Option<Target>,
+    /// Whether it repeats another case.
+    pub is_repeat: bool,
     /// How many points make what is half-placed whole without being asked.
     pub whole_at: Option<usize>,
     /// Whether it lies on the sample's film: the built-in sample, or a copy of it.
@@ -75,6 +87,11 @@ impl Work {
             compares: false,
             aim: None,
             cursor: None,
+            pointed_number: None,
+            pointed_place: None,
+            ruler: None,
+            went_to: None,
+            is_repeat: false,
             whole_at: None,
             is_sample: false,
             numbers,
@@ -103,8 +120,12 @@ impl Work {
                 self.open.case().roots.iter().any(|it| it.name == root)
             }
             Some(Target::HalfPlaced) => self.open.half_placed().is_some(),
+            Some(Target::Ruler) => self.ruler.is_some(),
             _ => true,
         };
+        if let Some(ruler) = &mut self.ruler {
+            ruler.measure(self.open.case(), &self.open.engine().library);
+        }
         if !still_there {
             self.aim = None;
         }
@@ -136,6 +157,11 @@ impl Work {
                 let item = Box::new(Point::at(to.x, to.y));
                 self.open.apply(Edit::Canal { root, change: ListChange::Insert { at: length, item } })?;
                 self.open.select(Some(Selection::Point(PointAt::Canal { root, at: length })));
+            }
+            Some(Target::Ruler) => {
+                if let Some(ruler) = &mut self.ruler {
+                    ruler.place(to);
+                }
             }
             Some(Target::HalfPlaced) => {
                 self.open.click(to, None)?;
@@ -210,6 +236,12 @@ impl Work {
         match point {
             Handle::Case(point) => self.open.apply(Edit::Move { point, to })?,
             Handle::Clicked(at) => self.open.move_click(at, to)?,
+            Handle::Ruler(end) => {
+                if let Some(ruler) = &mut self.ruler {
+                    ruler.put(end, to);
+                }
+                return Ok(());
+            }
         };
         Ok(())
     }
@@ -291,11 +323,66 @@ impl Work {
         } else if self.open.half_placed().is_some() && self.aim == Some(Target::HalfPlaced) {
             self.open.cancel_placing();
             self.aim = None;
+        } else if self.aim == Some(Target::Ruler) || (self.aim.is_none() && self.ruler.is_some()) {
+            self.toggle_ruler();
         } else if self.aim.is_some() {
             self.aim = None;
         } else {
             self.open.select(None);
         }
+    }
+
+    /// Takes up the scratch ruler, or puts it away and goes on with what was aimed at before.
+    pub fn toggle_ruler(&mut self) {
+        match self.ruler.take() {
+            Some(ruler) => {
+                if self.aim == Some(Target::Ruler) {
+                    self.aim = ruler.aim_before;
+                }
+            }
+            None => {
+                self.ruler = Some(Ruler::taken_up(self.aim.filter(|aim| *aim != Target::Ruler)));
+                self.aim = Some(Target::Ruler);
+            }
+        }
+    }
+
+    /// Goes to where the landmark aimed at is likely to be, once for each aim; the whole film where nothing tells.
+    /// Never while a point is on its way.
+    pub fn go_to_next(&mut self) {
+        let Some(target @ Target::Landmark(at)) = self.aim else { return };
+        if self.went_to == Some(target) || self.open.in_gesture() {
+            return;
+        }
+        self.went_to = Some(target);
+        match hint(self.open.case(), at) {
+            Some(hint) => self.viewport.show_ground(&hint.ground()),
+            None => self.viewport.fit(),
+        }
+    }
+
+    /// The numbers as they are shown: each doubtful one as drawn, where there are draws.
+    pub fn shown_numbers(&self) -> Option<Derived> {
+        let numbers = self.numbers.as_ref().as_ref().ok()?;
+        let mut derived = numbers.derived.clone();
+        if let Some((_, drawn)) = &self.drawn {
+            for row in derived.measurements.iter_mut().filter(|row| row.first_order_doubtful) {
+                if let Some(better) = drawn.derived.measurements.iter().find(|it| it.of == row.of) {
+                    *row = better.clone();
+                }
+            }
+        }
+        Some(derived)
+    }
+
+    /// A measurement as it is shown, with all it was measured with.
+    pub fn measurement(&self, of: &RowRef) -> Option<(&Measured, &Measurement)> {
+        let find = |measured: &'_ Measured| measured.measurements.iter().position(|it| it.of == *of);
+        let first_order = &self.numbers.as_ref().as_ref().ok()?.measured;
+        let drawn = self.drawn.as_ref().map(|(_, drawn)| &drawn.measured);
+        let is_doubtful = first_order.measurements.get(find(first_order)?)?.first_order_is_doubtful();
+        let measured = drawn.filter(|_| is_doubtful).unwrap_or(first_order);
+        Some((measured, measured.measurements.get(find(measured)?)?))
     }
 
     /// Looks at the film otherwise. `points_per_pixel` is how many points of the screen a physical pixel has.

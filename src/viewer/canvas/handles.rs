@@ -5,6 +5,7 @@ use crate::editor::{HalfPlaced, LandmarkAt, PointAt, Selection};
 use crate::geometry::{Position, Stored};
 use crate::viewer::Work;
 use crate::viewer::action::Handle;
+use crate::viewer::ruler::Ruler;
 use crate::viewer::viewport::View;
 
 /// A point that can be dragged.
@@ -19,7 +20,7 @@ pub(super) struct Spot {
 }
 
 /// Every point on the film that can be dragged, in the order of the case file.
-pub(super) fn spots(case: &Case, half: Option<&HalfPlaced>) -> Vec<Spot> {
+pub(super) fn spots(case: &Case, half: Option<&HalfPlaced>, ruler: Option<&Ruler>) -> Vec<Spot> {
     let mut spots = Vec::new();
     let mut landmarks = |root, id: LandmarkId, mark: &Mark| {
         if let Some(point) = mark.point() {
@@ -67,6 +68,8 @@ pub(super) fn spots(case: &Case, half: Option<&HalfPlaced>) -> Vec<Spot> {
         at: point.position(),
         planned: false,
     }));
+    let ends = ruler.into_iter().flat_map(|ruler| ruler.ends().iter().enumerate());
+    spots.extend(ends.map(|(end, at)| Spot { handle: Handle::Ruler(end), at: *at, planned: false }));
     spots
 }
 
@@ -107,6 +110,7 @@ pub(super) fn words(handle: Handle, half: Option<&HalfPlaced>) -> String {
             let what = half.map_or_else(String::new, |half| format!(" of the {}", half.what().words()));
             format!("point {}{what}", at + 1)
         }
+        Handle::Ruler(end) => format!("scratch ruler, end {}", end + 1),
     }
 }
 
@@ -129,7 +133,7 @@ mod tests {
         let spot = meant(spots, seen, Position::new(x, 0.0), 8.0, selected.map(Handle::Clicked))?;
         match spot.handle {
             Handle::Clicked(at) => Some(at),
-            Handle::Case(_) => None,
+            Handle::Case(_) | Handle::Ruler(_) => None,
         }
     }
 
@@ -149,7 +153,7 @@ mod tests {
     #[test]
     fn every_point_of_the_sample_can_be_taken_hold_of() {
         let case = crate::case::sample().expect("the sample reads").case;
-        let spots = spots(&case, None);
+        let spots = spots(&case, None, None);
         for spot in &spots {
             let Handle::Case(point) = spot.handle else { panic!("{spot:?}") };
             assert_eq!(point.position(&case), Some(spot.at), "{}", point.words());

@@ -18,6 +18,11 @@ pub(super) const ON_FILM: &[(&str, &str)] = &[
     ("Ctrl + arrow keys", "the same by ten pixels"),
     ("Enter", "places at the cursor"),
     ("Escape", "undoes a drag, puts down what is to be placed, selects nothing, leaves the film"),
+    (
+        "Point at a number",
+        "shows on the film what it measures, its ± as a band, and what that mostly comes from",
+    ),
+    ("Point at a point", "lights the numbers that use it, and shows within how far it was placed (1 sd)"),
     ("Hold B", "shows the bare film"),
 ];
 

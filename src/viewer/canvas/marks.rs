@@ -1,7 +1,6 @@
 //! What lies on the film: marks, the lines between them, and names.
 
 use super::handles::{self, Spot};
-use super::hint::Hint;
 use super::labels::{self, Wanted};
 use super::sheet::{Sheet, screen};
 use super::{Canvas, shape, snap};
@@ -11,6 +10,7 @@ use crate::editor::PointAt;
 use crate::geometry::{Position, Stored};
 use crate::viewer::Work;
 use crate::viewer::action::{Handle, Target};
+use crate::viewer::hint::Hint;
 use crate::viewer::theme;
 use eframe::egui::{self, Align2, Color32, FontId, Mesh, Pos2, Rect, Shape, Stroke, Vec2, vec2};
 
@@ -199,7 +199,7 @@ pub(super) fn names(
     work: &Work,
     spots: &[Spot],
     canvas: &Canvas,
-    next: Option<(Pos2, String)>,
+    (more, placing): (Vec<(Pos2, String)>, Option<String>),
     taken: &[Rect],
 ) {
     let selected = handles::selected(work);
@@ -224,15 +224,20 @@ pub(super) fn names(
         let is_landmark = matches!(spot.handle, Handle::Case(PointAt::Landmark(_)));
         if must || is_landmark {
             let colour = if must { Color32::WHITE } else { Color32::from_gray(215) };
-            let words = handles::words(spot.handle, half);
+            let mut words = handles::words(spot.handle, half);
+            if this == canvas.hovered
+                && let Some(placing) = &placing
+            {
+                words = format!("{words}, {placing}");
+            }
             let galley = painter.layout_no_wrap(words, font.clone(), colour);
             let size = galley.size() + vec2(6.0, 2.0);
             wanted.push(Wanted { at, size, must });
             galleys.push(galley);
         }
     }
-    if let Some((at, words)) = next {
-        let galley = painter.layout_no_wrap(words, font, Color32::WHITE);
+    for (at, words) in more {
+        let galley = painter.layout_no_wrap(words, font.clone(), Color32::WHITE);
         let size = galley.size() + vec2(6.0, 2.0);
         wanted.push(Wanted { at, size, must: true });
         galleys.push(galley);

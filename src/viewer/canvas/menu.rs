@@ -42,6 +42,11 @@ pub(super) fn show(
 
 fn of_point(ui: &mut egui::Ui, handle: Handle, work: &Work, desk: &mut Desk<'_>, canvas: &mut Canvas) {
     ui.label(egui::RichText::new(handles::words(handle, work.open.half_placed())).strong());
+    if let Handle::Ruler(_) = handle
+        && ui.button("Put the ruler away").on_hover_text(Command::Ruler.hint()).clicked()
+    {
+        desk.ask(Action::Command(Command::Ruler));
+    }
     let mut ask = |ui: &mut egui::Ui, title: &str, hint: &str, action: Action| {
         let clicked = ui.button(title).on_hover_text(hint).clicked();
         if clicked {

@@ -4,7 +4,6 @@ mod compare;
 mod drag;
 mod handles;
 mod help;
-mod hint;
 mod keys;
 mod labels;
 mod loupe;
@@ -15,14 +14,17 @@ mod scale_bar;
 pub(super) mod shape;
 mod sheet;
 mod snap;
+mod spans;
 mod steps;
 mod strip;
 
 use super::action::{Action, Handle, Look, Target};
 use super::app::Desk;
+use super::hint::hint;
 use super::shown_film::ShownFilm;
 use super::tiles::Tiles;
 use super::work::Work;
+use crate::case::RowRef;
 use crate::editor::{LandmarkAt, PointAt};
 use crate::film::Tone;
 use crate::geometry::{Position, Stored};
@@ -88,6 +90,15 @@ impl Canvas {
         again.map(|at| Handle::Case(PointAt::Landmark(at)))
     }
 
+    /// The point of the case that is pointed at: under the pointer, on its way, or reached by the keyboard.
+    fn points_at(&self, work: &Work, node: Option<Handle>) -> Option<PointAt> {
+        let by_keyboard = || if self.by_keyboard { handles::selected(work) } else { None };
+        match self.busy().or(self.hovered).or(node).or_else(by_keyboard)? {
+            Handle::Case(at) => Some(at),
+            Handle::Clicked(_) | Handle::Ruler(_) => None,
+        }
+    }
+
     /// The place the loupe shows: that of the point being moved, else where the next click would place.
     fn under_loupe(&self, work: &Work, spots: &[handles::Spot]) -> Option<Position<Stored>> {
         if let Some(busy) = self.busy() {
@@ -115,7 +126,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, canvas: &mut Canvas) 
     let response = ui.interact(rect, Id::unique(CANVAS), Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "film"));
     let sheet = Sheet { rect, viewport: &work.viewport };
-    let mut spots = handles::spots(work.open.case(), work.open.half_placed());
+    let mut spots = handles::spots(work.open.case(), work.open.half_placed(), work.ruler.as_ref());
     if let Some(again) = canvas.hidden_for(work) {
         spots.retain(|spot| spot.handle != again);
     }
@@ -123,14 +134,35 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, canvas: &mut Canvas) 
     let node = keys::nodes(ui, &sheet, &spots, work, desk);
     keys::take_in(ui, &response, &sheet, &spots, node, desk, canvas);
     menu::show(&response, &sheet, &spots, work, desk, canvas);
-    draw(ui, &sheet, work, &spots, canvas);
+    let pointed = canvas.points_at(work, node);
+    if pointed != work.pointed_place {
+        desk.ask(Action::PointPlace(pointed));
+    }
+    let number = number_pointed_at(desk, work);
+    draw(ui, &sheet, work, &spots, canvas, number.as_ref());
     if response.has_focus() {
         let stroke = Stroke::new(2.0, ui.visuals().selection.stroke.color);
         ui.painter().rect_stroke(rect, 0.0, stroke, StrokeKind::Inside);
     }
 }
 
-fn draw(ui: &egui::Ui, sheet: &Sheet<'_>, work: &Work, spots: &[handles::Spot], canvas: &mut Canvas) {
+/// The number that is pointed at: in this very frame, since the worksheet is drawn before the film.
+fn number_pointed_at(desk: &Desk<'_>, work: &Work) -> Option<RowRef> {
+    let asked = desk.actions.iter().rev().find_map(|action| match action {
+        Action::PointNumber(number) => Some(number.clone()),
+        _ => None,
+    });
+    asked.unwrap_or_else(|| work.pointed_number.clone())
+}
+
+fn draw(
+    ui: &egui::Ui,
+    sheet: &Sheet<'_>,
+    work: &Work,
+    spots: &[handles::Spot],
+    canvas: &mut Canvas,
+    number: Option<&RowRef>,
+) {
     let painter = ui.painter_at(sheet.rect);
     painter.rect_filled(sheet.rect, 0.0, BESIDE_FILM);
     let film = work.film.shown();
@@ -140,15 +172,21 @@ fn draw(ui: &egui::Ui, sheet: &Sheet<'_>, work: &Work, spots: &[handles::Spot], 
     let is_bare = !ui.text_edit_focused() && ui.input(|input| input.key_down(strip::BARE_KEY));
     if !is_bare {
         let taken = marks::lines(&painter, sheet, work);
-        let mut next = None;
+        let mut more = Vec::new();
         if let Some(Target::Landmark(at)) = work.aim
             && at.mark(work.open.case()).is_none()
-            && let Some(hint) = hint::hint(work.open.case(), at)
+            && let Some(hint) = hint(work.open.case(), at)
         {
-            next = Some((marks::hint(&painter, sheet, &hint), format!("{}?", at.words())));
+            more.push((marks::hint(&painter, sheet, &hint), format!("{}?", at.words())));
         }
+        more.extend(number.and_then(|number| spans::number(&painter, sheet, work, number)));
+        spans::ruler(&painter, sheet, work);
         marks::marks(&painter, sheet, work, spots, canvas);
-        marks::names(&painter, sheet, work, spots, canvas, next, &taken);
+        let placing = match canvas.hovered {
+            Some(Handle::Case(at)) => spans::placing(&painter, sheet, work, at),
+            _ => None,
+        };
+        marks::names(&painter, sheet, work, spots, canvas, (more, placing), &taken);
         if let Some(place) = work.cursor {
             marks::cursor(&painter, sheet, place);
         }

@@ -10,6 +10,7 @@ use crate::viewer::Work;
 use crate::viewer::action::{Action, Handle, Look, Target};
 use crate::viewer::app::Desk;
 use crate::viewer::command::Menu;
+use crate::viewer::ruler::Ruler;
 use crate::viewer::viewport::View;
 use eframe::egui::{self, CursorIcon, Key, PointerButton, Pos2};
 
@@ -332,7 +333,7 @@ pub(super) fn complete(work: &Work, desk: &mut Desk<'_>) {
         Some(Target::CanalPoint(_)) => {
             desk.ask(Action::Aim(next_to_place(work.open.case(), None).map(Target::Landmark)));
         }
-        Some(Target::Landmark(_)) | None => {}
+        Some(Target::Landmark(_) | Target::Ruler) | None => {}
     }
 }
 
@@ -345,6 +346,7 @@ pub(super) fn placed_by(work: &Work, target: Target) -> Handle {
             let at = roots.iter().find(|it| it.name == root).map_or(0, |it| it.canal.len());
             Handle::Case(PointAt::Canal { root, at })
         }
+        Target::Ruler => Handle::Ruler(work.ruler.as_ref().map_or(0, Ruler::next)),
         Target::HalfPlaced => Handle::Clicked(work.open.half_placed().map_or(0, |half| half.points().len())),
     }
 }
@@ -354,7 +356,7 @@ pub(super) const fn selection(handle: Handle) -> Option<Selection> {
     match handle {
         Handle::Case(PointAt::Landmark(at)) => Some(Selection::Landmark(at)),
         Handle::Case(point) => Some(Selection::Point(point)),
-        Handle::Clicked(_) => None,
+        Handle::Clicked(_) | Handle::Ruler(_) => None,
     }
 }
 

@@ -57,6 +57,7 @@ pub(super) fn of(handle: Handle) -> Shape {
         Handle::Case(PointAt::Landmark(at)) => landmark(at.id.landmark()),
         Handle::Case(PointAt::Canal { .. }) => landmark(Landmark::Canal),
         Handle::Case(PointAt::Section { .. }) => landmark(Landmark::Sections),
+        Handle::Ruler(_) => Shape { corners: star(6, 0.0), colour: theme::REDDISH_PURPLE },
         Handle::Case(PointAt::Reference { .. }) | Handle::Clicked(_) => {
             Shape { corners: cross(), colour: REFERENCE }
         }

@@ -41,7 +41,7 @@ pub(super) fn last_point(work: &Work) -> Option<Position<Stored>> {
             let count = case.roots.iter().find(|it| it.name == root)?.canal.len();
             PointAt::Canal { root, at: count.checked_sub(1)? }.position(case)
         }
-        Target::Landmark(_) => None,
+        Target::Landmark(_) | Target::Ruler => None,
     }
 }
 

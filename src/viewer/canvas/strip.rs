@@ -99,6 +99,16 @@ fn said(work: &Work) -> Said {
                 choices: vec![("Done", "the canal is whole", Choice::Complete)],
             }
         }
+        Some(Target::Ruler) => {
+            let end = work.ruler.as_ref().map_or(0, crate::viewer::ruler::Ruler::next);
+            Said {
+                lead: "Scratch ruler:",
+                what: format!("place its {} end", if end == 0 { "first" } else { "other" }),
+                meaning: "It measures between any two places, belongs to no case and is never saved."
+                    .to_owned(),
+                choices: vec![("Put it away", Command::Ruler.hint(), Choice::Command(Command::Ruler))],
+            }
+        }
         Some(Target::HalfPlaced) => work.open.half_placed().map_or_else(|| nothing(work), of_half),
         None => nothing(work),
     }

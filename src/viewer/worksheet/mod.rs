@@ -3,6 +3,7 @@
 //! What stands in it is worked out without drawing (`sheet`, `progress`, `results`, `lacks`, `reference_form`); the
 //! parts draw that and propose edits.
 
+mod curve_drawing;
 mod film_part;
 mod heading;
 mod known;
@@ -22,7 +23,9 @@ mod tooth_drawing;
 mod tooth_picker;
 mod tooth_picture;
 mod top;
+mod verdict_detail;
 
+use super::action::Action;
 use super::app::Desk;
 use super::work::Work;
 use crate::report::SAFETY;
@@ -42,6 +45,7 @@ pub(super) struct Worksheet {
     folds: Folds,
     scale: scale_part::ScalePart,
     landmarks: landmarks_part::LandmarksPart,
+    results: results_part::ResultsPart,
 }
 
 /// Which parts are open.
@@ -95,8 +99,10 @@ impl Worksheet {
         if self.folds.of != Some(work.opened) {
             self.scale = scale_part::ScalePart::default();
             self.landmarks = landmarks_part::LandmarksPart::default();
+            self.results = results_part::ResultsPart::default();
         }
         self.folds.follow(work.opened, &sheet);
+        self.results.pointed = None;
         let goes_to = top::show(ui, desk, &sheet);
         if let Some(part) = goes_to {
             self.folds.open(part);
@@ -109,6 +115,9 @@ impl Worksheet {
                 aside(ui, SAFETY);
             });
         });
+        if self.results.pointed != work.pointed_number {
+            desk.ask(Action::PointNumber(self.results.pointed.clone()));
+        }
     }
 
     fn parts(
@@ -143,7 +152,7 @@ impl Worksheet {
             Part::Scale => self.scale.show(ui, desk, work, sheet),
             Part::Landmarks => self.landmarks.show(ui, desk, work),
             Part::Readings => readings_part::show(ui, desk, work),
-            Part::Results => results_part::show(ui, desk, sheet),
+            Part::Results => self.results.show(ui, desk, work, sheet),
         }
     }
 }

@@ -1,7 +1,9 @@
 //! Measurements and verdicts in words, what is there and what is planned apart, question by question. No drawing.
 
-use crate::case::{Case, Derived, State, Strength, Verdict};
-use crate::measure::Question;
+use super::verdict_detail::{VerdictDetail, detail};
+use crate::case::{Case, Derived, Landmark, MeasurementRow, RowRef, State, Strength, Verdict};
+use crate::editor::PointAt;
+use crate::measure::{Measured, Question};
 use crate::report::{
     ValueWords, catalogue_row, claim_words, doubt_words, measurement_name, settled_words, sureness_words,
     value_words,
@@ -33,6 +35,10 @@ pub(super) struct Answer {
 /// A measurement in words.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct NumberLine {
+    /// Which measurement.
+    pub(super) of: RowRef,
+    /// The landmarks it uses.
+    pub(super) from: Vec<String>,
     /// Its name.
     pub(super) name: String,
     /// What it is.
@@ -46,8 +52,10 @@ pub(super) struct NumberLine {
 }
 
 /// A verdict in words.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) struct VerdictLine {
+    /// What tells it from all others of a case.
+    pub(super) key: String,
     /// The verdict; `None` for information.
     pub(super) verdict: Option<Verdict>,
     /// What is judged, against what.
@@ -56,18 +64,45 @@ pub(super) struct VerdictLine {
     pub(super) weight: String,
     /// What would settle it.
     pub(super) settled_by: Option<String>,
-    /// On whose word.
-    pub(super) source: String,
+    /// What stands behind it.
+    pub(super) detail: VerdictDetail,
+}
+
+impl NumberLine {
+    /// The value with its unit, as it is copied.
+    pub(super) fn value_with_unit(&self) -> String {
+        format!("{} {} {}", self.value, self.spread, self.unit).trim_end().to_owned()
+    }
+
+    /// Whether the number uses a point of the film.
+    pub(super) fn uses(&self, at: PointAt) -> bool {
+        let (key, root, section) = match at {
+            PointAt::Landmark(at) => (at.id.key(), at.root, None),
+            PointAt::Canal { root, .. } => (Landmark::Canal.id().key(), Some(root), None),
+            PointAt::Section { root, section, .. } => {
+                (Landmark::Sections.id().key(), Some(root), Some(section))
+            }
+            // Every number in millimetres uses the scale.
+            PointAt::Reference { .. } => return false,
+        };
+        // A number of the tooth may use landmarks of any root, one of a root only its own.
+        let of_root = |name: &str| root.is_none_or(|root| root.word() == name);
+        let of_section =
+            |wanted: usize| self.of.id.split_once('@').is_none_or(|(_, own)| own.parse() == Ok(wanted));
+        self.from.iter().any(|from| from == key)
+            && self.of.root.as_deref().is_none_or(of_root)
+            && section.is_none_or(of_section)
+    }
 }
 
 /// Everything with a value or a verdict.
-pub(super) fn blocks(case: &Case, derived: &Derived, criteria: &Criteria) -> Vec<Block> {
+pub(super) fn blocks(case: &Case, derived: &Derived, measured: &Measured, criteria: &Criteria) -> Vec<Block> {
     [State::Present, State::Planned]
         .map(|state| Block {
             state,
             answers: Question::ALL
                 .map(|question| {
-                    let verdicts = verdicts(case, derived, criteria, question, state);
+                    let verdicts = verdicts(case, (derived, measured), criteria, question, state);
                     let (not_applying, verdicts): (Vec<_>, Vec<_>) =
                         verdicts.into_iter().partition(|line| line.verdict == Some(Verdict::DoesNotApply));
                     let not_applying = not_applying.into_iter().map(|line| line.claim).collect();
@@ -98,14 +133,23 @@ fn numbers(case: &Case, derived: &Derived, question: Question, state: State) -> 
             let spread =
                 doubt_words(row).map_or_else(|| spread.clone(), |doubt| format!("{spread}, {doubt}"));
             let name = measurement_name(case, &row.of);
-            Some(NumberLine { name, meaning: about.meaning, value, spread, unit: row.unit.suffix() })
+            let MeasurementRow { of, from, .. } = row.clone();
+            Some(NumberLine {
+                of,
+                from,
+                name,
+                meaning: about.meaning,
+                value,
+                spread,
+                unit: row.unit.suffix(),
+            })
         })
         .collect()
 }
 
 fn verdicts(
     case: &Case,
-    derived: &Derived,
+    (derived, measured): (&Derived, &Measured),
     criteria: &Criteria,
     question: Question,
     state: State,
@@ -122,12 +166,15 @@ fn verdicts(
             let sureness = sureness_words(case, row);
             let strength = row.verdict.is_some().then(|| criterion.strength.words().to_owned());
             let weight = sureness.into_iter().chain(strength).collect::<Vec<_>>().join("; ");
+            let settled_by = settled_words(case, row);
+            let about = row.about.first().map(RowRef::listed).unwrap_or_default();
             let line = VerdictLine {
+                key: format!("{} {about}", row.criterion),
                 verdict: row.verdict,
                 claim: claim_words(row, criterion),
                 weight,
-                settled_by: settled_words(case, row),
-                source: criterion.source.clone(),
+                settled_by: settled_by.clone(),
+                detail: detail(case, measured, row, criterion, settled_by),
             };
             Some((rank(row.verdict, row.strength), line))
         })
@@ -166,7 +213,7 @@ mod tests {
         change(&mut case);
         let engine = Engine::embedded().unwrap();
         let numbers = engine.numbers(&case, &[]).unwrap();
-        blocks(&case, &numbers.derived, &engine.criteria)
+        blocks(&case, &numbers.derived, &numbers.measured, &engine.criteria)
     }
 
     #[test]
@@ -179,6 +226,55 @@ mod tests {
         };
         assert!(names(planned).contains(&"crown to root".to_owned()));
         assert!(!names(present).contains(&"crown to root".to_owned()));
+    }
+
+    fn line(id: &str, root: Option<&str>, from: &[&str]) -> NumberLine {
+        NumberLine {
+            of: RowRef { id: id.to_owned(), root: root.map(str::to_owned) },
+            from: from.iter().map(|key| (*key).to_owned()).collect(),
+            name: String::new(),
+            meaning: "",
+            value: "9.81".to_owned(),
+            spread: "\u{b1} 0.41".to_owned(),
+            unit: "mm",
+        }
+    }
+
+    #[test]
+    fn a_point_lights_the_numbers_that_use_it_and_no_others() {
+        use crate::case::{RootName, Side};
+        use crate::editor::LandmarkAt;
+        let apex = |root| PointAt::Landmark(LandmarkAt { root: Some(root), id: Landmark::Apex.id() });
+        let length = line("root_length", Some("distal"), &["finish_line.mesial", "apex", "canal"]);
+        assert!(length.uses(apex(RootName::Distal)) && !length.uses(apex(RootName::Mesial)));
+        assert!(length.uses(PointAt::Canal { root: RootName::Distal, at: 1 }));
+        let finish_line =
+            |side| PointAt::Landmark(LandmarkAt { root: None, id: Landmark::FinishLine.on(side) });
+        assert!(length.uses(finish_line(Side::Mesial)) && !length.uses(finish_line(Side::Distal)));
+        let loss = line("bone_loss.mesial", None, &["cej.mesial", "apex"]);
+        assert!(loss.uses(apex(RootName::Mesial)), "a number of the tooth uses every root");
+        let wall = line("wall.mesial@1", Some("distal"), &["sections"]);
+        let section = |section| PointAt::Section { root: RootName::Distal, section, at: 0 };
+        assert!(wall.uses(section(1)) && !wall.uses(section(0)));
+        assert!(!wall.uses(PointAt::Reference { reference: 0, at: 0 }));
+    }
+
+    #[test]
+    fn a_number_is_copied_with_its_unit() {
+        assert_eq!(line("post_depth", None, &[]).value_with_unit(), "9.81 \u{b1} 0.41 mm");
+    }
+
+    #[test]
+    fn what_stands_behind_a_verdict_is_what_it_was_judged_by() {
+        let blocks = sample_blocks(|_| {});
+        let mut curves = 0;
+        for line in blocks.iter().flat_map(|block| &block.answers).flat_map(|answer| &answer.verdicts) {
+            assert!(!line.detail.source.is_empty(), "{}", line.claim);
+            let Some(judged) = &line.detail.judged_by else { continue };
+            assert!(line.weight.contains(&judged.probability), "{}: {}", line.weight, judged.probability);
+            curves += usize::from(judged.curve.is_some());
+        }
+        assert!(curves > 3, "{curves}");
     }
 
     #[test]

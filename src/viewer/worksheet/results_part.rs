@@ -2,91 +2,230 @@
 
 use super::super::action::{Action, Target};
 use super::super::app::Desk;
+use super::super::command::Command;
 use super::super::theme;
+use super::super::work::Work;
+use super::curve_drawing;
 use super::results::{Answer, Block, NumberLine, VerdictLine};
 use super::rows::aside;
 use super::sheet::Sheet;
 use super::top::capital;
-use crate::case::{State, Verdict};
+use super::verdict_detail::VerdictDetail;
+use crate::case::{RowRef, State, Verdict};
 use crate::editor::Selection;
 use crate::report::verdict_words;
+use eframe::egui::accesskit::Role;
 use eframe::egui::{
-    self, Align, Color32, Grid, Layout, Pos2, Rect, RichText, Sense, Stroke, StrokeKind, vec2,
+    self, Align, Color32, Event, Grid, Layout, Pos2, Rect, RichText, Sense, Shape, Stroke, StrokeKind,
+    WidgetInfo, pos2, vec2,
 };
+use std::collections::HashSet;
 
 /// Width of a verdict's shape and word.
 const VERDICT: f32 = 112.0;
+/// Width of the mark that says whether a verdict is open.
+const FOLD: f32 = 18.0;
 /// Part of the width that the names of measurements take.
 const NAMES: f32 = 0.46;
 
-/// Draws the part.
-pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, sheet: &Sheet) {
-    if let Some(why) = &sheet.failed {
-        ui.label(why);
-        return;
-    }
-    aside(ui, "\u{b1} is half a 95 % interval, p the probability that the bound is met.");
-    for (at, block) in sheet.blocks.iter().enumerate() {
-        ui.push_id(at, |ui| show_block(ui, block));
-    }
-    lacks(ui, desk, sheet);
+/// What the part keeps from frame to frame.
+#[derive(Debug, Default)]
+pub(super) struct ResultsPart {
+    /// The verdicts that are open.
+    open: HashSet<String>,
+    /// The number that is pointed at in this frame: under the pointer, else that which has the keyboard.
+    pub(super) pointed: Option<RowRef>,
 }
 
-fn show_block(ui: &mut egui::Ui, block: &Block) {
-    let title = match block.state {
-        State::Present => "What is there",
-        State::Planned => "What is planned",
-    };
-    ui.add_space(6.0);
-    ui.heading(title);
-    for answer in &block.answers {
-        show_answer(ui, answer);
+impl ResultsPart {
+    /// Draws the part.
+    pub(super) fn show(&mut self, ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, sheet: &Sheet) {
+        if let Some(why) = &sheet.failed {
+            ui.label(why);
+            return;
+        }
+        // Rows are pressed and copied as wholes.
+        ui.style_mut().interaction.selectable_labels = false;
+        aside(ui, "\u{b1} is half a 95 % interval, p the probability that the bound is met.");
+        for (at, block) in sheet.blocks.iter().enumerate() {
+            ui.push_id(at, |ui| self.block(ui, desk, work, block));
+        }
+        lacks(ui, desk, sheet);
     }
-}
 
-fn show_answer(ui: &mut egui::Ui, answer: &Answer) {
-    ui.add_space(6.0);
-    ui.label(RichText::new(answer.question.words()).strong());
-    if !answer.numbers.is_empty() {
-        let names = (ui.available_width() * NAMES).max(100.0);
-        Grid::new(answer.question.words())
-            .num_columns(2)
-            .max_col_width(names)
-            .min_row_height(19.0)
-            .striped(true)
-            .show(ui, |ui| {
-                for line in &answer.numbers {
-                    number(ui, line, names);
-                    ui.end_row();
+    fn block(&mut self, ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, block: &Block) {
+        let title = match block.state {
+            State::Present => "What is there",
+            State::Planned => "What is planned",
+        };
+        ui.add_space(6.0);
+        ui.heading(title);
+        for answer in &block.answers {
+            self.answer(ui, desk, work, answer);
+        }
+    }
+
+    fn answer(&mut self, ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, answer: &Answer) {
+        ui.add_space(6.0);
+        ui.label(RichText::new(answer.question.words()).strong());
+        if !answer.numbers.is_empty() {
+            let names = (ui.available_width() * NAMES).max(100.0);
+            Grid::new(answer.question.words())
+                .num_columns(2)
+                .max_col_width(names)
+                .min_row_height(19.0)
+                .striped(true)
+                .show(ui, |ui| {
+                    for line in &answer.numbers {
+                        self.number(ui, desk, work, line, names);
+                        ui.end_row();
+                    }
+                });
+        }
+        for line in &answer.verdicts {
+            self.verdict(ui, line);
+        }
+        if !answer.not_applying.is_empty() {
+            judged(ui, Some(Verdict::DoesNotApply), |ui| {
+                aside(ui, capital(&answer.not_applying.join("; ")));
+            });
+        }
+    }
+
+    fn number(&mut self, ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, line: &NumberLine, names: f32) {
+        let ground = ui.painter().add(Shape::Noop);
+        let is_lit = work.pointed_place.is_some_and(|at| line.uses(at));
+        let words = |words: &str| {
+            let words = RichText::new(words);
+            if is_lit { words.strong() } else { words }
+        };
+        // Every question's names are as wide, so that all values stand under one another.
+        let name = ui.vertical(|ui| {
+            ui.set_min_width(names);
+            ui.label(words(&line.name));
+        });
+        let NumberLine { value, spread, unit, .. } = line;
+        let value = ui.label(words(&format!("{value:>7} {spread} {unit}")).monospace());
+        let rect = name.response.rect.union(value.rect).expand2(vec2(4.0, 1.0));
+        let row = ui.interact(rect, ui.scope_id().with(("number", line.of.listed())), Sense::click());
+        let spoken = format!("{} {}", line.name, line.value_with_unit());
+        let spoken = if is_lit { format!("{spoken}, uses the point") } else { spoken };
+        row.widget_info(|| WidgetInfo::labeled(Role::ListItem, true, &spoken));
+        if row.clicked() {
+            row.request_focus();
+        }
+        if row.gained_focus() {
+            row.scroll_to_me(None);
+        }
+        let is_pointed_at = row.hovered() || row.has_focus();
+        if row.hovered() || (row.has_focus() && self.pointed.is_none()) {
+            self.pointed = Some(line.of.clone());
+        }
+        let visuals = ui.visuals();
+        if is_lit {
+            ui.painter().set(ground, Shape::rect_filled(rect, 2.0, visuals.selection.bg_fill));
+            let bar = Rect::from_min_max(rect.left_top() - vec2(5.0, 0.0), rect.left_bottom());
+            ui.painter().rect_filled(bar, 0.0, theme::caution(visuals.dark_mode));
+        } else if is_pointed_at {
+            ui.painter().set(ground, Shape::rect_filled(rect, 2.0, visuals.widgets.hovered.weak_bg_fill));
+        }
+        if row.has_focus() {
+            ui.painter().rect_stroke(rect, 2.0, visuals.selection.stroke, StrokeKind::Inside);
+            if ui.input(|input| input.events.contains(&Event::Copy)) {
+                desk.ask(Action::Copy(line.value_with_unit()));
+            }
+        }
+        row.on_hover_text(line.meaning).context_menu(|ui| copies(ui, desk, line));
+    }
+
+    fn verdict(&mut self, ui: &mut egui::Ui, line: &VerdictLine) {
+        let is_open = self.open.contains(&line.key);
+        let ground = ui.painter().add(Shape::Noop);
+        let drawn = ui.scope(|ui| {
+            ui.set_min_width(ui.available_width());
+            judged(ui, line.verdict, |ui| {
+                ui.set_max_width(ui.available_width() - FOLD);
+                ui.label(capital(&line.claim));
+                aside(ui, &*line.weight);
+                if let Some(settled_by) = line.settled_by.as_ref().filter(|_| !is_open) {
+                    aside(ui, format!("Settled by: {settled_by}"));
                 }
             });
-    }
-    for line in &answer.verdicts {
-        verdict(ui, line);
-    }
-    if !answer.not_applying.is_empty() {
-        judged(ui, Some(Verdict::DoesNotApply), |ui| aside(ui, capital(&answer.not_applying.join("; "))));
-    }
-}
-
-fn number(ui: &mut egui::Ui, line: &NumberLine, names: f32) {
-    // Every question's names are as wide, so that all values stand under one another.
-    ui.vertical(|ui| {
-        ui.set_min_width(names);
-        ui.label(&line.name).on_hover_text(line.meaning);
-    });
-    let NumberLine { value, spread, unit, .. } = line;
-    ui.label(RichText::new(format!("{value:>7} {spread} {unit}")).monospace());
-}
-
-fn verdict(ui: &mut egui::Ui, line: &VerdictLine) {
-    judged(ui, line.verdict, |ui| {
-        ui.label(capital(&line.claim)).on_hover_text(format!("by {}", line.source));
-        aside(ui, &*line.weight);
-        if let Some(settled_by) = &line.settled_by {
-            aside(ui, format!("Settled by: {settled_by}"));
+        });
+        let rect = drawn.response.rect;
+        let row = ui.interact(rect, ui.scope_id().with(("verdict", &line.key)), Sense::click());
+        let (_, word) = verdict_words(line.verdict);
+        let does = if is_open { "hide why" } else { "show why" };
+        row.widget_info(|| {
+            WidgetInfo::labeled(Role::Button, true, format!("{word}: {}, {does}", line.claim))
+        });
+        if row.gained_focus() {
+            row.scroll_to_me(None);
         }
-    });
+        let visuals = ui.visuals();
+        if row.hovered() || row.has_focus() {
+            ui.painter().set(ground, Shape::rect_filled(rect, 2.0, visuals.widgets.hovered.weak_bg_fill));
+        }
+        if row.has_focus() {
+            ui.painter().rect_stroke(rect, 2.0, visuals.selection.stroke, StrokeKind::Inside);
+        }
+        let at = pos2(rect.right() - FOLD / 2.0, rect.top() + 9.0);
+        let corners = if is_open {
+            [vec2(-5.0, -2.5), vec2(5.0, -2.5), vec2(0.0, 4.0)]
+        } else {
+            [vec2(-2.5, -5.0), vec2(4.0, 0.0), vec2(-2.5, 5.0)]
+        };
+        let corners = corners.map(|corner| at + corner).to_vec();
+        ui.painter().add(Shape::convex_polygon(corners, theme::faint(visuals.dark_mode), Stroke::NONE));
+        if row.on_hover_text(does).clicked() && !self.open.remove(&line.key) {
+            self.open.insert(line.key.clone());
+        }
+        if is_open {
+            ui.indent(&line.key, |ui| why(ui, &line.detail));
+        }
+    }
+}
+
+/// What can be copied of a number.
+fn copies(ui: &mut egui::Ui, desk: &mut Desk<'_>, line: &NumberLine) {
+    let value = line.value_with_unit();
+    let with_name = format!("{} {value}", line.name);
+    for (title, words) in [("Copy the number with its unit", value), ("Copy it with its name", with_name)] {
+        if ui.button(title).clicked() {
+            desk.ask(Action::Copy(words));
+        }
+    }
+    for command in [Command::CopyTable, Command::CopyCsv] {
+        if ui.button(command.title()).on_hover_text(command.hint()).clicked() {
+            desk.ask(Action::Command(command));
+        }
+    }
+}
+
+/// What stands behind a verdict.
+fn why(ui: &mut egui::Ui, detail: &VerdictDetail) {
+    ui.label(capital(&detail.criterion));
+    ui.label(format!("On the word of: {}", detail.source));
+    match &detail.judged_by {
+        Some(judged) => {
+            ui.label(format!("Judged by {}: {}", judged.name, judged.value));
+            if let Some(curve) = &judged.curve {
+                curve_drawing::show(ui, judged, curve);
+                aside(ui, format!("Filled: where the bound is met, {}", judged.probability));
+            }
+            if !judged.shares.is_empty() {
+                ui.label("Where its uncertainty comes from:");
+                for share in &judged.shares {
+                    aside(ui, share);
+                }
+            }
+        }
+        None => aside(ui, "Nothing it could be judged by is measured yet."),
+    }
+    if let Some(settled_by) = &detail.settled_by {
+        ui.label(format!("Settled by: {settled_by}"));
+    }
+    ui.add_space(4.0);
 }
 
 /// A verdict's shape and word, and what is to be said beside it.

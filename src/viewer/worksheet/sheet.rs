@@ -4,8 +4,7 @@ use super::super::work::Work;
 use super::lacks::{LackLine, lack_lines};
 use super::progress::{Progress, Step, next_step, progress, requirements};
 use super::results::{Block, blocks};
-use crate::case::{Derived, State};
-use crate::editor::Numbers;
+use crate::case::State;
 use crate::report::{all_about_words, tallies};
 use std::sync::Arc;
 
@@ -87,7 +86,7 @@ impl Sheet {
                 };
             }
         };
-        let derived = with_drawn(numbers, work.drawn.as_ref().map(|(_, drawn)| &**drawn));
+        let derived = work.shown_numbers().unwrap_or_else(|| numbers.derived.clone());
         let criteria = &work.open.engine().criteria;
         let counted: Vec<_> = [State::Present, State::Planned]
             .map(|state| (state, tallies(&derived, criteria, state)))
@@ -114,22 +113,9 @@ impl Sheet {
             cautions,
             progress: progress(work, requirements(&counted)).into(),
             next: next_step(work),
-            blocks: blocks(case, &derived, criteria),
+            blocks: blocks(case, &derived, &numbers.measured, criteria),
             lacks: lack_lines(case, &derived.measurements),
             failed: None,
         }
     }
-}
-
-/// The rows as computed, each doubtful one as drawn where there are draws.
-fn with_drawn(numbers: &Numbers, drawn: Option<&Numbers>) -> Derived {
-    let mut derived = numbers.derived.clone();
-    if let Some(drawn) = drawn {
-        for row in derived.measurements.iter_mut().filter(|row| row.first_order_doubtful) {
-            if let Some(better) = drawn.derived.measurements.iter().find(|it| it.of == row.of) {
-                *row = better.clone();
-            }
-        }
-    }
-    derived
 }

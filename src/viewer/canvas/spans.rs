@@ -1,0 +1,164 @@
+//! What is pointed at in the worksheet, drawn on the film: what the number measures, and how far it may lie off; and
+//! how far a point that is pointed at may lie off.
+
+use super::marks;
+use super::sheet::{Sheet, screen};
+use crate::case::RowRef;
+use crate::editor::PointAt;
+use crate::geometry::{Displacement, Position, Stored};
+use crate::measure::{Span, SpanPart, spans};
+use crate::report::{ValueWords, contributor_words, measurement_name, value_words};
+use crate::viewer::Work;
+use crate::viewer::theme;
+use eframe::egui::{self, Color32, Pos2, Shape, Stroke, Vec2};
+
+/// What a span is drawn with; the dark edge under it is read on light ground.
+const LINE: Color32 = Color32::WHITE;
+const EDGE: Color32 = Color32::from_black_alpha(200);
+/// Half the length of the strokes across the ends of a span, points of the screen.
+const TICK: f32 = 6.0;
+/// Corners of an ellipse.
+const CORNERS: u8 = 48;
+
+/// Draws what a number measures. Gives where its words belong and what they are.
+pub(super) fn number(
+    painter: &egui::Painter,
+    sheet: &Sheet<'_>,
+    work: &Work,
+    of: &RowRef,
+) -> Option<(Pos2, String)> {
+    let (measured, measurement) = work.measurement(of)?;
+    let spans = spans(work.open.case(), measured, measurement);
+    for span in &spans {
+        draw(painter, sheet, span);
+    }
+    let place = spans.first().and_then(|span| middle(&span.line))?;
+    Some((sheet.seen(place), words(work, of)?))
+}
+
+/// A number in words: its name, its value, and what its uncertainty mostly comes from.
+fn words(work: &Work, of: &RowRef) -> Option<String> {
+    let derived = work.numbers.as_ref().as_ref().ok().map(|numbers| &numbers.derived)?;
+    let drawn = work.drawn.as_ref().map(|(_, drawn)| &drawn.derived);
+    let find = |rows: &'_ crate::case::Derived| rows.measurements.iter().find(|row| row.of == *of).cloned();
+    let row = find(derived)?;
+    let row = drawn.filter(|_| row.first_order_doubtful).and_then(find).unwrap_or(row);
+    let ValueWords { value, spread } = value_words(&row)?;
+    let name = measurement_name(work.open.case(), of);
+    let mut words = format!("{name} {value} {spread} {}", row.unit.suffix()).trim_end().to_owned();
+    if let Some(most) = contributor_words(&row) {
+        words = format!("{words}\nmost of the \u{b1}: {most}");
+    }
+    Some(words)
+}
+
+/// The place half-way along a line.
+fn middle(line: &[Position<Stored>]) -> Option<Position<Stored>> {
+    let length = |pair: &[Position<Stored>]| match pair {
+        [one, other] => other.way_from(*one).length(),
+        _ => 0.0,
+    };
+    let mut left = line.windows(2).map(length).sum::<f64>() / 2.0;
+    for pair in line.windows(2) {
+        let (here, [one, other]) = (length(pair), [*pair.first()?, *pair.last()?]);
+        if left <= here {
+            let part = if here > 0.0 { left / here } else { 0.0 };
+            return Some(one.moved(other.way_from(one).times(part)));
+        }
+        left -= here;
+    }
+    line.first().copied()
+}
+
+fn draw(painter: &egui::Painter, sheet: &Sheet<'_>, span: &Span) {
+    let colour = if span.part == SpanPart::Denominator { theme::SKY_BLUE } else { LINE };
+    if let Some(axis) = span.axis {
+        let ends = axis.map(|end| sheet.seen(end));
+        for stroke in [Stroke::new(3.5, EDGE), Stroke::new(1.2, theme::YELLOW)] {
+            painter.extend(Shape::dashed_line(&ends, stroke, 10.0, 6.0));
+        }
+    }
+    for foot in &span.feet {
+        let ends = foot.map(|end| sheet.seen(end));
+        for stroke in [Stroke::new(3.0, EDGE), Stroke::new(1.2, colour)] {
+            painter.extend(Shape::dashed_line(&ends, stroke, 3.0, 3.0));
+        }
+    }
+    let line: Vec<Pos2> = span.line.iter().map(|place| sheet.seen(*place)).collect();
+    for (stroke, grow) in [(Stroke::new(6.0, EDGE), 1.5), (Stroke::new(2.6, colour), 0.0)] {
+        painter.line(line.clone(), stroke);
+        for (end, before) in [
+            (line.first(), line.get(1)),
+            (line.last(), line.len().checked_sub(2).and_then(|at| line.get(at))),
+        ] {
+            if let (Some(end), Some(before)) = (end, before) {
+                let across = (*end - *before).normalized().rot90() * (TICK + grow);
+                painter.line_segment([*end - across, *end + across], stroke);
+            }
+        }
+    }
+    if let Some(spread) = span.spread {
+        self::spread(painter, spread.map(|end| sheet.seen(end)));
+    }
+}
+
+/// The ± as a band with closed ends, beside no colour of any verdict.
+fn spread(painter: &egui::Painter, [low, high]: [Pos2; 2]) {
+    let way = high - low;
+    if way.length() < 1.0 {
+        return;
+    }
+    let across = way.normalized().rot90() * 4.0;
+    let corners = vec![low - across, high - across, high + across, low + across];
+    let fill = theme::ORANGE.gamma_multiply(0.45);
+    painter.add(Shape::convex_polygon(corners.clone(), fill, Stroke::NONE));
+    painter.add(Shape::closed_line(corners.clone(), Stroke::new(3.0, EDGE)));
+    painter.add(Shape::closed_line(corners, Stroke::new(1.5, theme::ORANGE)));
+}
+
+/// Draws within how far of a point its true place lies, one standard uncertainty of placing on each axis. Gives that
+/// in words.
+pub(super) fn placing(
+    painter: &egui::Painter,
+    sheet: &Sheet<'_>,
+    work: &Work,
+    at: PointAt,
+) -> Option<String> {
+    let case = work.open.case();
+    let measured = &work.numbers.as_ref().as_ref().ok()?.measured;
+    let sd = measured.placing_sd(at.point(case)?)?.get();
+    let place = at.position(case)?;
+    let corner = |at: u8| {
+        let (sin, cos) = (f64::from(at) / f64::from(CORNERS) * std::f64::consts::TAU).sin_cos();
+        sheet.seen(place.moved(Displacement::new(sd * cos, sd * sin / case.film.aspect())))
+    };
+    let ellipse: Vec<Pos2> = (0..CORNERS).map(corner).collect();
+    painter.add(Shape::closed_line(ellipse.clone(), Stroke::new(4.0, EDGE)));
+    painter.add(Shape::closed_line(ellipse, Stroke::new(1.6, theme::ORANGE)));
+    Some(format!("placing sd {sd:.1} px"))
+}
+
+/// Draws the scratch ruler: dashed, so that it is taken for no line of the case.
+pub(super) fn ruler(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) {
+    let Some(ruler) = &work.ruler else { return };
+    let [one, other] = ruler.ends() else { return };
+    let ends = [*one, *other].map(|end| sheet.seen(end));
+    for stroke in [Stroke::new(5.0, EDGE), Stroke::new(2.0, theme::REDDISH_PURPLE)] {
+        painter.extend(Shape::dashed_line(&ends, stroke, 9.0, 5.0));
+    }
+    if let Some(words) = ruler.words() {
+        let way = ends[1] - ends[0];
+        let aside = way.normalized().rot90();
+        // Beside the line, on the side that is up.
+        let aside = if aside.y > 0.0 { -aside } else { aside };
+        let at = ends[0] + way * 0.5 + aside * 16.0 + Vec2::new(0.0, screen(-4.0));
+        marks::text(
+            painter,
+            at,
+            egui::Align2::CENTER_CENTER,
+            &words,
+            egui::FontId::proportional(13.0),
+            Color32::WHITE,
+        );
+    }
+}
