@@ -3,6 +3,7 @@
 use super::action::Action;
 use super::canvas::Canvas;
 use super::command::Command;
+use super::neighbours::FILM_ENDINGS;
 use super::session::{Choosing, Session, Start};
 use super::tone_panel::TonePanel;
 use super::{canvas, dialogs, film_messages, keyboard, menus, notices, status, theme, worksheet};
@@ -112,7 +113,7 @@ impl App {
         };
         match choosing {
             Choosing::Open | Choosing::Film => {
-                let mut films = vec!["png", "jpg", "jpeg", "tif", "tiff", "bmp", "dcm"];
+                let mut films = FILM_ENDINGS.to_vec();
                 let mut name = "films";
                 if choosing == Choosing::Open {
                     films.push("json");

@@ -15,7 +15,7 @@ use egui_kittest::kittest::{NodeT as _, Queryable as _};
 
 /// The film in the window, and clicks on it.
 impl Window {
-    fn middle(&self) -> Pos2 {
+    pub(crate) fn middle(&self) -> Pos2 {
         self.harness.get_by_role_and_label(Role::Canvas, "film").rect().center()
     }
 
@@ -28,7 +28,7 @@ impl Window {
     }
 
     /// Which place of the film a point of the window is.
-    fn place(&self, at: Pos2) -> Position<Stored> {
+    pub(crate) fn place(&self, at: Pos2) -> Position<Stored> {
         let middle = self.middle();
         let view: Position<View> =
             Position::new(f64::from(at.x) - f64::from(middle.x), f64::from(at.y) - f64::from(middle.y));
@@ -36,7 +36,7 @@ impl Window {
     }
 
     /// Clicks the film as near to a place as can be, and gives the place that was clicked.
-    fn click_film(&mut self, x: f64, y: f64, held: Modifiers) -> Position<Stored> {
+    pub(crate) fn click_film(&mut self, x: f64, y: f64, held: Modifiers) -> Position<Stored> {
         let at = self.seen(Position::new(x, y));
         let placed = self.place(at);
         self.harness.event(Event::ModifiersChanged(held));
@@ -103,7 +103,7 @@ impl Window {
     }
 
     /// Opens a part of the worksheet, where it has not opened by itself.
-    fn open_part(&mut self, title: &str) {
+    pub(crate) fn open_part(&mut self, title: &str) {
         let heading = self.harness.get_by(|node| {
             let is_heading =
                 |label: &str| label.contains(title) && (label.ends_with("open") || label.ends_with("closed"));
