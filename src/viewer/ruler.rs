@@ -2,7 +2,7 @@
 
 use super::action::Target;
 use crate::calibration::Library;
-use crate::case::{Case, Reason};
+use crate::case::Case;
 use crate::geometry::{Displacement, Position, Square, Stored};
 use crate::measure::between;
 use crate::quantity::{COVERAGE_FACTOR, Estimate};
@@ -36,7 +36,7 @@ impl Ruler {
         &self.ends
     }
 
-    /// The number of the end that is placed next; a third one begins anew.
+    /// The number of the end that is placed next; a third one would begin anew.
     pub(super) fn next(&self) -> usize {
         if self.ends.len() >= 2 { 0 } else { self.ends.len() }
     }
@@ -77,17 +77,13 @@ impl Ruler {
 }
 
 fn length(case: &Case, library: &Library, [one, other]: [Position<Stored>; 2]) -> Length {
-    match between(case, library, [one, other]) {
-        Ok(Ok(value)) => Length::Millimetres(value.estimate),
-        // Two places on one another are 0 px apart, by any scale.
-        Ok(Err(Reason::NoScale | Reason::NoAxis | Reason::Parallel | Reason::DenominatorSmall))
-        | Ok(Err(Reason::Below5Deg | Reason::Degenerate))
-        | Err(_) => {
-            let way: Displacement<Square> =
-                Displacement::new(other.x - one.x, (other.y - one.y) * case.film.aspect());
-            Length::Pixels(way.length())
-        }
+    if let Ok(Ok(value)) = between(case, library, [one, other]) {
+        return Length::Millimetres(value.estimate);
     }
+    // Without a scale; and two places on one another are 0 px apart by any.
+    let way: Displacement<Square> =
+        Displacement::new(other.x - one.x, (other.y - one.y) * case.film.aspect());
+    Length::Pixels(way.length())
 }
 
 #[cfg(test)]

@@ -379,8 +379,13 @@ impl Session {
         work.went_to = None;
         if !self.follows_next {
             work.viewport.fit();
-        } else if work.aim.is_none() {
+            return;
+        }
+        if work.aim.is_none() {
             work.aim_along(true);
+        }
+        if work.aim.is_none() {
+            self.done("nothing is left to place; the view goes to whatever is aimed at".to_owned());
         }
     }
 

@@ -5,7 +5,7 @@ use super::hint::hint;
 use super::ruler::Ruler;
 use super::shown_film::FilmState;
 use super::viewport::Viewport;
-use crate::case::{Derived, Landmark, Mark, Point, RowRef, SAMPLE_FILM, Sight, State};
+use crate::case::{Derived, Landmark, Mark, MeasurementRow, Point, RowRef, SAMPLE_FILM, Sight, State};
 use crate::editor::{
     Edit, EditRefused, FilmLink, LandmarkAt, ListChange, Numbers, OpenCase, Placing, PointAt, Selection,
     next_to_place,
@@ -159,8 +159,12 @@ impl Work {
                 self.open.select(Some(Selection::Point(PointAt::Canal { root, at: length })));
             }
             Some(Target::Ruler) => {
-                if let Some(ruler) = &mut self.ruler {
+                if let Some(mut ruler) = self.ruler.take() {
                     ruler.place(to);
+                    if ruler.ends().len() == 2 {
+                        self.put_down_ruler(&ruler);
+                    }
+                    self.ruler = Some(ruler);
                 }
             }
             Some(Target::HalfPlaced) => {
@@ -323,7 +327,7 @@ impl Work {
         } else if self.open.half_placed().is_some() && self.aim == Some(Target::HalfPlaced) {
             self.open.cancel_placing();
             self.aim = None;
-        } else if self.aim == Some(Target::Ruler) || (self.aim.is_none() && self.ruler.is_some()) {
+        } else if self.ruler.is_some() {
             self.toggle_ruler();
         } else if self.aim.is_some() {
             self.aim = None;
@@ -334,16 +338,18 @@ impl Work {
 
     /// Takes up the scratch ruler, or puts it away and goes on with what was aimed at before.
     pub fn toggle_ruler(&mut self) {
-        match self.ruler.take() {
-            Some(ruler) => {
-                if self.aim == Some(Target::Ruler) {
-                    self.aim = ruler.aim_before;
-                }
-            }
-            None => {
-                self.ruler = Some(Ruler::taken_up(self.aim.filter(|aim| *aim != Target::Ruler)));
-                self.aim = Some(Target::Ruler);
-            }
+        if let Some(ruler) = self.ruler.take() {
+            self.put_down_ruler(&ruler);
+        } else {
+            self.ruler = Some(Ruler::taken_up(self.aim));
+            self.aim = Some(Target::Ruler);
+        }
+    }
+
+    /// Once it is laid, or put away, what was aimed at before is aimed at again.
+    const fn put_down_ruler(&mut self, ruler: &Ruler) {
+        if let Some(Target::Ruler) = self.aim {
+            self.aim = ruler.aim_before;
         }
     }
 
@@ -359,20 +365,29 @@ impl Work {
             Some(hint) => self.viewport.show_ground(&hint.ground()),
             None => self.viewport.fit(),
         }
+        if self.cursor.is_some() {
+            // Whoever works by keyboard looks there, too.
+            self.cursor = Some(self.viewport.place(Position::new(0.0, 0.0)));
+        }
     }
 
-    /// The numbers as they are shown: each doubtful one as drawn, where there are draws.
+    /// The numbers as they are shown.
     pub fn shown_numbers(&self) -> Option<Derived> {
-        let numbers = self.numbers.as_ref().as_ref().ok()?;
-        let mut derived = numbers.derived.clone();
-        if let Some((_, drawn)) = &self.drawn {
-            for row in derived.measurements.iter_mut().filter(|row| row.first_order_doubtful) {
-                if let Some(better) = drawn.derived.measurements.iter().find(|it| it.of == row.of) {
-                    *row = better.clone();
-                }
+        let mut derived = self.numbers.as_ref().as_ref().ok()?.derived.clone();
+        for row in &mut derived.measurements {
+            if let Some(shown) = self.shown_row(&row.of) {
+                *row = shown.clone();
             }
         }
         Some(derived)
+    }
+
+    /// A number as it is shown: a doubtful one as drawn, where there are draws.
+    pub fn shown_row(&self, of: &RowRef) -> Option<&MeasurementRow> {
+        let row =
+            self.numbers.as_ref().as_ref().ok()?.derived.measurements.iter().find(|row| row.of == *of)?;
+        let drawn = self.drawn.as_ref().filter(|_| row.first_order_doubtful);
+        drawn.and_then(|(_, drawn)| drawn.derived.measurements.iter().find(|row| row.of == *of)).or(Some(row))
     }
 
     /// A measurement as it is shown, with all it was measured with.

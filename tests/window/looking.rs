@@ -133,7 +133,8 @@ fn a_verdict_opens_by_the_keyboard_and_tells_why() {
     assert!(!window.says("On the word of"));
     window.focus_row(Role::Button, "undecided: ");
     window.press(Modifiers::NONE, Key::Enter);
-    for words in ["On the word of", "Judged by", "Where its uncertainty comes from", "Settled by", "curve of"] {
+    for words in ["On the word of", "Judged by", "Where its uncertainty comes from", "Settled by", "curve of"]
+    {
         assert!(window.says(words), "{words}");
     }
     window.press(Modifiers::NONE, Key::Enter);

@@ -180,7 +180,7 @@ fn draw(
             more.push((marks::hint(&painter, sheet, &hint), format!("{}?", at.words())));
         }
         more.extend(number.and_then(|number| spans::number(&painter, sheet, work, number)));
-        spans::ruler(&painter, sheet, work);
+        more.extend(spans::ruler(&painter, sheet, work));
         marks::marks(&painter, sheet, work, spots, canvas);
         let placing = match canvas.hovered {
             Some(Handle::Case(at)) => spans::placing(&painter, sheet, work, at),

@@ -1,16 +1,15 @@
 //! What is pointed at in the worksheet, drawn on the film: what the number measures, and how far it may lie off; and
 //! how far a point that is pointed at may lie off.
 
-use super::marks;
-use super::sheet::{Sheet, screen};
+use super::sheet::Sheet;
 use crate::case::RowRef;
 use crate::editor::PointAt;
 use crate::geometry::{Displacement, Position, Stored};
 use crate::measure::{Span, SpanPart, spans};
-use crate::report::{ValueWords, contributor_words, measurement_name, value_words};
+use crate::report::{ValueWords, catalogue_row, contributor_words, measurement_name, value_words};
 use crate::viewer::Work;
 use crate::viewer::theme;
-use eframe::egui::{self, Color32, Pos2, Shape, Stroke, Vec2};
+use eframe::egui::{self, Color32, Pos2, Shape, Stroke};
 
 /// What a span is drawn with; the dark edge under it is read on light ground.
 const LINE: Color32 = Color32::WHITE;
@@ -38,15 +37,14 @@ pub(super) fn number(
 
 /// A number in words: its name, its value, and what its uncertainty mostly comes from.
 fn words(work: &Work, of: &RowRef) -> Option<String> {
-    let derived = work.numbers.as_ref().as_ref().ok().map(|numbers| &numbers.derived)?;
-    let drawn = work.drawn.as_ref().map(|(_, drawn)| &drawn.derived);
-    let find = |rows: &'_ crate::case::Derived| rows.measurements.iter().find(|row| row.of == *of).cloned();
-    let row = find(derived)?;
-    let row = drawn.filter(|_| row.first_order_doubtful).and_then(find).unwrap_or(row);
-    let ValueWords { value, spread } = value_words(&row)?;
+    let row = work.shown_row(of)?;
+    let ValueWords { value, spread } = value_words(row)?;
     let name = measurement_name(work.open.case(), of);
     let mut words = format!("{name} {value} {spread} {}", row.unit.suffix()).trim_end().to_owned();
-    if let Some(most) = contributor_words(&row) {
+    if let Some(about) = catalogue_row(of) {
+        words = format!("{words}\n{}", about.meaning);
+    }
+    if let Some(most) = contributor_words(row) {
         words = format!("{words}\nmost of the \u{b1}: {most}");
     }
     Some(words)
@@ -138,27 +136,14 @@ pub(super) fn placing(
     Some(format!("placing sd {sd:.1} px"))
 }
 
-/// Draws the scratch ruler: dashed, so that it is taken for no line of the case.
-pub(super) fn ruler(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) {
-    let Some(ruler) = &work.ruler else { return };
-    let [one, other] = ruler.ends() else { return };
+/// Draws the scratch ruler: dashed, so that it is taken for no line of the case. Gives where its words belong and what
+/// they are.
+pub(super) fn ruler(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> Option<(Pos2, String)> {
+    let ruler = work.ruler.as_ref()?;
+    let [one, other] = ruler.ends() else { return None };
     let ends = [*one, *other].map(|end| sheet.seen(end));
     for stroke in [Stroke::new(5.0, EDGE), Stroke::new(2.0, theme::REDDISH_PURPLE)] {
         painter.extend(Shape::dashed_line(&ends, stroke, 9.0, 5.0));
     }
-    if let Some(words) = ruler.words() {
-        let way = ends[1] - ends[0];
-        let aside = way.normalized().rot90();
-        // Beside the line, on the side that is up.
-        let aside = if aside.y > 0.0 { -aside } else { aside };
-        let at = ends[0] + way * 0.5 + aside * 16.0 + Vec2::new(0.0, screen(-4.0));
-        marks::text(
-            painter,
-            at,
-            egui::Align2::CENTER_CENTER,
-            &words,
-            egui::FontId::proportional(13.0),
-            Color32::WHITE,
-        );
-    }
+    Some((ends[0].lerp(ends[1], 0.5), ruler.words()?))
 }

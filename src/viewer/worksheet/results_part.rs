@@ -135,7 +135,10 @@ impl ResultsPart {
                 desk.ask(Action::Copy(line.value_with_unit()));
             }
         }
-        row.on_hover_text(line.meaning).context_menu(|ui| copies(ui, desk, line));
+        // What is drawn on the film is told there; a tip here would cover the rows below.
+        let is_read = line.from.iter().all(|from| from == "clinical");
+        let row = if is_read { row.on_hover_text(line.meaning) } else { row };
+        row.context_menu(|ui| copies(ui, desk, line));
     }
 
     fn verdict(&mut self, ui: &mut egui::Ui, line: &VerdictLine) {
