@@ -44,7 +44,9 @@ mod tests {
             let mut rows = vec![0_usize; 3 * 10];
             in_bands(&mut rows, 3, threads, |first, band| {
                 for (row, values) in (first..).zip(band.chunks_mut(3)) {
-                    values.iter_mut().for_each(|value| *value += row + 1);
+                    for value in values.iter_mut() {
+                        *value += row + 1;
+                    }
                 }
             });
             let expected: Vec<usize> = (1..=10).flat_map(|row| [row; 3]).collect();

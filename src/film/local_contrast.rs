@@ -223,15 +223,14 @@ impl Regions {
         if total <= 0.0 {
             return table;
         }
-        let first = f64::from(*self.range.start());
-        let end = u64::from(*self.range.end()) + 1;
+        let (first, last) = (f64::from(*self.range.start()), *self.range.end());
         // In 65536ths of a grey value. Each bin ends where the next begins, so what is greater never becomes less.
         let place = |sum: f64| {
             let place = (first + sum / total * f64::from(self.values())) * 65_536.0;
             // Between 0 and 2^32.
             #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "see above")]
-            let place = (place as u64).min(end * 65_536 - 1);
-            u32::try_from(place).unwrap_or(u32::MAX)
+            let place = place as u64;
+            place
         };
         let spread = table.get_mut(usize::from(*self.range.start())..).unwrap_or_default();
         let spread_length = (self.values() as usize).min(spread.len());
@@ -240,15 +239,12 @@ impl Regions {
         for (bin, share) in bins.zip(&shares) {
             sum += share;
             let next = place(sum);
-            // A bin has at most 2^16 grey values.
-            let step = (next - start) / u32::try_from(bin.len()).unwrap_or(1).max(1);
+            let step = (next - start) / (bin.len() as u64).max(1);
             let mut at = start + step / 2;
             for grey in bin {
-                // Below 2^16.
-                #[expect(clippy::cast_possible_truncation, reason = "see above")]
-                let whole = (at >> 16) as u16;
-                *grey = whole;
-                at = at.wrapping_add(step);
+                // At most 2^16, where nothing follows any more.
+                *grey = u16::try_from(at >> 16).map_or(last, |grey| grey.min(last));
+                at += step;
             }
             start = next;
         }

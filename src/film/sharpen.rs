@@ -177,7 +177,7 @@ mod tests {
     #[test]
     fn bands_of_several_threads_meet_without_a_seam() {
         let grain: Vec<u16> =
-            (0..700_u32 * 800).map(|at| u16::try_from(at * 7919 % 65_521).unwrap()).collect();
+            (0..700_u64 * 800).map(|at| u16::try_from(at * 7919 % 65_521).unwrap()).collect();
         let sharpening = Sharpening { is_on: true, amount: 1.0, sigma: 2.0 };
         let whole = sharpening.sharpened(&grain, 700, u16::MAX);
         // 200 rows are too few for a second thread.
