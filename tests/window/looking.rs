@@ -172,7 +172,7 @@ fn the_ruler_is_laid_by_the_keyboard_too_and_in_pixels_without_a_scale() {
     window.press(Modifiers::NONE, Key::Enter);
     window.press(Modifiers::COMMAND, Key::ArrowRight);
     window.press(Modifiers::NONE, Key::Enter);
-    let words = window.work().ruler.as_ref().and_then(|ruler| ruler.words());
+    let words = window.work().ruler.as_ref().and_then(crestgauge::viewer::ruler::Ruler::words);
     assert_eq!(words.as_deref(), Some("scratch: 10.0 px"));
 }
 
