@@ -4,6 +4,7 @@ use crestgauge::case::{Case, Document, Replace, read_text, save};
 use crestgauge::editor::{Edit, Engine};
 use crestgauge::film::Bounds;
 use crestgauge::viewer::action::Action;
+use crestgauge::viewer::command::{Command, keys_words};
 use crestgauge::viewer::{App, Session, Start, Work};
 use eframe::egui;
 use egui_kittest::Harness;
@@ -164,10 +165,10 @@ impl Window {
     }
 
     /// Chooses a command in its menu.
-    pub(crate) fn choose(&mut self, command: crestgauge::viewer::command::Command) {
+    pub(crate) fn choose(&mut self, command: Command) {
         self.click(command.menu().title());
         let title = command.title_now(self.session());
-        let keys = command.shortcuts().first().map(|keys| self.harness.ctx.format_shortcut(keys));
+        let keys = command.shortcuts().first().map(|keys| keys_words(keys, self.harness.ctx.os().is_mac()));
         let name = keys.map_or_else(|| title.clone(), |keys| format!("{title} {keys}"));
         // A menu is drawn last; what it offers may stand elsewhere, too.
         let item = self.harness.get_all_by_label(&name).last().unwrap();
