@@ -134,6 +134,7 @@ pub(super) fn take_in(
     break_off(work, desk, canvas);
     tone(ui, doing.at.filter(|_| over), desk, canvas);
     let Some(at) = doing.at else {
+        canvas.hovered = None;
         let_go(&doing, canvas.last, sheet, work, desk, canvas);
         return;
     };

@@ -302,7 +302,15 @@ mod tests {
     fn upper_teeth_have_a_palatal_side() {
         let words = |fdi: &str| {
             let blocks = sample_blocks(|case| case.tooth.fdi = crate::case::Fdi::parse(fdi).ok());
-            format!("{blocks:?}")
+            let answers = blocks.iter().flat_map(|block| &block.answers);
+            let said = answers.flat_map(|answer| {
+                let names = answer.numbers.iter().map(|line| line.name.clone());
+                let verdicts = answer.verdicts.iter();
+                names.chain(
+                    verdicts.map(|line| format!("{} {} {:?}", line.claim, line.weight, line.settled_by)),
+                )
+            });
+            said.collect::<Vec<_>>().join("; ")
         };
         assert!(words("21").contains("ferrule height, palatal") && !words("21").contains("lingual"));
         assert!(words("41").contains("ferrule height, lingual") && !words("41").contains("palatal"));
