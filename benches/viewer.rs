@@ -167,6 +167,7 @@ fn frames(bench: &mut Criterion) {
     bare.to(bare.film().center() + egui::vec2(150.0, 200.0));
     bare.press(egui::PointerButton::Secondary, true);
     bare.to(bare.pointer + egui::vec2(12.0, 12.0));
+    bare.to(bare.pointer + egui::vec2(12.0, 12.0));
     group.bench_function("dragging the window", |bench| bench.iter(|| bare.shake(&mut turn)));
     assert_ne!(bare.app.session().work.as_ref().unwrap().tone, Tone::default(), "the window was not dragged");
     group.finish();
@@ -202,7 +203,8 @@ fn stalls(_: &mut Criterion) {
     });
     bare.app.session_mut().take(Action::Look(Look::ZoomTo(0.51)));
     report(&mut bare, "moved", |bare, turn| {
-        let by = if turn / 40 % 2 == 0 { 60.0 } else { -60.0 };
+        // To the film's edge and back.
+        let by = if turn / 20 % 2 == 0 { 50.0 } else { -50.0 };
         bare.app.session_mut().take(Action::Look(Look::Pan(Displacement::new(by, by / 2.0))));
         bare.run(vec![]);
     });

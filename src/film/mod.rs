@@ -178,7 +178,14 @@ pub fn read(path: &Path, bounds: &Bounds) -> Result<Film, FilmError> {
 /// # Errors
 /// As [`read`].
 pub fn read_bytes(bytes: &[u8], bounds: &Bounds) -> Result<Film, FilmError> {
-    let (format, stored) = decode(bytes, bounds)?;
+    // The file is hashed while it is decoded; here and now where there is no other thread to be had.
+    let (decoded, hashed) = std::thread::scope(|scope| {
+        let hashing = std::thread::Builder::new().spawn_scoped(scope, || Sha256::of(bytes));
+        let decoded = decode(bytes, bounds);
+        (decoded, hashing.ok().and_then(|hashing| hashing.join().ok()))
+    });
+    let (format, stored) = decoded?;
+    let sha256 = hashed.unwrap_or_else(|| Sha256::of(bytes));
     let mut cautions = stored.cautions;
     let further = stored.further;
     let pitch = further.pitch.or_else(|| pitch::judge(&stored.statements, stored.orientation, &mut cautions));
@@ -197,7 +204,7 @@ pub fn read_bytes(bytes: &[u8], bounds: &Bounds) -> Result<Film, FilmError> {
         orientation: stored.orientation,
         polarity: stored.polarity,
         frames: stored.frames,
-        sha256: Sha256::of(bytes),
+        sha256,
         grey_sha256,
         cautions,
     })
