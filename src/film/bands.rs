@@ -44,7 +44,7 @@ mod tests {
             let mut rows = vec![0_usize; 3 * 10];
             in_bands(&mut rows, 3, threads, |first, band| {
                 for (row, values) in (first..).zip(band.chunks_mut(3)) {
-                    for value in values.iter_mut() {
+                    for value in values {
                         *value += row + 1;
                     }
                 }

@@ -362,7 +362,7 @@ fn detail_of(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
         }
     });
     ui.horizontal(|ui| {
-        let button = ui.add(egui::Button::selectable(work.compares, Command::Compare.title()));
+        let button = ui.add(egui::Button::new(Command::Compare.title()).selected(work.compares));
         if button.on_hover_text(Command::Compare.hint()).clicked() {
             desk.ask(Action::Command(Command::Compare));
         }

@@ -135,7 +135,7 @@ mod tests {
             local_contrast: LocalContrast { is_on: true, limit: 2.5 },
             sharpening: Sharpening { is_on: true, ..Sharpening::default() },
         };
-        let words = "toned: window, gamma 1.30, inverted, local contrast 2.5, sharpened 1.0";
+        let words = "toned: window, gamma 1.30, inverted, local contrast 2.5, sharpened 0.5";
         assert_eq!(toned_words(all), words);
     }
 }

@@ -1,4 +1,4 @@
-//! Local contrast and sharpening against `OpenCV` and numpy (tests/data/contrast/README.md says which).
+//! Local contrast and sharpening against OpenCV and numpy (tests/data/contrast/README.md says which).
 
 use super::read;
 use crestgauge::film::{Cut, Division, Equaliser, Picture, Regions, Sharpening};
@@ -45,12 +45,12 @@ fn equalised(picture: &Picture, division: Division, range: RangeInclusive<u16>, 
 }
 
 fn assert_near(picture: &Picture, case: &Value, name: &str) {
-    let tolerance = number(case, "tolerance");
     let values = case["values"].as_array().unwrap();
     assert!(values.len() >= 400);
     for value in values {
-        let [x, y] = [0, 1].map(|at| u32::try_from(value[at].as_u64().unwrap()).unwrap());
-        let (grey, expected) = (f64::from(picture.at(x, y).unwrap()), value[2].as_f64().unwrap());
+        let [x, y] = [0, 1].map(|at: usize| u32::try_from(value[at].as_u64().unwrap()).unwrap());
+        let grey = f64::from(picture.at(x, y).unwrap());
+        let [expected, tolerance] = [2, 3].map(|at: usize| value[at].as_f64().unwrap());
         assert!(
             (grey - expected).abs() <= tolerance,
             "{name} at {x}, {y}: {grey} for {expected} +- {tolerance}"

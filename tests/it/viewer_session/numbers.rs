@@ -88,3 +88,27 @@ fn nothing_is_drawn_while_it_moves() {
     driven.take(Action::EndGesture);
     driven.until("drawn", |session| session.work.as_ref().is_some_and(|work| work.drawn.is_some()));
 }
+
+#[test]
+fn no_tone_changes_a_number_a_coordinate_or_the_film() {
+    let desk = Desk::new();
+    let mut driven = desk.with_case();
+    driven.until_film();
+    let grey = |driven: &Driven| driven.work().film.shown().unwrap().film.picture.digest();
+    let (case, numbers) = (driven.work().open.case().clone(), driven.work().numbers.clone());
+    let (bytes, digest) = (std::fs::read(desk.film()).unwrap(), grey(&driven));
+    let plain = driven.work().tone;
+    for command in [Command::LocalContrast, Command::Sharpen, Command::Compare, Command::Invert] {
+        driven.command(command);
+    }
+    let tone = driven.work().tone;
+    assert!(tone.local_contrast.is_on && tone.sharpening.is_on && driven.work().compares);
+    assert_eq!(driven.work().open.case(), &case);
+    assert_eq!(driven.work().numbers, numbers);
+    assert!(!driven.work().open.is_changed());
+    assert_eq!((std::fs::read(desk.film()).unwrap(), grey(&driven)), (bytes, digest));
+    driven.command(Command::ResetTone);
+    driven.command(Command::Compare);
+    assert_eq!(driven.work().tone, plain);
+    assert!(!driven.work().compares);
+}
