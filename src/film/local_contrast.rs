@@ -213,8 +213,8 @@ impl Regions {
     /// What a region makes of every grey value that its film can hold.
     fn table(&self, picture: &Picture, region: usize, limit: f64) -> Vec<u16> {
         let largest = u16::MAX >> (16 - self.bits.clamp(1, 16));
-        let mut table: Vec<u16> = (0..=largest).collect();
-        // Of a length that rows are mixed by without a check.
+        let mut table: Vec<u16> = (0..largest).collect();
+        // The largest itself, and on to a length that rows are mixed by without a check.
         table.resize(table_length(self.bits), largest);
         let counts = self.histogram(picture, region);
         let widths: Vec<f64> = (0..counts.len()).map(|bin| self.width_of(bin)).collect();
@@ -223,7 +223,8 @@ impl Regions {
         if total <= 0.0 {
             return table;
         }
-        let (first, last) = (f64::from(*self.range.start()), *self.range.end());
+        let first = f64::from(*self.range.start());
+        let end = (u64::from(*self.range.end()) + 1) << 16;
         // In 65536ths of a grey value. Each bin ends where the next begins, so what is greater never becomes less.
         let place = |sum: f64| {
             let place = (first + sum / total * f64::from(self.values())) * 65_536.0;
@@ -240,11 +241,15 @@ impl Regions {
             sum += share;
             let next = place(sum);
             let step = (next - start) / (bin.len() as u64).max(1);
-            let mut at = start + step / 2;
+            // Below the end, and so below 2^32, unless nothing follows any more and the step is 0.
+            let mut at = u32::try_from((start + step / 2).min(end - 1)).unwrap_or(u32::MAX);
+            // Greater only for a bin of one grey value, which makes no second step.
+            let step = u32::try_from(step).unwrap_or(u32::MAX);
             for grey in bin {
-                // At most 2^16, where nothing follows any more.
-                *grey = u16::try_from(at >> 16).map_or(last, |grey| grey.min(last));
-                at += step;
+                #[expect(clippy::cast_possible_truncation, reason = "the upper half of 32 bits")]
+                let whole = (at >> 16) as u16;
+                *grey = whole;
+                at = at.wrapping_add(step);
             }
             start = next;
         }
@@ -305,13 +310,16 @@ pub struct Equaliser {
     tables: Vec<OnceLock<Vec<u16>>>,
 }
 
+/// The whole way from the middle of a region to that of the next.
+const WHOLE: u32 = 1 << 16;
+
 /// Where a column or row lies between the middles of regions.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Between {
     before: usize,
     after: usize,
-    /// How far on the way from the one before to the one after, 0 to 1.
-    part: f32,
+    /// How far on the way from the one before to the one after, in parts of [`WHOLE`].
+    part: u32,
 }
 
 impl Between {
@@ -327,8 +335,9 @@ impl Between {
                 // Between 0 and the last region.
                 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "see above")]
                 let before = place as u32;
-                #[expect(clippy::cast_possible_truncation, reason = "between 0 and 1")]
-                let part = (place - f64::from(before)) as f32;
+                // Between 0 and the whole.
+                #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "see above")]
+                let part = ((place - f64::from(before)) * f64::from(WHOLE)).round() as u32;
                 Self { before: before as usize, after: (before + 1).min(last) as usize, part }
             })
             .collect()
@@ -369,7 +378,6 @@ impl Equaliser {
         let reduction = f64::from(1_u32 << level.min(31));
         let columns = Between::all(cut.from[0], cut.size[0], reduction, regions.size[0], regions.across);
         let rows = Between::all(cut.from[1], cut.size[1], reduction, regions.size[1], regions.down);
-        let mut grey = cut.of(reduced);
         let span = |all: &[Between]| {
             let first = all.first().map_or(0, |it| it.before);
             first..all.last().map_or(0, |it| it.after + 1)
@@ -388,8 +396,14 @@ impl Equaliser {
         });
         let width = cut.size[0] as usize;
         let runs = runs(&columns);
+        let mut grey = vec![0; width * cut.size[1] as usize];
         in_bands(&mut grey, width, threads, |first, band| {
-            for (row, pixels) in rows.iter().skip(first).zip(band.chunks_mut(width.max(1))) {
+            for (at, pixels) in (first..).zip(band.chunks_mut(width.max(1))) {
+                let Some(row) = rows.get(at) else { return };
+                // At most the height of the picture.
+                let y = cut.from[1].saturating_add(u32::try_from(at).unwrap_or(u32::MAX));
+                let stored =
+                    reduced.row(y).and_then(|stored| stored.get(cut.from[0] as usize..)).unwrap_or_default();
                 for (run, at) in &runs {
                     let table = |row: usize, column: usize| {
                         let table = self.tables.get(row * across + column).and_then(OnceLock::get);
@@ -401,15 +415,13 @@ impl Equaliser {
                         table(row.after, at.before),
                         table(row.after, at.after),
                     ];
-                    let (Some(pixels), Some(columns)) =
-                        (pixels.get_mut(run.clone()), columns.get(run.clone()))
-                    else {
-                        continue;
-                    };
+                    let part =
+                        (pixels.get_mut(run.clone()), columns.get(run.clone()), stored.get(run.clone()));
+                    let (Some(pixels), Some(columns), Some(stored)) = part else { continue };
                     match table_length(regions.bits) {
-                        256 => mix::<256>(corners, row.part, columns, pixels),
-                        4096 => mix::<4096>(corners, row.part, columns, pixels),
-                        _ => mix::<65_536>(corners, row.part, columns, pixels),
+                        256 => mix::<256>(corners, row.part, columns, stored, pixels),
+                        4096 => mix::<4096>(corners, row.part, columns, stored, pixels),
+                        _ => mix::<65_536>(corners, row.part, columns, stored, pixels),
                     }
                 }
             }
@@ -431,23 +443,31 @@ fn runs(columns: &[Between]) -> Vec<(Range<usize>, Between)> {
         .collect()
 }
 
-/// Mixes what the four regions around make of each pixel: left above, right above, left below, right below.
-fn mix<const LENGTH: usize>(corners: [&[u16]; 4], down: f32, columns: &[Between], pixels: &mut [u16]) {
+/// Mixes what the four regions around make of each grey value: left above, right above, left below, right below.
+fn mix<const LENGTH: usize>(
+    corners: [&[u16]; 4],
+    down: u32,
+    columns: &[Between],
+    stored: &[u16],
+    pixels: &mut [u16],
+) {
     let [Some(a), Some(b), Some(c), Some(d)] = corners.map(|table| table.first_chunk::<LENGTH>()) else {
         return;
     };
-    for (grey, column) in pixels.iter_mut().zip(columns) {
+    for ((pixel, grey), column) in pixels.iter_mut().zip(stored).zip(columns) {
         let at = usize::from(*grey) & (LENGTH - 1);
         // Below the length, which is a power of two.
         #[expect(clippy::indexing_slicing, reason = "see above")]
-        let [a, b, c, d] = [a[at], b[at], c[at], d[at]].map(f32::from);
-        let above = a + (b - a) * column.part;
-        let below = c + (d - c) * column.part;
-        let mixed = above + (below - above) * down;
-        // Between the least and the greatest of four 16-bit values.
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "see above")]
-        let mixed = (mixed + 0.5) as u16;
-        *grey = mixed;
+        let [a, b, c, d] = [a[at], b[at], c[at], d[at]].map(u32::from);
+        // 16 bits times 16 bits; parts of one add up to it.
+        let (right, left) = (column.part, WHOLE - column.part);
+        let above = u64::from(a * left + b * right);
+        let below = u64::from(c * left + d * right);
+        let mixed = above * u64::from(WHOLE - down) + below * u64::from(down);
+        // Rounded, between the least and the greatest of four 16-bit values.
+        #[expect(clippy::cast_possible_truncation, reason = "see above")]
+        let mixed = ((mixed + (1 << 31)) >> 32) as u16;
+        *pixel = mixed;
     }
 }
 

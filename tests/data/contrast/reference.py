@@ -184,8 +184,9 @@ def sample_film():
     assert 0.001 < outside < 0.5, outside
     return {
         "across": across, "down": down, "from": low, "to": high, "most_bins": 1024, "limit": limit,
-        # What each region makes of a grey value is rounded before it is mixed, and the mixture is rounded.
-        "values": [[*value, 1.01] for value in sampled(result, 500)],
+        # What each region makes of a grey value is rounded before it is mixed, and so is the mixture; the parts that
+        # are mixed are whole 65,536ths.
+        "values": [[*value, 1.1] for value in sampled(result, 500)],
     }
 
 
