@@ -76,7 +76,7 @@ pub fn share_words(source: Source, share: f64) -> String {
         Source::Parallax => "the depth of points, parallax",
         Source::Reading => "the reading at the chair",
     };
-    format!("{source}, {:.0} %", 100.0 * share)
+    if share < 0.005 { format!("{source}, under 1 %") } else { format!("{source}, {:.0} %", 100.0 * share) }
 }
 
 /// What is to be said of an interval that is not what it seems.

@@ -174,7 +174,7 @@ fn verdicts(
                 claim: claim_words(row, criterion),
                 weight,
                 settled_by: settled_by.clone(),
-                detail: detail(case, measured, row, criterion, settled_by),
+                detail: detail(case, (derived, measured), row, criterion, settled_by),
             };
             Some((rank(row.verdict, row.strength), line))
         })

@@ -1,11 +1,10 @@
 //! What stands behind a verdict, in words: its criterion and on whose word, what it was judged by, and where the
 //! uncertainty comes from. No drawing.
 
-use crate::case::{Case, Strength, VerdictRow};
+use crate::case::{Case, Derived, Strength, VerdictRow};
 use crate::measure::{Measured, Measurement};
-use crate::report::{measurement_name, probability_words, share_words};
+use crate::report::{ValueWords, measurement_name, probability_words, share_words, value_words};
 use crate::verdict::{Criterion, Curve, curve};
-use crate::wording::decimals;
 
 /// What stands behind a verdict.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,7 +24,7 @@ pub(super) struct VerdictDetail {
 pub(super) struct JudgedBy {
     /// Its name: of several sites that of the worst.
     pub(super) name: String,
-    /// Its value with its unit.
+    /// Its value with its interval and unit, as it stands among the numbers.
     pub(super) value: String,
     /// The bound in words.
     pub(super) bound: String,
@@ -40,7 +39,7 @@ pub(super) struct JudgedBy {
 /// What stands behind a verdict.
 pub(super) fn detail(
     case: &Case,
-    measured: &Measured,
+    (derived, measured): (&Derived, &Measured),
     row: &VerdictRow,
     criterion: &Criterion,
     settled_by: Option<String>,
@@ -53,23 +52,29 @@ pub(super) fn detail(
     VerdictDetail {
         criterion: format!("{} is {strength}", criterion.title),
         source: criterion.source.clone(),
-        judged_by: judged_by(case, measured, row, criterion),
+        judged_by: judged_by(case, (derived, measured), row, criterion),
         settled_by,
     }
 }
 
-fn judged_by(case: &Case, measured: &Measured, row: &VerdictRow, criterion: &Criterion) -> Option<JudgedBy> {
+fn judged_by(
+    case: &Case,
+    (derived, measured): (&Derived, &Measured),
+    row: &VerdictRow,
+    criterion: &Criterion,
+) -> Option<JudgedBy> {
     let of = row.worst.as_ref().or_else(|| row.about.first())?;
     let measurement: &Measurement = measured.measurements.iter().find(|it| it.of == *of)?;
     let value = measurement.result.as_ref().ok()?;
     let unit = measurement.row.unit.suffix();
-    let digits = decimals(crate::quantity::COVERAGE_FACTOR * value.estimate.sd);
+    let ValueWords { value: shown, spread } =
+        value_words(derived.measurements.iter().find(|row| row.of == *of)?)?;
     let mut shares: Vec<_> = value.variances.shares().collect();
     shares.sort_by(|(_, one), (_, other)| other.total_cmp(one));
     let name = measurement_name(case, of);
     Some(JudgedBy {
         name: if row.worst.is_some() { format!("{name}, the least sure") } else { name },
-        value: format!("{:.digits$} {unit}", value.estimate.value).trim_end().to_owned(),
+        value: format!("{shown} {spread} {unit}").trim_end().to_owned(),
         bound: criterion.bound.in_unit(unit),
         probability: format!("p {}", probability_words(row.probability?)),
         curve: curve(value, &criterion.bound),
