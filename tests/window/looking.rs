@@ -9,6 +9,7 @@ use crestgauge::report::MEASUREMENTS_HEADER;
 use crestgauge::viewer::action::{Action, Target};
 use crestgauge::viewer::command::Command;
 use crestgauge::viewer::question::{Answer, Question};
+use crestgauge::viewer::ruler::Ruler;
 use eframe::egui::accesskit::Role;
 use eframe::egui::{Event, Key, Modifiers, OutputCommand, Rect, Shape};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
@@ -177,7 +178,7 @@ fn the_ruler_is_laid_by_the_keyboard_too_and_in_pixels_without_a_scale() {
     window.press(Modifiers::NONE, Key::Enter);
     window.press(Modifiers::COMMAND, Key::ArrowRight);
     window.press(Modifiers::NONE, Key::Enter);
-    let words = window.work().ruler.as_ref().and_then(crestgauge::viewer::ruler::Ruler::words);
+    let words = window.work().ruler.as_ref().and_then(Ruler::words);
     assert_eq!(words.as_deref(), Some("scratch: 10.0 px"));
 }
 

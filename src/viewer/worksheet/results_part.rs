@@ -127,7 +127,7 @@ impl ResultsPart {
             let bar = Rect::from_min_max(rect.left_top() - vec2(5.0, 0.0), rect.left_bottom());
             ui.painter().rect_filled(bar, 0.0, theme::caution(visuals.dark_mode));
         } else if is_pointed_at {
-            ui.painter().set(ground, Shape::rect_filled(rect, 2.0, visuals.widgets.hovered.weak_bg_fill));
+            ui.painter().set(ground, Shape::rect_filled(rect, 2.0, visuals.extreme_bg_color));
         }
         if row.has_focus() {
             ui.painter().rect_stroke(rect, 2.0, visuals.selection.stroke, StrokeKind::Inside);
@@ -167,7 +167,7 @@ impl ResultsPart {
         }
         let visuals = ui.visuals();
         if row.hovered() || row.has_focus() {
-            ui.painter().set(ground, Shape::rect_filled(rect, 2.0, visuals.widgets.hovered.weak_bg_fill));
+            ui.painter().set(ground, Shape::rect_filled(rect, 2.0, visuals.extreme_bg_color));
         }
         if row.has_focus() {
             ui.painter().rect_stroke(rect, 2.0, visuals.selection.stroke, StrokeKind::Inside);
@@ -180,7 +180,7 @@ impl ResultsPart {
         };
         let corners = corners.map(|corner| at + corner).to_vec();
         ui.painter().add(Shape::convex_polygon(corners, theme::faint(visuals.dark_mode), Stroke::NONE));
-        if row.on_hover_text(does).clicked() && !self.open.remove(&line.key) {
+        if row.clicked() && !self.open.remove(&line.key) {
             self.open.insert(line.key.clone());
         }
         if is_open {
