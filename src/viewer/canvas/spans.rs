@@ -28,11 +28,16 @@ pub(super) fn number(
 ) -> Option<(Pos2, String)> {
     let (measured, measurement) = work.measurement(of)?;
     let spans = spans(work.open.case(), measured, measurement);
-    for span in &spans {
+    // What stands under the fraction bar lies under what stands above it, where both lie on one line.
+    for span in spans.iter().rev() {
         draw(painter, sheet, span);
     }
     let place = spans.first().and_then(|span| middle(&span.line))?;
-    Some((sheet.seen(place), words(work, of)?))
+    let mut words = words(work, of)?;
+    if spans.iter().any(|span| span.part == SpanPart::Denominator) {
+        words.push_str("\nwide and blue: what it is divided by");
+    }
+    Some((sheet.seen(place), words))
 }
 
 /// A number in words: its name, its value, and what its uncertainty mostly comes from.
@@ -69,7 +74,8 @@ fn middle(line: &[Position<Stored>]) -> Option<Position<Stored>> {
 }
 
 fn draw(painter: &egui::Painter, sheet: &Sheet<'_>, span: &Span) {
-    let colour = if span.part == SpanPart::Denominator { theme::SKY_BLUE } else { LINE };
+    let (colour, width) =
+        if span.part == SpanPart::Denominator { (theme::SKY_BLUE, 7.0) } else { (LINE, 2.6) };
     if let Some(axis) = span.axis {
         let ends = axis.map(|end| sheet.seen(end));
         for stroke in [Stroke::new(3.5, EDGE), Stroke::new(1.2, theme::YELLOW)] {
@@ -83,7 +89,7 @@ fn draw(painter: &egui::Painter, sheet: &Sheet<'_>, span: &Span) {
         }
     }
     let line: Vec<Pos2> = span.line.iter().map(|place| sheet.seen(*place)).collect();
-    for (stroke, grow) in [(Stroke::new(6.0, EDGE), 1.5), (Stroke::new(2.6, colour), 0.0)] {
+    for (stroke, grow) in [(Stroke::new(width + 3.4, EDGE), 1.5), (Stroke::new(width, colour), 0.0)] {
         painter.line(line.clone(), stroke);
         for (end, before) in [
             (line.first(), line.get(1)),
