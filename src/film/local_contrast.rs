@@ -246,7 +246,6 @@ impl Regions {
             // Greater only for a bin of one grey value, which makes no second step.
             let step = u32::try_from(step).unwrap_or(u32::MAX);
             for grey in bin {
-                #[expect(clippy::cast_possible_truncation, reason = "the upper half of 32 bits")]
                 let whole = (at >> 16) as u16;
                 *grey = whole;
                 at = at.wrapping_add(step);
