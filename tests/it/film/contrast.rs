@@ -1,4 +1,4 @@
-//! Local contrast and sharpening against OpenCV and numpy (tests/data/contrast/README.md says which).
+//! Local contrast and sharpening against `OpenCV` and numpy (tests/data/contrast/README.md says which).
 
 use super::read;
 use crestgauge::film::{Cut, Division, Equaliser, Picture, Regions, Sharpening};
