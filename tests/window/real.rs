@@ -105,11 +105,11 @@ struct Program<'a> {
 
 impl Program<'_> {
     fn key(&self, keys: &str) {
-        self.display.xdotool(&["key", "--clearmodifiers", keys]);
+        self.display.xdotool(&["key", keys]);
     }
 
     fn type_text(&self, text: &str) {
-        self.display.xdotool(&["type", "--delay", "1", text]);
+        self.display.xdotool(&["type", "--delay", "12", text]);
     }
 
     fn screenshot(&self) -> Option<image::DynamicImage> {
@@ -169,8 +169,12 @@ fn unsaved(desk: &Desk) -> PathBuf {
 /// Edits by the keyboard, after a click that brings it to the film: the landmark that is missing is aimed at, placed at
 /// the cursor, and nudged.
 fn begin_work(program: &Program<'_>, desk: &Desk) {
-    program.display.xdotool(&["mousemove", "--window", &program.window, "60", "400", "click", "1"]);
+    program.display.xdotool(&["mousemove", "--window", &program.window, "60", "400"]);
+    let before = program.still();
+    program.display.xdotool(&["click", "1"]);
+    wait("the ring around the film", || (program.still() != before).then_some(()));
     program.key("Tab");
+    program.still();
     wait("work to be put by", || {
         program.key("Return");
         program.key("Right");
@@ -187,8 +191,12 @@ fn the_first_frame_shows_the_sample_and_the_keyboard_reaches_it() {
     assert!(picture.width() >= 1000 && picture.height() >= 700, "{}x{}", picture.width(), picture.height());
     // By the keyboard alone to another case, which is then remembered.
     let file = case(&desk);
+    let before = program.still();
     program.key("ctrl+shift+o");
+    wait("the question", || differs(&before, &program.picture()).then_some(()));
+    program.still();
     program.type_text(file.to_str().unwrap());
+    program.still();
     program.key("Return");
     wait("the case to be opened", || {
         let (remembered, _) = Remembered::read(Some(&home.join("state/crestgauge")));
@@ -221,11 +229,12 @@ fn a_window_with_unsaved_work_asks_before_it_closes() {
             program.key("Tab");
             wait("the keyboard to move", || (program.still() != before).then_some(()));
         }
+        let asked = program.still();
         program.key("Return");
         if ends {
             assert!(program.ended().success());
         } else {
-            wait("the question to go", || (!differs(&before, &program.picture())).then_some(()));
+            wait("the question to go", || differs(&asked, &program.picture()).then_some(()));
             assert!(program.is_running() && unsaved(&desk).exists());
         }
     }
