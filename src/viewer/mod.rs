@@ -1,6 +1,6 @@
 //! The window: the film large, one worksheet beside it.
 //!
-//! Nothing is computed here. Panels draw the [`Session`](session::Session) and collect [`Action`](action::Action)s;
+//! Nothing is computed here. Panels draw the [`Session`] and collect [`Action`](action::Action)s;
 //! the session takes these in after the frame. What knows egui only draws; what decides knows no egui.
 
 pub mod action;
