@@ -69,5 +69,10 @@ pub fn run(start: Start) -> Result<(), NoWindow> {
         options,
         Box::new(|context| Ok(Box::new(App::new(&context.egui_ctx, start)))),
     )
-    .map_err(|error| NoWindow(error.to_string()))
+    .map_err(|error| NoWindow(last_words(&error.to_string())))
+}
+
+/// What stands last in an error of several parts: those before name places in libraries' sources.
+fn last_words(error: &str) -> String {
+    error.rsplit(": ").next().unwrap_or(error).to_owned()
 }
