@@ -74,5 +74,5 @@ pub fn run(start: Start) -> Result<(), NoWindow> {
 
 /// What stands last in an error of several parts: those before name places in libraries' sources.
 fn last_words(error: &str) -> String {
-    error.rsplit(": ").next().unwrap_or(error).to_owned()
+    error.rsplit(": ").next().unwrap_or(error).trim_end_matches('.').to_owned()
 }
