@@ -56,6 +56,12 @@ pub fn rounded(value: f64, sd: f64) -> String {
     unsigned_zero(format!("{value:.*}", decimals(sd)))
 }
 
+/// A sentence begins with a capital.
+pub fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// Drops the minus sign where every digit is 0.
 pub fn unsigned_zero(text: String) -> String {
     match text.strip_prefix('-') {

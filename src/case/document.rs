@@ -210,6 +210,22 @@ pub struct Root {
     pub extra: Extra,
 }
 
+impl Root {
+    /// How many points it has on the film.
+    fn points(&self) -> usize {
+        self.landmarks.points() + self.canal.len() + 4 * self.sections.len()
+    }
+}
+
+impl Case {
+    /// How many points it has on the film: landmarks, canals, sections and references.
+    pub fn points(&self) -> usize {
+        let roots: usize = self.roots.iter().map(Root::points).sum();
+        let references: usize = self.calibration.references.iter().map(|it| it.points().len()).sum();
+        self.landmarks.points() + roots + references
+    }
+}
+
 fn landmarks_empty(landmarks: &Landmarks) -> bool {
     landmarks.marks.is_empty() && landmarks.extra.is_empty()
 }

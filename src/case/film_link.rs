@@ -6,7 +6,7 @@ use super::marks::Landmarks;
 use super::tooth::Fdi;
 use crate::calibration::{Extra, Receptor, Reference, Scan};
 use crate::caution::{Caution, CautionKind};
-use crate::film::{self, Bounds, Description, PitchFrom};
+use crate::film::{self, Bounds, Description, PitchFrom, Sha256};
 use std::path::{Path, PathBuf};
 
 /// Compares a case with the film it names, found relative to the case's folder. The film is not decoded: its size is
@@ -22,31 +22,38 @@ pub fn check_film(case: &Case, case_folder: &Path, bounds: &Bounds) -> Vec<Cauti
         Err(error) => return missing(&error.to_string()),
     }
     let mut cautions = Vec::new();
-    if let Some(stated) = &case.film.sha256 {
+    if case.film.sha256.is_some() {
         match film::content_hash(&path) {
-            Ok(found) if found.to_string() == *stated => {}
-            Ok(_) => cautions.push(Caution::about(CautionKind::FilmChanged, "film/sha256")),
+            Ok(found) => cautions.extend(other_content(case, &found)),
             Err(error) => return missing(&error.to_string()),
         }
     }
     match film::header(&path, bounds) {
-        Ok(header) => {
-            for (stated, found, about) in [
-                (case.film.width_px, header.width, "film/width_px"),
-                (case.film.height_px, header.height, "film/height_px"),
-            ] {
-                if let Some(stated) = stated.filter(|stated| *stated != found) {
-                    cautions.push(
-                        Caution::about(CautionKind::FilmSizeDiffers, about)
-                            .value(f64::from(found))
-                            .limit(f64::from(stated)),
-                    );
-                }
-            }
-        }
+        Ok(header) => cautions.extend(other_size(case, [header.width, header.height])),
         Err(error) => cautions.extend(missing(&error.to_string())),
     }
     cautions
+}
+
+/// The same for a film that has been read already.
+pub fn compare_film(case: &Case, film: &Description) -> Vec<Caution> {
+    let content = other_content(case, &film.sha256);
+    content.into_iter().chain(other_size(case, [film.width_px, film.height_px])).collect()
+}
+
+fn other_content(case: &Case, found: &Sha256) -> Option<Caution> {
+    let stated = case.film.sha256.as_ref()?;
+    (found.to_string() != *stated).then(|| Caution::about(CautionKind::FilmChanged, "film/sha256"))
+}
+
+fn other_size(case: &Case, [width, height]: [u32; 2]) -> impl Iterator<Item = Caution> {
+    let sides =
+        [(case.film.width_px, width, "film/width_px"), (case.film.height_px, height, "film/height_px")];
+    sides.into_iter().filter_map(|(stated, found, about)| {
+        let stated = stated.filter(|stated| *stated != found)?;
+        let differs = Caution::about(CautionKind::FilmSizeDiffers, about);
+        Some(differs.value(f64::from(found)).limit(f64::from(stated)))
+    })
 }
 
 /// A film's path as seen from a case's folder: relative where they share a root, else absolute.

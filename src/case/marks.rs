@@ -120,6 +120,11 @@ impl Landmarks {
     pub fn point(&self, id: LandmarkId) -> Option<&Point> {
         self.marks.get(&id).and_then(Mark::point)
     }
+
+    /// How many are placed.
+    pub fn points(&self) -> usize {
+        self.marks.values().filter(|mark| mark.point().is_some()).count()
+    }
 }
 
 impl Serialize for Landmarks {

@@ -27,7 +27,7 @@ pub use derived::{
 };
 pub use document::{Calibration, Case, Film, Root, Section, Stage, Technique, Tooth, Uncertainty};
 pub use error::{CaseError, ErrorKind};
-pub use film_link::{Begun, check_film, draft, path_from};
+pub use film_link::{Begun, check_film, compare_film, draft, path_from};
 pub use first_look::{Answer, Answers, Choice, Finding, FindingDeclaration, FirstLook};
 pub use landmark::{Declaration, Landmark, LandmarkId, Owner, Part, Shape};
 pub use marks::{Landmarks, Mark, Point, State};

@@ -33,18 +33,16 @@ fn in_its_root(case: &Case, at: LandmarkAt, sight: Sight) -> Sight {
 /// The landmark to be placed next: the first that the film can show and nobody placed, after `after` where there is
 /// one, else from the beginning; once none is left, the first that is to be planned.
 pub fn next_to_place(case: &Case, after: Option<LandmarkAt>) -> Option<LandmarkAt> {
+    next_of(case, after, Sight::Asked).or_else(|| next_of(case, after, Sight::ToPlan))
+}
+
+/// The first landmark that the film shows like this and nobody placed, after `after` where there is one, else from the
+/// beginning.
+pub fn next_of(case: &Case, after: Option<LandmarkAt>, sight: Sight) -> Option<LandmarkAt> {
     let listed = landmarks(case);
     let start = after.and_then(|after| listed.iter().position(|(at, _)| *at == after)).map_or(0, |at| at + 1);
-    let wanted = |sight: Sight| {
-        listed
-            .iter()
-            .cycle()
-            .skip(start)
-            .take(listed.len())
-            .find(|(at, it)| *it == sight && at.mark(case).is_none())
-            .map(|(at, _)| *at)
-    };
-    wanted(Sight::Asked).or_else(|| wanted(Sight::ToPlan))
+    let mut from_there = listed.iter().cycle().skip(start).take(listed.len());
+    from_there.find(|(at, it)| *it == sight && at.mark(case).is_none()).map(|(at, _)| *at)
 }
 
 #[cfg(test)]

@@ -4,12 +4,13 @@ use super::action::Action;
 use super::canvas::Canvas;
 use super::command::Command;
 use super::neighbours::FILM_ENDINGS;
+use super::question::Question;
 use super::session::{Choosing, Session, Start};
 use super::tone_panel::TonePanel;
 use super::{canvas, dialogs, film_messages, keyboard, menus, notices, status, theme, worksheet};
 use crate::case::SAMPLE_BANNER;
 use eframe::egui;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::time::{Duration, Instant, SystemTime};
 
@@ -24,6 +25,8 @@ pub struct App {
     tone_panel: TonePanel,
     chosen: Option<Chosen>,
     has_dialogs: bool,
+    /// What waits until the field that was typed in has been taken in.
+    after_typing: Vec<Action>,
     title: String,
     /// Whether the window may close without being asked again.
     may_close: bool,
@@ -38,6 +41,8 @@ impl std::fmt::Debug for App {
 /// A dialog of the system that is open.
 struct Chosen {
     choosing: Choosing,
+    /// The case that was open when it was opened.
+    of: Option<Instant>,
     receive: Receiver<Option<PathBuf>>,
     since: Instant,
 }
@@ -72,6 +77,7 @@ impl App {
             tone_panel: TonePanel::default(),
             chosen: None,
             has_dialogs: true,
+            after_typing: Vec::new(),
             title: String::new(),
             may_close: false,
         }
@@ -101,8 +107,18 @@ impl App {
             return;
         }
         let mut dialog = rfd::AsyncFileDialog::new();
-        if let Some(folder) = self.session.folder_at_hand() {
+        let asked_name = match &self.session.question {
+            Some(Question::SaveName { name, .. }) if choosing == Choosing::Save => {
+                Some(Path::new(name.trim()))
+            }
+            _ => None,
+        };
+        let folder = asked_name.and_then(Path::parent).filter(|folder| folder.is_dir());
+        if let Some(folder) = folder.map(Path::to_path_buf).or_else(|| self.session.folder_at_hand()) {
             dialog = dialog.set_directory(folder);
+        }
+        if let Some(name) = asked_name.and_then(Path::file_name) {
+            dialog = dialog.set_file_name(name.to_string_lossy());
         }
         let (send, receive) = channel();
         let wake = context.clone();
@@ -127,11 +143,12 @@ impl App {
                 std::thread::spawn(move || answer(pollster::block_on(asked)));
             }
         }
-        self.chosen = Some(Chosen { choosing, receive, since: Instant::now() });
+        let of = self.session.work.as_ref().map(|work| work.opened);
+        self.chosen = Some(Chosen { choosing, of, receive, since: Instant::now() });
     }
 
     fn take_chosen(&mut self) {
-        let Some(Chosen { choosing, receive, since }) = &self.chosen else { return };
+        let Some(Chosen { choosing, of, receive, since }) = &self.chosen else { return };
         if *choosing != Choosing::Save && self.session.question.is_some() {
             // What is asked comes first; the answer of the dialog keeps.
             return;
@@ -141,14 +158,10 @@ impl App {
             Err(TryRecvError::Empty) => return,
             Err(TryRecvError::Disconnected) => None,
         };
-        let (choosing, lasted) = (*choosing, since.elapsed());
+        let (choosing, of, lasted) = (*choosing, *of, since.elapsed());
         self.chosen = None;
         match answer {
-            Some(file) => self.session.take(match choosing {
-                Choosing::Open => Action::Open(file),
-                Choosing::Film => Action::FindFilm(file),
-                Choosing::Save => Action::SaveAs(file),
-            }),
+            Some(file) => self.session.chosen(choosing, of, file),
             // Nobody is as quick: this system has no such dialog.
             None if lasted < SOONEST_ANSWER => self.session.no_dialog(choosing),
             None => {}
@@ -178,12 +191,52 @@ impl App {
             self.may_close = true;
             context.send_viewport_cmd(egui::ViewportCommand::Close);
         } else if context.input(|input| input.viewport().close_requested()) && !self.may_close {
-            self.session.take(Action::Command(Command::Quit));
-            if self.session.quits {
-                self.may_close = true;
-            } else {
-                context.send_viewport_cmd(egui::ViewportCommand::CancelClose);
+            // What is still being typed is taken in first, and what is not saved is asked about.
+            self.after_typing.push(Action::Command(Command::Quit));
+            context.send_viewport_cmd(egui::ViewportCommand::CancelClose);
+            context.request_repaint();
+        }
+    }
+
+    /// Takes in what was asked for in this frame. What saves or leaves the case comes after whatever is still being
+    /// typed: the field gives up the keyboard, which has it taken in a frame later, and where it is refused nothing is
+    /// left.
+    fn take(&mut self, ui: &egui::Ui, actions: Vec<Action>) {
+        if !actions.is_empty() {
+            // What was drawn is out of date.
+            ui.request_repaint();
+        }
+        let (settling, others): (Vec<_>, Vec<_>) = actions.into_iter().partition(settles);
+        for action in others {
+            self.session.take(action);
+        }
+        let due = std::mem::take(&mut self.after_typing);
+        match worksheet::refused(ui) {
+            Some(why) if !due.is_empty() => {
+                self.session.problem(format!("first mend what was typed, or empty the field: {why}"));
             }
+            _ => due.into_iter().for_each(|action| self.session.take(action)),
+        }
+        if self.is_typed_in(ui) {
+            self.after_typing = settling;
+        } else {
+            settling.into_iter().for_each(|action| self.session.take(action));
+        }
+    }
+
+    /// Whether somebody types into a field of the case.
+    fn is_typed_in(&self, context: &egui::Context) -> bool {
+        self.session.question.is_none() && context.text_edit_focused()
+    }
+
+    /// Takes the keyboard from a field before it is drawn where something waits for what is typed in it.
+    fn end_typing(&self, context: &egui::Context) {
+        if !self.after_typing.is_empty() && self.is_typed_in(context) {
+            context.memory_mut(|memory| {
+                if let Some(field) = memory.focused() {
+                    memory.surrender_focus(field);
+                }
+            });
         }
     }
 }
@@ -200,6 +253,7 @@ impl eframe::App for App {
     fn ui(&mut self, ui: &mut egui::Ui, _: &mut eframe::Frame) {
         self.session.points_per_pixel = 1.0 / f64::from(ui.pixels_per_point());
         theme::follow(ui, self.session.remembered.theme);
+        self.end_typing(ui);
         let mut actions = Vec::new();
         let mut desk = Desk { session: &self.session, actions: &mut actions };
         keyboard::commands(ui, &mut desk);
@@ -210,7 +264,6 @@ impl eframe::App for App {
         if desk.session.work.as_ref().is_some_and(|work| work.is_sample) {
             egui::Panel::top("sample").show(ui, |ui| theme::banner(ui, SAMPLE_BANNER));
         }
-        notices::show(ui, &mut desk);
         egui::Panel::bottom("status").show(ui, |ui| status::show(ui, &mut desk, &self.canvas));
         if desk.session.work.is_some() {
             let worksheet = &mut self.worksheet;
@@ -224,13 +277,10 @@ impl eframe::App for App {
             let rect = ui.available_rect_before_wrap();
             canvas::show(ui, &mut desk, &mut self.canvas);
             film_messages::show(ui, rect, &mut desk);
+            notices::show(ui, rect, &mut desk);
         });
         dialogs::show(ui, &mut desk);
-        for action in actions {
-            self.session.take(action);
-            // What was drawn is out of date.
-            ui.request_repaint();
-        }
+        self.take(ui, actions);
         if self.session.switches {
             self.session.switches = false;
             keyboard::switch(ui);
@@ -243,6 +293,15 @@ impl eframe::App for App {
         if self.session.quits && !self.may_close {
             ui.request_repaint();
         }
+    }
+}
+
+/// Whether an action saves the case or leaves it.
+fn settles(action: &Action) -> bool {
+    match action {
+        Action::Command(command) => command.settles(),
+        Action::Open(_) | Action::SaveAs(_) => true,
+        _ => false,
     }
 }
 

@@ -175,6 +175,26 @@ impl Command {
         }
     }
 
+    /// Whether it saves the case or leaves it, so that whatever is being typed has to be taken in first.
+    pub const fn settles(self) -> bool {
+        matches!(
+            self,
+            Self::Open
+                | Self::OpenNamed
+                | Self::OpenSample
+                | Self::FindFilm
+                | Self::Save
+                | Self::SaveAs
+                | Self::NextFilm
+                | Self::PreviousFilm
+                | Self::Again
+                | Self::CopyTable
+                | Self::CopyCsv
+                | Self::Close
+                | Self::Quit
+        )
+    }
+
     /// The title, naming the step for undo and redo.
     pub fn title_now(self, session: &Session) -> String {
         let step = session.work.as_ref().and_then(|work| match self {

@@ -2,17 +2,31 @@
 
 use super::action::Action;
 use super::app::Desk;
+use super::canvas::CANVAS;
 use super::command::{Command, Menu, keys_words};
 use super::question::{Answer, Question, Then};
 use super::session::Help;
 use crate::report::SAFETY;
+use crate::wording::capital;
 use eframe::egui::{self, Id, RichText};
 
 /// Draws the question that is asked, and the windows of help.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
+    let asked_before = ui.data(|data| data.get_temp::<Kind>(asked()));
     match desk.session.question.clone() {
-        Some(question) => ask(ui, desk, &question),
-        None => ui.data_mut(|data| data.remove::<bool>(has_keyboard())),
+        Some(question) => {
+            let kind = std::mem::discriminant(&question);
+            ui.data_mut(|data| data.insert_temp(asked(), kind));
+            ask(ui, desk, &question, Beginning(asked_before != Some(kind)));
+        }
+        None if asked_before.is_some() => {
+            ui.data_mut(|data| data.remove::<Kind>(asked()));
+            // Whoever answered goes on where the work is.
+            if ui.memory(|memory| memory.focused().is_none()) {
+                ui.memory_mut(|memory| memory.request_focus(Id::unique(CANVAS)));
+            }
+        }
+        None => {}
     }
     match desk.session.help {
         Some(Help::Shortcuts) => shortcuts(ui, desk),
@@ -21,25 +35,33 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     }
 }
 
-/// Where it is kept whether the question that is asked has been given the keyboard.
-fn has_keyboard() -> Id {
-    Id::unique("the question has the keyboard")
+/// Which question it is, whatever has been typed into it.
+type Kind = std::mem::Discriminant<Question>;
+
+/// Where it is kept which question was asked in the frame before.
+fn asked() -> Id {
+    Id::unique("the question that is asked")
 }
 
-/// Gives a control the keyboard when a question comes up, wherever it was before, and when it was lost.
-fn begin_at(ui: &egui::Ui, control: &egui::Response) {
-    let is_new = !ui.data(|data| data.get_temp(has_keyboard()).unwrap_or(false));
-    if is_new || ui.memory(|memory| memory.focused().is_none()) {
-        control.request_focus();
-        ui.data_mut(|data| data.insert_temp(has_keyboard(), true));
+/// Whether a question has just come up: only then it takes the keyboard, from wherever it was. One question may follow
+/// another, and an Enter meant for the first must not find itself on a button of the second.
+#[derive(Clone, Copy)]
+struct Beginning(bool);
+
+impl Beginning {
+    fn at(self, control: &egui::Response) {
+        if self.0 {
+            control.request_focus();
+        }
     }
 }
 
-fn ask(ui: &mut egui::Ui, desk: &mut Desk<'_>, question: &Question) {
-    let modal = egui::Modal::new(Id::unique("question")).show(ui.ctx(), |ui| {
+fn ask(ui: &mut egui::Ui, desk: &mut Desk<'_>, question: &Question, beginning: Beginning) {
+    let id = Id::unique("question").with(std::mem::discriminant(question));
+    let modal = egui::Modal::new(id).show(ui.ctx(), |ui| {
         ui.set_max_width(520.0);
         match question {
-            Question::Unsaved(then) => unsaved(ui, desk, then),
+            Question::Unsaved(then) => unsaved(ui, desk, then, beginning),
             Question::ChangedOnDisk { .. } => {
                 ui.heading("Another program changed the case's file");
                 ui.label("What it wrote and what stands here differ. Nothing is lost until you choose.");
@@ -49,7 +71,7 @@ fn ask(ui: &mut egui::Ui, desk: &mut Desk<'_>, question: &Question) {
                     ("Save mine under another name…", Answer::OtherName),
                     ("Decide later", Answer::No),
                 ];
-                answers(ui, desk, &choices, Some(3));
+                answers(ui, desk, &choices, Some((3, beginning)));
             }
             Question::Again => {
                 ui.heading("Place again");
@@ -62,12 +84,25 @@ fn ask(ui: &mut egui::Ui, desk: &mut Desk<'_>, question: &Question) {
                     ("Place the scale anew, too", Answer::ScaleToo),
                     ("Stay here", Answer::No),
                 ];
-                answers(ui, desk, &choices, Some(0));
+                answers(ui, desk, &choices, Some((0, beginning)));
+            }
+            Question::OtherFilm { points, why } => {
+                ui.heading("This is another film");
+                ui.label(format!(
+                    "The case has {points} points on the film it names. They would stay at the same pixels, wherever \
+                     the tooth is on this one."
+                ));
+                ui.label(capital(why));
+                let choices = [
+                    ("Keep the film the case names", Answer::No),
+                    ("Take it all the same, and look at every point", Answer::Yes),
+                ];
+                answers(ui, desk, &choices, Some((0, beginning)));
             }
             Question::SaveName { name, why_not, exists, .. } => {
                 ui.heading("Save the case as");
                 // Enter pressed twice must not replace a file.
-                typed(ui, desk, "Name of the case's file", name, exists.is_none());
+                typed(ui, desk, "Name of the case's file", name, exists.is_none(), beginning);
                 said(ui, why_not.as_deref());
                 said(ui, exists.as_ref().map(|_| "A file of this name exists. Replace it?"));
                 ui.label("A file name can carry a patient's name; reports print the label instead.");
@@ -83,7 +118,7 @@ fn ask(ui: &mut egui::Ui, desk: &mut Desk<'_>, question: &Question) {
                     ("Open a film or a case", "Path of the film or case")
                 };
                 ui.heading(title);
-                typed(ui, desk, what, name, true);
+                typed(ui, desk, what, name, true, beginning);
                 said(ui, why_not.as_deref());
                 answers(ui, desk, &[("Open", Answer::Yes), ("Open nothing", Answer::No)], None);
             }
@@ -94,7 +129,7 @@ fn ask(ui: &mut egui::Ui, desk: &mut Desk<'_>, question: &Question) {
     }
 }
 
-fn unsaved(ui: &mut egui::Ui, desk: &mut Desk<'_>, then: &Then) {
+fn unsaved(ui: &mut egui::Ui, desk: &mut Desk<'_>, then: &Then, beginning: Beginning) {
     ui.heading("The case is not saved");
     ui.label(format!("Save it before {}?", then.words()));
     let half = desk.session.work.as_ref().and_then(|work| work.open.half_placed());
@@ -106,7 +141,7 @@ fn unsaved(ui: &mut egui::Ui, desk: &mut Desk<'_>, then: &Then) {
     }
     let choices =
         [("Save", Answer::Yes), ("Go on without saving", Answer::GoOnWithout), ("Stay here", Answer::No)];
-    answers(ui, desk, &choices, Some(0));
+    answers(ui, desk, &choices, Some((0, beginning)));
 }
 
 fn said(ui: &mut egui::Ui, words: Option<&str>) {
@@ -115,30 +150,48 @@ fn said(ui: &mut egui::Ui, words: Option<&str>) {
     }
 }
 
-fn typed(ui: &mut egui::Ui, desk: &mut Desk<'_>, what: &str, name: &str, enter_answers: bool) {
+fn typed(
+    ui: &mut egui::Ui,
+    desk: &mut Desk<'_>,
+    what: &str,
+    name: &str,
+    enter_answers: bool,
+    beginning: Beginning,
+) {
     let mut text = name.to_owned();
     let label = ui.label(what);
     let edit = ui.add(egui::TextEdit::singleline(&mut text).desired_width(500.0)).labelled_by(label.id);
     if edit.changed() {
         desk.ask(Action::Answer(Answer::Typed(text)));
     }
-    if enter_answers && edit.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter)) {
-        desk.ask(Action::Answer(Answer::Yes));
-    } else {
-        begin_at(ui, &edit);
+    let is_entered = edit.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
+    if is_entered {
+        // The answer may be refused, and what is typed is mended then.
+        edit.request_focus();
+        if enter_answers {
+            desk.ask(Action::Answer(Answer::Yes));
+        }
     }
+    beginning.at(&edit);
 }
 
-/// The answers as buttons; the keyboard starts at the one counted by `first`.
-fn answers(ui: &mut egui::Ui, desk: &mut Desk<'_>, choices: &[(&str, Answer)], first: Option<usize>) {
+/// The answers as buttons; the keyboard begins at the one that `first` counts.
+fn answers(
+    ui: &mut egui::Ui,
+    desk: &mut Desk<'_>,
+    choices: &[(&str, Answer)],
+    first: Option<(usize, Beginning)>,
+) {
     ui.add_space(8.0);
     ui.horizontal_wrapped(|ui| {
         for (at, (words, answer)) in choices.iter().enumerate() {
             let button = ui.button(*words);
             if button.clicked() {
                 desk.ask(Action::Answer(answer.clone()));
-            } else if first == Some(at) {
-                begin_at(ui, &button);
+            } else if let Some((first, beginning)) = first
+                && first == at
+            {
+                beginning.at(&button);
             }
         }
     });

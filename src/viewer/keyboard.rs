@@ -14,11 +14,11 @@ pub(super) fn commands(context: &egui::Context, desk: &mut Desk<'_>) {
     let typing = context.text_edit_focused();
     let focus = context.memory(egui::Memory::focused);
     let on_film = focus == Some(Id::unique(CANVAS));
-    // Escape closes a menu that is open, and nothing else.
-    let in_menu = egui::Popup::is_any_open(context);
+    // With a menu or a list open, keys choose in it: a letter must not change the case behind it.
+    let in_list = egui::Popup::is_any_open(context);
     let counts = |command: Command| match command.reach() {
-        _ if in_menu && command == Command::Cancel => false,
         Reach::Everywhere => true,
+        Reach::OutsideText | Reach::OnFilm if in_list => false,
         Reach::OutsideText => !typing,
         Reach::OnFilm => on_film,
         // Looked at where it counts, as long as it is held.

@@ -3,11 +3,12 @@
 use super::neighbours::{case_of, neighbour};
 use super::opening::{FilmSource, Opening, Purpose, Unopened, file_name};
 use super::question::{Question, Then};
-use super::session::Session;
+use super::session::{NoticeKind, Session};
 use super::shown_film::{FilmState, ShownFilm};
 use super::viewport::Viewport;
 use super::work::Work;
-use crate::case::{self, Begun};
+use crate::case::{self, Begun, compare_film};
+use crate::caution::Caution;
 use crate::editor::{Edit, OpenCase, again};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -79,6 +80,7 @@ impl Session {
         }
         self.work = None;
         self.opening = None;
+        self.proposed_film = None;
         self.forget_tending();
     }
 
@@ -101,8 +103,17 @@ impl Session {
                 self.opened(file);
                 self.begin_case(open);
             }
-            Err(why) => self.problem(why.to_string()),
+            Err(why) => self.not_opened(&why.to_string()),
         }
+    }
+
+    /// Tells that something could not be opened, and what is shown instead.
+    fn not_opened(&mut self, why: &str) {
+        let stays = self.work.as_ref().map(|work| {
+            let tooth = work.open.case().tooth.fdi;
+            tooth.map_or_else(|| "the case".to_owned(), |fdi| format!("the case of tooth {fdi}"))
+        });
+        self.problem(stays.map_or_else(|| why.to_owned(), |case| format!("{why}. Still open is {case}")));
     }
 
     pub(super) fn open_sample(&mut self) {
@@ -116,7 +127,13 @@ impl Session {
         }
     }
 
+    /// What could not be opened before is old news once something is.
+    fn forget_problems(&mut self) {
+        self.notices.retain(|notice| notice.kind != NoticeKind::Problem);
+    }
+
     fn begin_case(&mut self, open: OpenCase) {
+        self.forget_problems();
         for spoiled in open.spoiled() {
             let text = format!("unsaved work was found and cannot be read: {}", spoiled.why);
             self.problem(format!("{}: {text}", spoiled.file.display()));
@@ -202,7 +219,8 @@ impl Session {
                         work.drawn = None;
                         work.film = FilmState::Failed(format!("{name}: {why}"));
                     }
-                    _ => self.problem(format!("{name}: {why}")),
+                    (Some(_), Purpose::Instead) => self.problem(format!("{name}: {why}")),
+                    _ => self.not_opened(&format!("{name}: {why}")),
                 }
             }
         }
@@ -220,7 +238,7 @@ impl Session {
             (Purpose::NewCase { given_up }, FilmSource::File(file)) => {
                 self.begin_case_for(film, file, given_up);
             }
-            (Purpose::Instead, FilmSource::File(file)) => self.put_film(film, file),
+            (Purpose::Instead, FilmSource::File(file)) => self.propose_film(film, file),
             // The sample's film comes with the sample's case.
             (_, FilmSource::Embedded(_)) => {}
         }
@@ -236,6 +254,7 @@ impl Session {
             return;
         }
         self.leave();
+        self.forget_problems();
         self.opened(file);
         let file = std::path::absolute(file).unwrap_or_else(|_| file.to_path_buf());
         let folder = file.parent().map_or_else(PathBuf::new, Path::to_path_buf);
@@ -246,8 +265,22 @@ impl Session {
         self.work = Some(work);
     }
 
+    /// Puts a film in the place of the one the case names; where it is not the one the points lie on, that is asked first.
+    fn propose_film(&mut self, film: ShownFilm, file: &Path) {
+        let Some(work) = &self.work else { return };
+        let differences = compare_film(work.open.case(), &film.film.description());
+        let points = work.open.case().points();
+        if points == 0 || differences.is_empty() {
+            self.put_film(film, file);
+            return;
+        }
+        let why: Vec<String> = differences.iter().map(Caution::text).collect();
+        self.question = Some(Question::OtherFilm { points, why: why.join("; ") });
+        self.proposed_film = Some((film, file.to_path_buf()));
+    }
+
     /// Puts a film in the place of the one the case names.
-    fn put_film(&mut self, film: ShownFilm, file: &Path) {
+    pub(super) fn put_film(&mut self, film: ShownFilm, file: &Path) {
         let Some(work) = &mut self.work else { return };
         let file = std::path::absolute(file).unwrap_or_else(|_| file.to_path_buf());
         let is_nowhere = work.open.folder().as_os_str().is_empty();

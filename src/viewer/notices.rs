@@ -2,63 +2,91 @@
 
 use super::action::Action;
 use super::app::Desk;
-use super::session::NoticeKind;
+use super::session::{Notice, NoticeKind};
 use super::theme;
-use crate::editor::Meanwhile;
-use eframe::egui::{self, RichText};
+use crate::editor::{Meanwhile, Offer};
+use eframe::egui::{self, Align2, Color32, Id, Margin, Rect, RichText, vec2};
 use std::time::SystemTime;
 
-/// Draws what is to be told, as bars under the menus.
-pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
-    offers(ui, desk);
-    let Some(notice) = desk.session.notices.front().cloned() else { return };
-    let waiting = desk.session.notices.len() - 1;
-    egui::Panel::top("notice").show(ui, |ui| {
-        ui.horizontal_wrapped(|ui| {
-            let (lead, colour) = match notice.kind {
-                NoticeKind::Problem => ("Problem:", theme::VERMILION),
-                NoticeKind::Done => ("Done:", theme::BLUISH_GREEN),
-            };
-            let lead = RichText::new(lead).strong();
-            ui.painter().rect_filled(
-                egui::Rect::from_min_size(ui.max_rect().min, egui::vec2(3.0, 18.0)),
-                0.0,
-                colour,
-            );
-            ui.add_space(6.0);
-            ui.label(lead);
-            ui.label(&notice.text);
-            let words = if waiting > 0 { format!("Dismiss ({waiting} more)") } else { "Dismiss".to_owned() };
-            if ui.button(words).clicked() {
-                desk.ask(Action::DismissNotice);
+/// Widest a message gets, points: longer lines are hard to read.
+const WIDEST: f32 = 620.0;
+/// What stays free under the messages: the scale bar lies there.
+const UNDER: f32 = 44.0;
+
+/// Draws what is to be told, over the foot of the film: a bar that came and went beside it would move the film under a
+/// hand that is placing.
+pub(super) fn show(ui: &mut egui::Ui, film: Rect, desk: &mut Desk<'_>) {
+    let offer = desk.session.work.as_ref().and_then(|work| work.open.offers().first().cloned());
+    let notice = desk.session.notices.back().cloned();
+    if offer.is_none() && notice.is_none() {
+        return;
+    }
+    let width = WIDEST.min(film.width() - 24.0).max(160.0);
+    egui::Area::new(Id::unique("notices"))
+        .order(egui::Order::Middle)
+        .pivot(Align2::CENTER_BOTTOM)
+        .fixed_pos(film.center_bottom() - vec2(0.0, UNDER))
+        .constrain_to(film)
+        .show(ui.ctx(), |ui| {
+            ui.set_max_width(width);
+            if let Some(offer) = &offer {
+                message(ui, theme::ORANGE, |ui| offered(ui, desk, offer));
+            }
+            if let Some(notice) = &notice {
+                let colour = match notice.kind {
+                    NoticeKind::Problem => theme::VERMILION,
+                    NoticeKind::Done => theme::BLUISH_GREEN,
+                };
+                message(ui, colour, |ui| told(ui, desk, notice));
             }
         });
+}
+
+/// A message, with a stripe along its left side.
+fn message(ui: &mut egui::Ui, colour: Color32, add: impl FnOnce(&mut egui::Ui)) {
+    let frame = egui::Frame::window(ui.style()).shadow(egui::Shadow::NONE).inner_margin(Margin {
+        left: 12,
+        right: 8,
+        top: 6,
+        bottom: 6,
     });
+    let shown = frame.show(ui, |ui| ui.horizontal_wrapped(add));
+    let mut stripe = shown.response.rect.shrink(1.0);
+    stripe.set_width(4.0);
+    ui.painter().rect_filled(stripe, 2.0, colour);
+}
+
+fn told(ui: &mut egui::Ui, desk: &mut Desk<'_>, notice: &Notice) {
+    let lead = match notice.kind {
+        NoticeKind::Problem => "Problem:",
+        NoticeKind::Done => "Done:",
+    };
+    ui.label(RichText::new(lead).strong());
+    ui.label(&notice.text);
+    let waiting = desk.session.notices.len() - 1;
+    let words = if waiting > 0 { format!("Dismiss ({waiting} more)") } else { "Dismiss".to_owned() };
+    if ui.button(words).clicked() {
+        desk.ask(Action::DismissNotice);
+    }
 }
 
 /// Unsaved work that was found on opening is offered, and never taken in unasked.
-fn offers(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
-    let Some(work) = &desk.session.work else { return };
-    let Some(offer) = work.open.offers().first().cloned() else { return };
-    egui::Panel::top("offer").show(ui, |ui| {
-        ui.horizontal_wrapped(|ui| {
-            ui.label(RichText::new("Unsaved work was found,").strong());
-            let mut words = format!("put by {}.", ago(offer.unsaved.written));
-            if offer.meanwhile == Meanwhile::Changed {
-                words.push_str(" The case's file was changed since, so it may be older than what is shown.");
-            }
-            ui.label(words);
-            if ui.button("Take it in").clicked() {
-                desk.ask(Action::TakeOffer(offer.file.clone()));
-            }
-            if ui.button("Leave it").on_hover_text("it is offered again at the next opening").clicked() {
-                desk.ask(Action::LeaveOffer(offer.file.clone()));
-            }
-            if ui.button("Delete it").clicked() {
-                desk.ask(Action::DeleteOffer(offer.file.clone()));
-            }
-        });
-    });
+fn offered(ui: &mut egui::Ui, desk: &mut Desk<'_>, offer: &Offer) {
+    ui.label(RichText::new("Unsaved work was found,").strong());
+    let mut words = format!("put by {}.", ago(offer.unsaved.written));
+    if offer.meanwhile == Meanwhile::Changed {
+        words.push_str(" The case's file was changed since, so it may be older than what is shown.");
+    }
+    ui.label(words);
+    if ui.button("Take it in").clicked() {
+        desk.ask(Action::TakeOffer(offer.file.clone()));
+    }
+    if ui.button("Leave it").on_hover_text("it is offered again at the next opening").clicked() {
+        desk.ask(Action::LeaveOffer(offer.file.clone()));
+    }
+    if ui.button("Delete it").clicked() {
+        desk.ask(Action::DeleteOffer(offer.file.clone()));
+    }
 }
 
 fn ago(written: SystemTime) -> String {

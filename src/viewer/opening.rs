@@ -1,7 +1,7 @@
 //! Opening films in a thread of their own, with progress, and given up on request.
 
 use super::shown_film::ShownFilm;
-use crate::case::{Case, check_film};
+use crate::case::{Case, check_film, compare_film};
 use crate::caution::Caution;
 use crate::film::{self, Bounds, Film};
 use std::borrow::Cow;
@@ -238,14 +238,16 @@ fn open(
     bounds: &Bounds,
     shared: &Shared,
 ) -> Result<Box<ShownFilm>, Unopened> {
-    let film = read(source, bounds, shared);
-    let cautions = match (source, purpose) {
-        (FilmSource::File(_), Purpose::OfCase { case, folder }) => check_film(case, folder, bounds),
-        _ => Vec::new(),
-    };
-    match film {
-        Ok(film) => Ok(Box::new(ShownFilm::new(film, cautions))),
-        Err(why) => Err(Unopened { why, cautions }),
+    match (read(source, bounds, shared), source, purpose) {
+        (Ok(film), FilmSource::File(_), Purpose::OfCase { case, .. }) => {
+            let cautions = compare_film(case, &film.description());
+            Ok(Box::new(ShownFilm::new(film, cautions)))
+        }
+        (Ok(film), ..) => Ok(Box::new(ShownFilm::new(film, Vec::new()))),
+        (Err(why), FilmSource::File(_), Purpose::OfCase { case, folder }) => {
+            Err(Unopened { why, cautions: check_film(case, folder, bounds) })
+        }
+        (Err(why), ..) => Err(Unopened { why, cautions: Vec::new() }),
     }
 }
 

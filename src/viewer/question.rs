@@ -29,6 +29,13 @@ pub enum Question {
     },
     /// The same tooth is to be placed again; does its scale stay?
     Again,
+    /// The film that was chosen is not the one the points of the case were placed on; is it to be taken all the same?
+    OtherFilm {
+        /// How many points the case has.
+        points: usize,
+        /// In what the films differ.
+        why: String,
+    },
     /// Another program changed the case's file.
     ChangedOnDisk {
         /// What happens after it is settled.

@@ -168,6 +168,12 @@ impl Session {
                 }
             }
             (Question::ChangedOnDisk { then }, Answer::OtherName) => self.ask_name(then),
+            (Question::OtherFilm { .. }, Answer::Yes) => {
+                if let Some((film, file)) = self.proposed_film.take() {
+                    self.put_film(film, &file);
+                }
+            }
+            (Question::OtherFilm { .. }, _) => self.proposed_film = None,
             // No, or what is no answer to this question: everything stays as it is.
             _ => {}
         }

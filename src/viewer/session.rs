@@ -6,6 +6,7 @@ use super::command::Command;
 use super::opening::{FilmSource, Opening, Purpose};
 use super::question::{Question, Then};
 use super::remembered::{Remembered, Theme};
+use super::shown_film::ShownFilm;
 use super::tending::Tending;
 use super::work::{NOT_SEEN, NOT_THERE, Work};
 use crate::calibration::Extra;
@@ -18,7 +19,7 @@ use std::collections::VecDeque;
 use std::fmt;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::time::SystemTime;
+use std::time::{Instant, SystemTime};
 
 /// What a window starts with.
 #[derive(Debug, Clone)]
@@ -79,7 +80,7 @@ pub struct Session {
     pub opening: Option<Opening>,
     /// What is asked.
     pub question: Option<Question>,
-    /// What is to be told, oldest first.
+    /// What is to be told, the newest last.
     pub notices: VecDeque<Notice>,
     /// What is remembered.
     pub remembered: Remembered,
@@ -102,7 +103,9 @@ pub struct Session {
     pub(super) bounds: Bounds,
     pub(super) wake: Arc<dyn Fn() + Send + Sync>,
     pub(super) tending: Tending,
-    /// Since when the foremost notice of something done is shown.
+    /// A film that is not the one the case's points lie on, until somebody says whether it is to be taken.
+    pub(super) proposed_film: Option<(ShownFilm, PathBuf)>,
+    /// Since when the newest notice of something done is shown.
     pub(super) done_since: Option<SystemTime>,
 }
 
@@ -137,6 +140,7 @@ impl Session {
             bounds: start.bounds,
             wake: Arc::new(wake),
             tending: Tending::default(),
+            proposed_film: None,
             done_since: None,
         };
         match start.file {
@@ -166,7 +170,7 @@ impl Session {
             Action::SaveAs(file) => self.save_as(&file),
             Action::Answer(answer) => self.answer(answer),
             Action::DismissNotice => {
-                self.notices.pop_front();
+                self.notices.pop_back();
             }
             Action::ForgetRecent => {
                 self.remembered.recent.clear();
@@ -426,6 +430,26 @@ impl Session {
         }
     }
 
+    /// Takes in what was chosen in a dialog of the system. `opened` is the case that was open when the dialog was: a
+    /// film, or a place to save, was meant for that one.
+    pub fn chosen(&mut self, choosing: Choosing, opened: Option<Instant>, file: PathBuf) {
+        let is_same_case = self.work.as_ref().map(|work| work.opened) == opened;
+        match choosing {
+            Choosing::Open => self.take(Action::Open(file)),
+            Choosing::Film if is_same_case => self.take(Action::FindFilm(file)),
+            Choosing::Save if is_same_case && matches!(self.question, Some(Question::SaveName { .. })) => {
+                self.take(Action::SaveAs(file));
+            }
+            Choosing::Film => self.problem(format!(
+                "{} was not taken: it was chosen for a case that is no longer open",
+                file.display()
+            )),
+            Choosing::Save => {
+                self.problem(format!("nothing was saved as {}: it was no longer asked for", file.display()));
+            }
+        }
+    }
+
     /// The folder somebody will look in first: the one of the case, else of what was opened last.
     pub(super) fn folder_at_hand(&self) -> Option<PathBuf> {
         let of_case = self.work.as_ref().map(|work| work.open.folder().to_path_buf());
@@ -447,9 +471,8 @@ impl Session {
     /// Tells that something could not be done, once however often it is tried.
     pub fn problem(&mut self, text: String) {
         let notice = Notice { kind: NoticeKind::Problem, text };
-        if !self.notices.contains(&notice) {
-            self.notices.push_back(notice);
-        }
+        self.notices.retain(|it| *it != notice);
+        self.notices.push_back(notice);
     }
 
     /// Tells that something was done; what was told of before is old news.

@@ -151,13 +151,13 @@ impl Session {
 
     /// What was done is told for a while; what could not be done stays until somebody says it was read.
     fn tend_notices(&mut self, now: SystemTime) -> Option<Duration> {
-        if self.notices.front().is_none_or(|notice| notice.kind != NoticeKind::Done) {
+        if self.notices.back().is_none_or(|notice| notice.kind != NoticeKind::Done) {
             self.done_since = None;
             return None;
         }
         let wait = left(*self.done_since.get_or_insert(now), DONE_SHOWS, now);
         if wait.is_zero() {
-            self.notices.pop_front();
+            self.notices.pop_back();
             self.done_since = None;
             return None;
         }

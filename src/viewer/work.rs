@@ -5,10 +5,10 @@ use super::hint::hint;
 use super::ruler::Ruler;
 use super::shown_film::FilmState;
 use super::viewport::Viewport;
-use crate::case::{Derived, Landmark, Mark, MeasurementRow, Point, RowRef, SAMPLE_FILM, Sight, State};
+use crate::case::{Derived, Mark, MeasurementRow, Point, RowRef, SAMPLE_FILM, Sight, State};
 use crate::editor::{
     Edit, EditRefused, FilmLink, LandmarkAt, ListChange, Numbers, OpenCase, Placing, PointAt, Selection,
-    next_to_place,
+    landmarks, marking, next_of, next_to_place,
 };
 use crate::film::{Sha256, Tone};
 use crate::geometry::{Position, Stored};
@@ -148,8 +148,9 @@ impl Work {
         match self.aim {
             None => {}
             Some(Target::Landmark(at)) => {
+                let sight = self.sight_of(at);
                 self.place_landmark(at, to)?;
-                self.aim = next_to_place(self.open.case(), Some(at)).map(Target::Landmark);
+                self.aim_after(at, sight);
             }
             Some(Target::CanalPoint(root)) => {
                 let length =
@@ -204,11 +205,27 @@ impl Work {
         } else {
             let planned = at.id.landmark().sight(self.open.case().film.stage) == Sight::ToPlan;
             let point = Point { state: planned.then_some(State::Planned), ..Point::at(to.x, to.y) };
-            Edit::Mark { at, mark: Some(Mark::Placed(point)) }
+            marking(self.open.case(), at, Some(Mark::Placed(point)))
         };
         self.open.apply(edit)?;
         self.open.select(Some(Selection::Landmark(at)));
         Ok(())
+    }
+
+    /// What the film can show of a landmark.
+    fn sight_of(&self, at: LandmarkAt) -> Sight {
+        let listed = landmarks(self.open.case());
+        listed.into_iter().find(|(it, _)| *it == at).map_or(Sight::Possible, |(_, sight)| sight)
+    }
+
+    /// Aims at what comes after a landmark: at one that the film can show. What is to be planned is a decision, and is
+    /// aimed at only by whoever is planning already.
+    fn aim_after(&mut self, at: LandmarkAt, sight: Sight) {
+        let case = self.open.case();
+        let next = next_of(case, Some(at), Sight::Asked);
+        let plans = sight == Sight::ToPlan;
+        let next = next.or_else(|| next_of(case, Some(at), Sight::ToPlan).filter(|_| plans));
+        self.aim = next.map(Target::Landmark);
     }
 
     /// Begins to place a reference or a section.
@@ -228,7 +245,7 @@ impl Work {
     /// Points are missing, or the case refuses it; it stays half-placed.
     pub fn complete(&mut self) -> Result<(), EditRefused> {
         self.open.complete_placing()?;
-        self.aim = next_to_place(self.open.case(), None).map(Target::Landmark);
+        self.aim = next_of(self.open.case(), None, Sight::Asked).map(Target::Landmark);
         Ok(())
     }
 
@@ -256,7 +273,7 @@ impl Work {
         let next = if forwards {
             next_to_place(self.open.case(), now)
         } else {
-            let listed = crate::editor::landmarks(self.open.case());
+            let listed = landmarks(self.open.case());
             let at = now.and_then(|now| listed.iter().position(|(at, _)| *at == now)).unwrap_or(0);
             let before = at.checked_sub(1).unwrap_or(listed.len().saturating_sub(1));
             listed.get(before).map(|(at, _)| *at)
@@ -273,9 +290,10 @@ impl Work {
     /// The case refuses it.
     pub fn mark_as(&mut self, mark: Mark) -> Result<(), EditRefused> {
         let Some(at) = self.landmark_meant() else { return Ok(()) };
-        self.open.apply(absent_with_partner(&self.open, at, mark))?;
+        let sight = self.sight_of(at);
+        self.open.apply(marking(self.open.case(), at, Some(mark)))?;
         if self.aim.is_some() {
-            self.aim = next_to_place(self.open.case(), Some(at)).map(Target::Landmark);
+            self.aim_after(at, sight);
         }
         Ok(())
     }
@@ -301,7 +319,7 @@ impl Work {
     pub fn delete_selected(&mut self) -> Result<(), EditRefused> {
         let edit = match self.open.selection() {
             Some(Selection::Landmark(at) | Selection::Point(PointAt::Landmark(at))) => {
-                Edit::Mark { at, mark: None }
+                marking(self.open.case(), at, None)
             }
             Some(Selection::Point(PointAt::Canal { root, at })) => {
                 Edit::Canal { root, change: ListChange::Remove { at } }
@@ -420,31 +438,11 @@ impl Work {
     }
 }
 
-/// No root filling means that both its ends are absent: one alone would be refused.
-pub(super) fn absent_with_partner(open: &OpenCase, at: LandmarkAt, mark: Mark) -> Edit {
-    let partner = match at.id.landmark() {
-        Landmark::FillingTop => Landmark::FillingTip,
-        Landmark::FillingTip => Landmark::FillingTop,
-        _ => return Edit::Mark { at, mark: Some(mark) },
-    };
-    let partner = LandmarkAt { id: partner.id(), ..at };
-    let was_absent = partner.mark(open.case()).is_some_and(Mark::is_absent);
-    let other = match (mark.is_absent(), was_absent) {
-        (true, _) => Some(mark.clone()),
-        (false, true) => None,
-        (false, false) => return Edit::Mark { at, mark: Some(mark) },
-    };
-    let name =
-        if mark.is_absent() { "mark the root filling as absent" } else { "mark the end of a root filling" };
-    let edits = vec![Edit::Mark { at, mark: Some(mark) }, Edit::Mark { at: partner, mark: other }];
-    Edit::Several { name: name.to_owned(), edits }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::calibration::{Extra, Instrument, Reference};
-    use crate::case::Side;
+    use crate::case::{Landmark, Side};
     use crate::editor::Engine;
     use std::path::PathBuf;
 

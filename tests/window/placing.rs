@@ -90,8 +90,14 @@ impl Window {
         self.settle();
     }
 
-    /// Types into a field of the worksheet.
+    /// Types into a field of the worksheet and leaves it.
     fn fill(&mut self, field: &str, text: &str) {
+        self.type_into(field, text);
+        self.press(Modifiers::NONE, Key::Enter);
+    }
+
+    /// Types into a field of the worksheet and stays there.
+    pub(crate) fn type_into(&mut self, field: &str, text: &str) {
         let found = self.harness.query_all_by(|node| {
             node.role() == Role::TextInput && node.label().is_some_and(|label| label == field)
         });
@@ -99,7 +105,6 @@ impl Window {
         self.settle();
         self.press(Modifiers::COMMAND, Key::A);
         self.type_text(text);
-        self.press(Modifiers::NONE, Key::Enter);
     }
 
     /// Opens a part of the worksheet, where it has not opened by itself.

@@ -173,3 +173,99 @@ fn nothing_behind_a_question_can_be_used() {
         "a click beside it changes nothing"
     );
 }
+
+#[test]
+fn an_enter_too_many_destroys_nothing_another_program_wrote() {
+    let desk = Desk::new();
+    let mut window = changed(&desk);
+    let mut theirs = crate::desk::sample();
+    theirs.label = Some("theirs, and longer".to_owned());
+    theirs.film.file = None;
+    desk.write("tooth.case.json", &theirs);
+    window.press(Modifiers::COMMAND, Key::W);
+    window.press(Modifiers::NONE, Key::Enter);
+    assert!(window.shows("Another program changed the case's file"), "one question follows another");
+    window.press(Modifiers::NONE, Key::Enter);
+    window.press(Modifiers::NONE, Key::Enter);
+    assert_eq!(label_in(&desk, "tooth.case.json").as_deref(), Some("theirs, and longer"));
+    assert_eq!(window.work().open.case().label.as_deref(), Some("work"), "nothing is lost here either");
+}
+
+#[test]
+fn tab_goes_round_the_answers_and_the_keyboard_goes_back_to_the_film() {
+    let desk = Desk::new();
+    let mut window = changed(&desk);
+    window.press(Modifiers::COMMAND, Key::W);
+    let focused = |window: &Window| window.harness.ctx.memory(|memory| memory.focused());
+    let mut seen = Vec::new();
+    for _ in 0..6 {
+        let Some(id) = focused(&window) else {
+            window.press(Modifiers::NONE, Key::Tab);
+            continue;
+        };
+        if !seen.contains(&id) {
+            seen.push(id);
+        }
+        window.press(Modifiers::NONE, Key::Tab);
+    }
+    assert_eq!(seen.len(), 3, "every answer can be reached");
+    window.press(Modifiers::NONE, Key::Escape);
+    assert_eq!(focused(&window), Some(eframe::egui::Id::unique("film")));
+}
+
+#[test]
+fn what_is_still_being_typed_is_saved_too() {
+    let desk = Desk::new();
+    let file = desk.case_without_film();
+    let mut window = desk.window(Some(&file));
+    window.open_part("Film and tooth");
+    window.type_into("Label, no patient's name", "typed and not left");
+    window.press(Modifiers::COMMAND, Key::S);
+    assert_eq!(label_in(&desk, "tooth.case.json").as_deref(), Some("typed and not left"));
+    // Closing asks about it.
+    window.type_into("Label, no patient's name", "more");
+    window.press(Modifiers::COMMAND, Key::W);
+    assert!(window.shows("The case is not saved"));
+    window.click("Save");
+    assert_eq!(label_in(&desk, "tooth.case.json").as_deref(), Some("more"));
+}
+
+#[test]
+fn what_is_typed_and_refused_keeps_the_case_open() {
+    let desk = Desk::new();
+    let file = desk.case_without_film();
+    let mut window = desk.window(Some(&file));
+    window.open_part("Film and tooth");
+    window.type_into("Date of the film", "yesterday");
+    window.press(Modifiers::COMMAND, Key::Q);
+    assert!(!window.session().quits, "what was typed would be lost");
+    assert!(window.says("first mend what was typed") && window.says("Date of the film"));
+}
+
+#[test]
+fn letters_choose_in_a_list_that_is_open_and_change_no_case() {
+    let desk = Desk::new();
+    let mut window = changed(&desk);
+    window.press(Modifiers::COMMAND, Key::S);
+    window.click("View");
+    let before = window.work().viewport;
+    for key in [Key::M, Key::H, Key::A, Key::OpenBracket, Key::I] {
+        window.press(Modifiers::NONE, key);
+    }
+    assert_eq!(window.work().viewport, before);
+    assert!(!window.work().open.is_changed() && !window.work().tone.inverted);
+}
+
+#[test]
+fn a_message_that_comes_or_goes_leaves_the_film_where_it_is() {
+    let desk = Desk::new();
+    let mut window = desk.window(Some(&desk.film()));
+    window.until_film();
+    let view = window.work().viewport;
+    window.take(Action::Open(desk.path("nowhere.case.json")));
+    assert!(window.says("Problem:") && window.says("Still open is the case"));
+    assert_eq!(window.work().viewport, view);
+    window.click("Dismiss");
+    assert!(!window.says("Problem:"));
+    assert_eq!(window.work().viewport, view);
+}

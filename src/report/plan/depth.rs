@@ -5,7 +5,7 @@ use super::super::words::probability_words;
 use super::{rule_title, verdict_words};
 use crate::case::{Case, Strength, Verdict};
 use crate::plan::{ChosenBy, Depth, DrillRow, End, Plan, RuleAt};
-use crate::wording::list;
+use crate::wording::{capital, list};
 
 pub(super) fn depth(sheet: &mut Sheet, case: &Case, plan: &Plan) {
     let below = if case.roots.len() > 1 { "below the orifice" } else { "below the core base" };
@@ -59,11 +59,6 @@ pub(super) fn depth(sheet: &mut Sheet, case: &Case, plan: &Plan) {
         );
         sheet.entry("coronal of the crest", &words);
     }
-}
-
-fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn depth_words(depth: &Depth) -> String {

@@ -4,7 +4,8 @@ use super::drag::Drag;
 use super::handles::{self, Spot};
 use super::sheet::Sheet;
 use super::{Canvas, snap};
-use crate::editor::{HalfPlaced, PointAt, Selection, next_to_place};
+use crate::case::Sight;
+use crate::editor::{HalfPlaced, PointAt, Selection, next_of};
 use crate::geometry::Displacement;
 use crate::viewer::Work;
 use crate::viewer::action::{Action, Handle, Look, Target};
@@ -332,7 +333,8 @@ pub(super) fn complete(work: &Work, desk: &mut Desk<'_>) {
             }
         }
         Some(Target::CanalPoint(_)) => {
-            desk.ask(Action::Aim(next_to_place(work.open.case(), None).map(Target::Landmark)));
+            let next = next_of(work.open.case(), None, Sight::Asked);
+            desk.ask(Action::Aim(next.map(Target::Landmark)));
         }
         Some(Target::Landmark(_) | Target::Ruler) | None => {}
     }

@@ -3,7 +3,7 @@
 use super::snap;
 use crate::calibration::Reference;
 use crate::case::{Landmark, Side, Sight};
-use crate::editor::{HalfPlaced, Placing, next_to_place};
+use crate::editor::{HalfPlaced, Placing, next_of};
 use crate::viewer::Work;
 use crate::viewer::action::{Action, Target};
 use crate::viewer::app::Desk;
@@ -46,7 +46,8 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
                             Action::CompletePlacing
                         }
                         Choice::Complete => {
-                            Action::Aim(next_to_place(work.open.case(), None).map(Target::Landmark))
+                            let next = next_of(work.open.case(), None, Sight::Asked);
+                            Action::Aim(next.map(Target::Landmark))
                         }
                         Choice::GiveUp => Action::Command(Command::Cancel),
                     });
@@ -115,22 +116,22 @@ fn said(work: &Work) -> Said {
 }
 
 fn nothing(work: &Work) -> Said {
-    match next_to_place(work.open.case(), None) {
-        Some(at) => Said {
-            lead: "Still to place:",
-            what: at.words(),
-            meaning: "Click a point to select it, drag it to move it; drag the film to move the film."
-                .to_owned(),
-            choices: vec![("Place it", Command::Next.hint(), Choice::Command(Command::Next))],
-        },
-        None => Said {
-            lead: "Every landmark this film is asked for has been dealt with.",
-            what: String::new(),
-            meaning: "Click a point to select it, drag it to move it; drag the film to move the film."
-                .to_owned(),
-            choices: Vec::new(),
-        },
-    }
+    let case = work.open.case();
+    let asked = next_of(case, None, Sight::Asked);
+    let (lead, what, choices) = match asked.or_else(|| next_of(case, None, Sight::ToPlan)) {
+        Some(at) => {
+            let (lead, choice) = if asked.is_some() {
+                ("Still to place:", "Place it")
+            } else {
+                ("What the film shows is dealt with. To be planned:", "Plan it")
+            };
+            (lead, at.words(), vec![(choice, Command::Next.hint(), Choice::Command(Command::Next))])
+        }
+        None => ("Every landmark this film is asked for has been dealt with.", String::new(), Vec::new()),
+    };
+    let meaning =
+        "Click a point to select it, drag it to move it; drag the film to move the film.".to_owned();
+    Said { lead, what, meaning, choices }
 }
 
 fn of_half(half: &HalfPlaced) -> Said {

@@ -8,10 +8,10 @@ use super::super::work::Work;
 use super::number_field::{Field, propose, text};
 use super::rows::{aside, choice, row};
 use super::tooth_picker;
-use super::top::capital;
 use crate::calibration::Extra;
 use crate::case::{Fdi, FilmSide, Landmarks, Root, RootName, Stage, Technique};
 use crate::editor::{Edit, ListChange};
+use crate::wording::capital;
 use eframe::egui::{self, RichText};
 
 /// What a stage is called.

@@ -3,16 +3,16 @@
 use super::super::action::{Action, Target};
 use super::super::app::Desk;
 use super::super::theme;
-use super::super::work::{NOT_SEEN, NOT_THERE, Work, absent_with_partner};
+use super::super::work::{NOT_SEEN, NOT_THERE, Work};
 use super::heading::card;
 use super::known::{Known, sight_of, state_words};
 use super::number_field::propose;
 use super::rows::aside;
-use super::top::capital;
 use super::{root_part, tooth_picture};
 use crate::calibration::Extra;
-use crate::case::{Case, Mark, Point, Sight, State};
-use crate::editor::{Edit, LandmarkAt, Selection, landmarks, next_to_place};
+use crate::case::{Mark, Point, Sight, State};
+use crate::editor::{Edit, LandmarkAt, Selection, landmarks, marking, next_of, next_to_place};
+use crate::wording::capital;
 use eframe::egui::text::{LayoutJob, TextFormat};
 use eframe::egui::{self, Button, CollapsingHeader, Label, RichText, Sense, TextEdit, TextStyle, vec2};
 
@@ -100,7 +100,7 @@ impl LandmarksPart {
             }
             if mark.is_some() && ui.button("Delete").on_hover_text("as if it had never been placed").clicked()
             {
-                let took = propose(desk, work, without(work, case, at));
+                let took = propose(desk, work, marking(case, at, None));
                 self.why_not = took.err().map(|why| (at, why));
             }
         });
@@ -138,10 +138,10 @@ impl LandmarksPart {
             let field = TextEdit::singleline(reason).hint_text("reason").desired_width(150.0);
             ui.add(field).accessible_name(format!("reason why {} is hidden or absent", at.words()));
             if let Some(mark) = mark {
-                let took = propose(desk, work, absent_with_partner(&work.open, at, mark));
+                let took = propose(desk, work, marking(work.open.case(), at, Some(mark)));
                 self.why_not = took.err().map(|why| (at, why));
                 if self.why_not.is_none() && work.aim == Some(Target::Landmark(at)) {
-                    let next = next_to_place(work.open.case(), Some(at)).filter(|next| *next != at);
+                    let next = next_of(work.open.case(), Some(at), Sight::Asked).filter(|next| *next != at);
                     desk.ask(Action::Aim(next.map(Target::Landmark)));
                     desk.ask(Action::Select(next.map(Selection::Landmark)));
                 }
@@ -160,28 +160,6 @@ fn aim(desk: &mut Desk<'_>, at: LandmarkAt) {
 fn turned(point: &Point) -> Point {
     let state = if point.is_planned() { None } else { Some(State::Planned) };
     Point { state, ..point.clone() }
-}
-
-/// Deletes a landmark; the other end of a root filling that is absent goes with it.
-fn without(work: &Work, case: &Case, at: LandmarkAt) -> Edit {
-    let deleted = Edit::Mark { at, mark: None };
-    if !at.mark(case).is_some_and(Mark::is_absent) {
-        return deleted;
-    }
-    // Which landmark is bound to which is known where marks are made absent: an absence taken back frees both.
-    match absent_with_partner(&work.open, at, Mark::Absent { absent: String::new(), extra: Extra::new() }) {
-        Edit::Several { edits, .. } => Edit::Several {
-            name: "no longer say that there is no root filling".to_owned(),
-            edits: edits
-                .into_iter()
-                .map(|edit| match edit {
-                    Edit::Mark { at, .. } => Edit::Mark { at, mark: None },
-                    other => other,
-                })
-                .collect(),
-        },
-        _ => deleted,
-    }
 }
 
 /// What the shapes of the drawing mean.

@@ -30,6 +30,7 @@ use super::app::Desk;
 use super::work::Work;
 use crate::report::SAFETY;
 use eframe::egui::{self, Align, ScrollArea};
+pub(super) use number_field::refused;
 use progress::Part;
 use rows::aside;
 use sheet::{Kept, Sheet};

@@ -30,6 +30,18 @@ struct Typing {
     why_not: Option<String>,
 }
 
+/// Where it is kept what was refused last, and in which frame.
+fn refusal() -> egui::Id {
+    egui::Id::unique("refused in a field")
+}
+
+/// What a field refused in this very frame, in words.
+pub(in crate::viewer) fn refused(context: &egui::Context) -> Option<String> {
+    let now = context.cumulative_frame_nr();
+    let (at, why) = context.data(|data| data.get_temp::<(u64, String)>(refusal()))?;
+    (at == now).then_some(why)
+}
+
 /// A field for text. `take` takes in what was typed, trimmed, or says why not.
 pub(super) fn text(
     ui: &mut egui::Ui,
@@ -67,6 +79,10 @@ pub(super) fn text(
             let is_given_up = ui.input(|input| input.key_pressed(Key::Escape));
             let is_new = !is_given_up && typing.text.trim() != shown;
             typing.why_not = if is_new { take(typing.text.trim()).err() } else { None };
+            if let Some(why) = &typing.why_not {
+                let refused = (ui.cumulative_frame_nr(), format!("{}: {why}", field.name));
+                ui.data_mut(|data| data.insert_temp(refusal(), refused));
+            }
             is_over = typing.why_not.is_none();
         }
         if let Some(why) = &typing.why_not {

@@ -6,10 +6,10 @@ use super::super::work::Work;
 use super::film_part::some;
 use super::number_field::{Field, number, propose, text};
 use super::rows::{aside, choice, row};
-use super::top::capital;
 use crate::calibration::{Extra, ObjectKind};
 use crate::case::{Case, Fdi, Instrument, Reading, Site};
 use crate::editor::{Edit, SiteReading, ToothReading};
+use crate::wording::capital;
 use eframe::egui::{self, RichText};
 
 /// Room for a value, its uncertainty and what it was taken with, side by side.

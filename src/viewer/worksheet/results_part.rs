@@ -9,11 +9,11 @@ use super::curve_drawing;
 use super::results::{Answer, Block, NumberLine, VerdictLine};
 use super::rows::aside;
 use super::sheet::Sheet;
-use super::top::capital;
 use super::verdict_detail::VerdictDetail;
 use crate::case::{RowRef, State, Verdict};
 use crate::editor::Selection;
 use crate::report::verdict_words;
+use crate::wording::capital;
 use eframe::egui::accesskit::Role;
 use eframe::egui::{
     self, Align, Color32, Event, Grid, Layout, Pos2, Rect, RichText, Sense, Shape, Stroke, StrokeKind,

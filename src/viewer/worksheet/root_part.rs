@@ -6,9 +6,9 @@ use super::super::work::Work;
 use super::film_part::some;
 use super::number_field::{Field, propose, text};
 use super::rows::{aside, row};
-use super::top::capital;
 use crate::case::{Root, RootName, Section};
 use crate::editor::{Edit, ListChange, Placing};
+use crate::wording::capital;
 use eframe::egui::{self, Button, CollapsingHeader};
 
 /// Draws the canal and the sections of a root.

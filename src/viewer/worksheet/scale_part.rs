@@ -8,12 +8,12 @@ use super::number_field::{Field, number, propose};
 use super::reference_form::{Form, Kind, between_words};
 use super::rows::{aside, choice, row};
 use super::sheet::Sheet;
-use super::top::capital;
 use crate::calibration::{Between, DEFAULT_MAGNIFICATION, DEFAULT_MAGNIFICATION_SD, Library};
 use crate::case::{Reason, ScaleRow};
 use crate::editor::{Edit, ListChange, Placing, Selection, UncertaintyOf};
 use crate::measure::Assumptions;
 use crate::report::{direction_words, distortion_words, percent_words};
+use crate::wording::capital;
 use crate::wording::list;
 use eframe::egui::{self, CollapsingHeader, RichText};
 

@@ -7,6 +7,7 @@ use super::heading::pennant_here;
 use super::progress::{Part, Step};
 use super::sheet::Sheet;
 use crate::editor::Selection;
+use crate::wording::capital;
 use eframe::egui::scroll_area::ScrollBarVisibility;
 use eframe::egui::{self, RichText, ScrollArea};
 
@@ -122,10 +123,4 @@ fn cautions(ui: &mut egui::Ui, sheet: &Sheet) {
                 });
         },
     );
-}
-
-/// A sentence begins with a capital.
-pub(super) fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

@@ -166,7 +166,18 @@ fn a_film_of_another_shape_is_seen_anew() {
     let desk = Desk::new();
     let (other, _) = desk.another();
     let mut driven = desk.with_case();
+    driven.take(Action::FindFilm(other.clone()));
+    // The points of the case were placed on another film: that is not passed over.
+    driven.until("it is asked", |session| session.question.is_some());
+    let Some(Question::OtherFilm { points, why }) = driven.question() else {
+        panic!("{:?}", driven.question())
+    };
+    assert!(*points > 20 && why.contains("SHA-256") && why.contains("40 px"), "{points} {why}");
+    driven.answer(Answer::No);
+    assert!(!driven.work().open.is_changed() && driven.film_width() == Some(1000));
     driven.take(Action::FindFilm(other));
+    driven.until("it is asked", |session| session.question.is_some());
+    driven.answer(Answer::Yes);
     driven.until("the other", |session| {
         session
             .work

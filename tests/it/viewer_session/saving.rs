@@ -146,9 +146,41 @@ fn a_dialog_of_the_system_answers_what_was_asked() {
         matches!(driven.question(), Some(Question::SaveName { .. })),
         "it stays, should nothing be chosen"
     );
-    driven.take(Action::SaveAs(desk.path("chosen")));
+    let of = driven.session.work.as_ref().map(|work| work.opened);
+    driven.session.chosen(Choosing::Save, of, desk.path("chosen"));
     assert!(driven.session.quits, "what was to come after it comes");
     assert_eq!(desk.label_in("chosen.case.json").as_deref(), Some("chosen"));
+}
+
+#[test]
+fn what_a_dialog_of_the_system_answers_counts_for_the_case_it_was_asked_for() {
+    let desk = Desk::new();
+    let (_, other_case) = desk.another();
+    let mut driven = desk.with_case();
+    let first = driven.session.work.as_ref().map(|work| work.opened);
+    driven.take(label("changed"));
+    driven.command(Command::SaveAs);
+    driven.answer(Answer::Choose);
+    driven.answer(Answer::No);
+    // The dialog is still open, and answered after the question was called off.
+    driven.session.chosen(Choosing::Save, first, desk.path("late.case.json"));
+    assert!(!desk.path("late.case.json").exists() && driven.work().open.is_changed());
+    assert!(driven.told().unwrap().contains("late.case.json"));
+    // Meanwhile another case was opened: neither its film nor its file is meant.
+    driven.command(Command::Undo);
+    driven.take(Action::Open(other_case));
+    driven.until_film();
+    driven.session.chosen(Choosing::Film, first, desk.film());
+    driven.command(Command::SaveAs);
+    driven.session.chosen(Choosing::Save, first, desk.path("late.case.json"));
+    driven.tend();
+    assert!(driven.session.opening.is_none() && driven.film_width() == Some(40));
+    assert!(!desk.path("late.case.json").exists() && !driven.work().open.is_changed());
+    // A file to open is meant whatever is open.
+    driven.answer(Answer::No);
+    driven.session.chosen(Choosing::Open, first, desk.case());
+    driven.until_film();
+    assert_eq!(driven.film_width(), Some(1000));
 }
 
 #[test]
