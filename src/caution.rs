@@ -97,7 +97,10 @@ cautions! {
         "the crest lies {value} mm coronal of the finish line";
     /// Points or landmarks are in an order no tooth has.
     ImpossibleOrder: "impossible_order", "mm",
-        "is in an order no tooth has, by {value} mm: check which point is which";
+        "points lie in the wrong order, by {value} mm: check that none was placed in another's stead";
+    /// The tooth lies the other way up than films are mounted.
+    FilmTurned: "film_turned", "",
+        "the tooth lies the other way up than films are mounted; a film turned by half has mesial and distal on the other sides: say which side is mesial";
     /// A length between two landmarks at one place.
     EndsCoincide: "ends_coincide", "",
         "its two ends lie at exactly one place: check that each was placed by itself";

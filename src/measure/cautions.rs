@@ -3,6 +3,7 @@
 use super::average_teeth::average;
 use super::construction::{Construction, Course, PlaceIndex, Term};
 use super::inputs::Inputs;
+use super::orders;
 use super::places::Places;
 use super::propagate::Value;
 use super::resolve::{MadeAxis, Resolved, root_axis, tooth_axis};
@@ -37,11 +38,13 @@ pub(super) fn cautions(
     axes(places, &mut cautions);
     on_film(places, &mut cautions);
     sides(places, &mut cautions);
+    orders::turned(places, &mut cautions);
     if let Some(inputs) = inputs {
         cautions.extend(inputs.scale.cautions().iter().cloned());
         against_references(inputs, rows, results, &mut cautions);
         canals_and_sections(inputs, &mut cautions);
         beyond_apex(places, inputs, &mut cautions);
+        orders::orders(places, inputs, &mut cautions);
     }
     values(places, rows, results, &mut cautions);
     cautions

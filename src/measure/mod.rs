@@ -11,6 +11,7 @@ mod definition;
 mod draws;
 mod first_order;
 mod inputs;
+mod orders;
 mod places;
 mod propagate;
 mod resolve;

@@ -224,3 +224,66 @@ fn a_verdict_on_a_planned_point_is_a_plan() {
     assert_eq!(verdict(&planned, "no_void_under_the_post").verdict, Some(Verdict::DoesNotApply));
     assert_eq!(verdict(&planned, "margin_clear_of_the_attachment").state, Some(State::Present));
 }
+
+/// The direction from the crown to the apex of a check case, a unit vector on the film.
+fn apically(value: &Value) -> [f64; 2] {
+    let at = |landmark: &Value| [landmark["x"].as_f64().unwrap(), landmark["y"].as_f64().unwrap()];
+    let [from, to] =
+        [at(&value["landmarks"]["finish_line.mesial"]), at(&value["roots"][0]["landmarks"]["apex"])];
+    let length = (to[0] - from[0]).hypot(to[1] - from[1]);
+    [(to[0] - from[0]) / length, (to[1] - from[1]) / length]
+}
+
+#[test]
+fn landmarks_in_the_wrong_order_are_noticed() {
+    assert_eq!(about(&changed("1-004", |_| {}), "impossible_order"), Vec::<String>::new());
+    for (moved, beyond) in
+        [("crown_edge", "core_top"), ("wall_top.mesial", "crest.mesial"), ("wall_top.distal", "crest.distal")]
+    {
+        let value = changed("1-004", |it| {
+            let [x, y] = apically(it);
+            let beside = it["landmarks"][beyond].clone();
+            let along = |key: &str, by: f64| beside[key].as_f64().unwrap() + 30.0 * by;
+            it["landmarks"][moved] = json!({"x": along("x", x), "y": along("y", y)});
+        });
+        let raised = cautions(&value, "impossible_order");
+        let raised: Vec<_> = raised.iter().filter(|(about, _)| about.len() == 2).collect();
+        assert_eq!(raised.len(), 1, "{moved}: {raised:?}");
+        assert_eq!(raised[0].0, [moved, beyond]);
+        assert!(raised[0].1.unwrap() > 0.0);
+    }
+}
+
+#[test]
+fn a_tooth_the_other_way_up_is_asked_for_its_mesial_side() {
+    let raised = |fdi: &str, says: bool, down: bool| {
+        let value = changed("1-004", |it| {
+            it["tooth"] = if says { json!({"fdi": fdi, "mesial_is": "left"}) } else { json!({"fdi": fdi}) };
+            let apex = it["roots"][0]["landmarks"]["apex"]["y"].as_f64().unwrap();
+            let margin = it["landmarks"]["finish_line.mesial"]["y"].as_f64().unwrap();
+            if (apex > margin) != down {
+                // Seen in a mirror that lies on the floor.
+                let height = it["film"]["height_px"].as_f64().unwrap_or(2000.0);
+                flip(it, height);
+            }
+        });
+        !about(&value, "film_turned").is_empty()
+    };
+    assert!(raised("21", false, true) && !raised("21", false, false));
+    assert!(raised("31", false, false) && !raised("31", false, true));
+    assert!(!raised("21", true, true), "somebody has said it");
+}
+
+/// Every `y` of a case counted from the foot of the film.
+fn flip(value: &mut Value, height: f64) {
+    match value {
+        Value::Object(map) => {
+            if let Some(y) = map.get("y").and_then(Value::as_f64) {
+                map.insert("y".to_owned(), json!(height - y));
+            }
+            map.values_mut().for_each(|it| flip(it, height));
+        }
+        Value::Array(items) => items.iter_mut().for_each(|it| flip(it, height)),
+        _ => {}
+    }
+}
