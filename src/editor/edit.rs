@@ -208,7 +208,7 @@ slots! {
         /// Planned length of the crown.
         PlannedCrownLength: planned_crown_length_mm, "planned crown length";
         /// Space from the core base to the opposing tooth.
-        InterocclusalSpace: interocclusal_space_mm, "space between the jaws";
+        InterocclusalSpace: interocclusal_space_mm, "interocclusal space";
         /// Thickness of the crown over the core.
         CrownThickness: crown_thickness_mm, "crown thickness";
     }

@@ -103,7 +103,7 @@ pub enum CoreFrom {
     Built,
     /// `clinical.planned_core_height_mm`.
     Planned,
-    /// The space between the jaws less the crown's thickness.
+    /// The interocclusal space less the crown's thickness.
     SpaceLessCrown,
 }
 

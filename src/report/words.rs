@@ -162,14 +162,32 @@ pub struct Tally {
     pub open: usize,
     /// The titles of those that fall short, each once where they follow one another.
     pub short_of: Vec<String>,
+    /// The titles of those that are undecided, likewise.
+    pub open_of: Vec<String>,
+    /// Whether none of them could be judged yet, for want of any number.
+    pub nothing_yet: bool,
 }
 
 impl Tally {
-    /// In words: "requirements: 3 meet, 1 falls short (ferrule), 4 undecided".
+    /// In words: "requirements: 3 meet, 1 fall short (ferrule), 4 undecided (apical seal and 3 more)".
     pub fn words(&self) -> String {
-        let Self { strength, meet, short, open, short_of } = self;
-        let which = if short_of.is_empty() { String::new() } else { format!(" ({})", list(short_of)) };
-        format!("{}s: {meet} meet, {short} fall short{which}, {open} undecided", strength.words())
+        let Self { strength, meet, short, open, short_of, open_of, nothing_yet } = self;
+        let strength = strength.words();
+        if *nothing_yet {
+            return format!("{strength}s: nothing to judge yet");
+        }
+        let which = |of: &[String]| match of.len() {
+            0 => String::new(),
+            // What a tooth must meet and may not is named; of what is wanted the count is enough to go and look.
+            _ if *strength != *Strength::Requirement.words() => String::new(),
+            1..=MOST_NAMED => format!(" ({})", list(of)),
+            _ => {
+                let (named, more) = of.split_at(MOST_NAMED);
+                format!(" ({} and {} more)", named.join(", "), more.len())
+            }
+        };
+        let short_of = if short_of.is_empty() { String::new() } else { format!(" ({})", list(short_of)) };
+        format!("{strength}s: {meet} meet, {short} fall short{short_of}, {open} undecided{}", which(open_of))
     }
 }
 
@@ -183,18 +201,23 @@ pub fn tallies(derived: &Derived, criteria: &Criteria, state: State) -> Vec<Tall
                 .filter(move |row| row.strength == strength && row.state.unwrap_or(State::Present) == state)
         };
         let of = |verdict: Verdict| mine().filter(|row| row.verdict == Some(verdict)).count();
-        let mut short_of: Vec<String> = mine()
-            .filter(|row| row.verdict == Some(Verdict::FallsShort))
-            .filter_map(|row| criteria.list.iter().find(|criterion| criterion.id == row.criterion))
-            .map(|criterion| criterion.title.clone())
-            .collect();
-        short_of.dedup();
+        let titles = |verdict: Verdict| {
+            let mut titles: Vec<String> = mine()
+                .filter(|row| row.verdict == Some(verdict))
+                .filter_map(|row| criteria.list.iter().find(|criterion| criterion.id == row.criterion))
+                .map(|criterion| criterion.title.clone())
+                .collect();
+            titles.dedup();
+            titles
+        };
         Tally {
             strength,
             meet: of(Verdict::Meets),
             short: of(Verdict::FallsShort),
             open: of(Verdict::Undecided),
-            short_of,
+            short_of: titles(Verdict::FallsShort),
+            open_of: titles(Verdict::Undecided),
+            nothing_yet: mine().all(|row| row.probability.is_none()),
         }
     };
     [Strength::Requirement, Strength::Preference]

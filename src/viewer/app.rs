@@ -257,9 +257,11 @@ impl eframe::App for App {
         let mut actions = Vec::new();
         let mut desk = Desk { session: &self.session, actions: &mut actions };
         keyboard::commands(ui, &mut desk);
-        for file in ui.input(|input| input.raw.dropped_files.clone()) {
+        let dropped = ui.input(|input| input.raw.dropped_files.clone());
+        if let Some(file) = dropped.first() {
             desk.ask(Action::Open(file.path().to_path_buf()));
         }
+        let more_dropped = dropped.len().saturating_sub(1);
         egui::Panel::top("menus").show(ui, |ui| menus::show(ui, &mut desk));
         if desk.session.work.as_ref().is_some_and(|work| work.is_sample) {
             egui::Panel::top("sample").show(ui, |ui| theme::banner(ui, SAMPLE_BANNER));
@@ -281,6 +283,11 @@ impl eframe::App for App {
         });
         dialogs::show(ui, &mut desk);
         self.take(ui, actions);
+        if more_dropped > 0 {
+            let files = if more_dropped == 1 { "file was" } else { "files were" };
+            let words = format!("{more_dropped} more {files} dropped; one is opened at a time, the first");
+            self.session.problem(words);
+        }
         if self.session.switches {
             self.session.switches = false;
             keyboard::switch(ui);

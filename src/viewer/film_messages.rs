@@ -64,7 +64,7 @@ fn progress(ui: &mut egui::Ui, desk: &mut Desk<'_>, opening: &Opening) {
     bar.widget_info(|| {
         egui::WidgetInfo::labeled(egui::accesskit::Role::ProgressIndicator, true, format!("opening: {words}"))
     });
-    if ui.button("Give up").clicked() {
+    if ui.button("Cancel").clicked() {
         desk.ask(Action::CancelOpening);
     }
 }

@@ -57,7 +57,9 @@ pub fn run(start: Start) -> Result<(), NoWindow> {
         viewport: egui::ViewportBuilder::default()
             .with_title("crestgauge")
             .with_app_id("crestgauge")
-            .with_inner_size([1280.0, 800.0])
+            // On a smaller screen it is as large as that.
+            .with_inner_size([1280.0, 760.0])
+            .with_clamp_size_to_monitor_size(true)
             .with_min_inner_size([900.0, 560.0])
             .with_drag_and_drop(true),
         // Chosen explicitly: it draws well without a graphics card and on remote desktops.

@@ -35,7 +35,7 @@ pub(super) fn install(context: &egui::Context) {
             style.interaction.tooltip_delay = 0.4;
             style.animation_time = 0.0;
             // The size egui has for small print is hard to read.
-            style.text_styles.insert(egui::TextStyle::Small, egui::FontId::proportional(11.5));
+            style.text_styles.insert(egui::TextStyle::Small, egui::FontId::proportional(12.5));
         });
     }
     context.style_mut_of(egui::Theme::Dark, |style| {

@@ -62,6 +62,19 @@ fn a_dropped_film_opens() {
 }
 
 #[test]
+fn of_several_dropped_files_the_first_opens_and_the_others_are_told_of() {
+    let desk = Desk::new();
+    let other = desk.case_without_film();
+    let mut window = desk.window(None);
+    for file in [other.clone(), desk.film()] {
+        window.harness.input_mut().dropped_files.push(Arc::new(Dropped(file)));
+    }
+    window.settle();
+    assert_eq!(window.work().open.file(), Some(&*other));
+    assert!(window.says("1 more file was dropped"));
+}
+
+#[test]
 fn a_bad_file_says_why_in_the_window() {
     let desk = Desk::new();
     for (name, bytes, why) in [

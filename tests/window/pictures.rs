@@ -13,7 +13,14 @@ use eframe::egui::Event;
 
 /// Takes the picture once nothing moves any more: intervals by Monte Carlo come a moment later.
 fn take(window: &mut Window, name: &str) {
-    window.settle();
+    window.until("every interval is drawn", |session| {
+        session.work.as_ref().is_none_or(|work| {
+            let numbers = work.numbers.as_ref().as_ref();
+            let doubtful = numbers
+                .is_ok_and(|numbers| numbers.derived.measurements.iter().any(|row| row.first_order_doubtful));
+            !doubtful || work.drawn.is_some()
+        })
+    });
     window.harness.snapshot(name);
 }
 

@@ -2,7 +2,7 @@
 
 use crate::desk::{Desk, ENGINE, Window, sample};
 use crestgauge::calibration::Reference;
-use crestgauge::case::{Case, Document, LandmarkId, Mark, Site};
+use crestgauge::case::{Case, Document, Fdi, LandmarkId, Mark, Site};
 use crestgauge::editor::{LandmarkAt, PointAt};
 use crestgauge::geometry::{Position, Stored};
 use crestgauge::verdict::assess;
@@ -321,4 +321,31 @@ fn however_the_film_is_seen_the_same_place_is_placed() {
         assert!(point.way_from(wanted).length() < 1e-3, "{commands:?}: {point:?}");
         window.take(Action::Command(Command::Close));
     }
+}
+
+#[test]
+fn the_tooth_is_named_by_keyboard_alone() {
+    let desk = Desk::new();
+    let mut window = desk.window(Some(&desk.film()));
+    window.until_film();
+    window.open_part("Film and tooth");
+    let list = |window: &Window| {
+        let found = window.harness.query_all_by(|node| {
+            node.role() == Role::ComboBox && node.label().is_some_and(|label| label.starts_with("Tooth: "))
+        });
+        found.last().map(|node| node.focus()).expect("the list of teeth");
+    };
+    list(&window);
+    window.settle();
+    window.press(Modifiers::NONE, Key::Enter);
+    assert!(window.shows("tooth 21"), "the chart is open");
+    // From 11 across the midline, down to the lower jaw, and two further back.
+    for key in [Key::ArrowRight, Key::ArrowDown, Key::ArrowRight, Key::ArrowRight] {
+        window.press(Modifiers::NONE, key);
+    }
+    window.press(Modifiers::NONE, Key::Enter);
+    assert_eq!(window.work().open.case().tooth.fdi, Fdi::parse("33").ok());
+    assert!(!window.shows("tooth 21"), "the chart is closed");
+    let focused = window.harness.ctx.memory(|memory| memory.focused());
+    assert!(focused.is_some(), "the keyboard goes on from the list");
 }

@@ -116,7 +116,7 @@ fn core_entry(sheet: &mut Sheet, core: &Core) {
     let from = match core.from {
         CoreFrom::Built => "as it is on the film",
         CoreFrom::Planned => "as planned",
-        CoreFrom::SpaceLessCrown => "planned: the space between the jaws less the crown's thickness",
+        CoreFrom::SpaceLessCrown => "planned: the interocclusal space less the crown's thickness",
     };
     sheet.entry("core", &format!("{} mm high, {from}", with_spread(&core.height_mm)));
     let wanted = size(core.abutment_wanted_mm);

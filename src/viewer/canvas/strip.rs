@@ -141,7 +141,7 @@ fn of_half(half: &HalfPlaced) -> Said {
     if snap::waits_for_its_end(half) {
         choices.push(("Done", "it has all its points", Choice::Complete));
     }
-    choices.push(("Give it up", "drops the points clicked so far", Choice::GiveUp));
+    choices.push(("Cancel", "drops the points clicked so far", Choice::GiveUp));
     let what = match half.what() {
         Placing::Reference(reference) => reference.kind().to_owned(),
         Placing::Section { .. } => "section".to_owned(),

@@ -44,6 +44,8 @@ pub(super) const FIRST: &str = "worksheet";
 pub(super) struct Worksheet {
     kept: Kept,
     folds: Folds,
+    /// How much of its height the top has taken of this case.
+    top: f32,
     scale: scale_part::ScalePart,
     landmarks: landmarks_part::LandmarksPart,
     results: results_part::ResultsPart,
@@ -101,10 +103,18 @@ impl Worksheet {
             self.scale = scale_part::ScalePart::default();
             self.landmarks = landmarks_part::LandmarksPart::default();
             self.results = results_part::ResultsPart::default();
+            self.top = 0.0;
         }
         self.folds.follow(work.opened, &sheet);
         self.results.pointed = None;
-        let goes_to = top::show(ui, desk, &sheet);
+        // A line that goes leaves its room: nothing below it moves under a hand that is about to press.
+        let top = ui.scope(|ui| {
+            ui.set_min_height(self.top);
+            top::show(ui, desk, &sheet)
+        });
+        self.top = self.top.max(top.response.rect.height());
+        ui.separator();
+        let goes_to = top.inner;
         if let Some(part) = goes_to {
             self.folds.open(part);
         }

@@ -3,7 +3,7 @@
 use super::super::shown_film::FilmState;
 use super::super::work::Work;
 use super::known::sight_of;
-use crate::case::{Case, Sight, State, Strength};
+use crate::case::{Case, Fdi, RootName, Sight, State, Strength};
 use crate::editor::{LandmarkAt, Numbers, SiteReading, landmarks, next_to_place};
 use crate::report::Tally;
 use crate::wording::list;
@@ -108,6 +108,8 @@ pub(super) enum Step {
     AddRoot,
     /// Placing a landmark.
     Place(LandmarkAt),
+    /// Clicking the widths across the root the post is in: without them nothing is known of its walls.
+    AddSection(RootName),
     /// Reading at the chair what no film shows.
     Read,
 }
@@ -118,13 +120,13 @@ impl Step {
         match self {
             Self::NameTooth | Self::SayStage | Self::SayTechnique | Self::AddRoot => Part::Film,
             Self::GiveScale => Part::Scale,
-            Self::Place(_) => Part::Landmarks,
+            Self::Place(_) | Self::AddSection(_) => Part::Landmarks,
             Self::Read => Part::Readings,
         }
     }
 
     /// In words.
-    pub(super) fn words(self) -> String {
+    pub(super) fn words(self, case: &Case) -> String {
         match self {
             Self::NameTooth => "name the tooth".to_owned(),
             Self::SayStage => "say at which stage the film was taken".to_owned(),
@@ -132,7 +134,12 @@ impl Step {
             Self::GiveScale => "give the film a scale".to_owned(),
             Self::AddRoot => "list the tooth's roots".to_owned(),
             Self::Place(at) => format!("place {} on the film", at.words()),
-            Self::Read => "probe what no film shows: buccal and lingual".to_owned(),
+            Self::AddSection(_) => "click the root's widths, for its walls".to_owned(),
+            Self::Read => {
+                let upper = case.tooth.fdi.is_some_and(Fdi::is_upper);
+                let inner = if upper { "palatal" } else { "lingual" };
+                format!("probe what no film shows: buccal and {inner}")
+            }
         }
     }
 }
@@ -169,9 +176,21 @@ pub(super) fn next_step(work: &Work) -> Option<Step> {
         Some(Step::Place(at))
     } else if !has_scale {
         Some(Step::GiveScale)
+    } else if let Some(root) = without_section(case) {
+        Some(Step::AddSection(root))
     } else {
         (unread(case) > 0).then_some(Step::Read)
     }
+}
+
+/// The root the post is in, or the only one, where no widths across it were clicked.
+fn without_section(case: &Case) -> Option<RootName> {
+    let of_post = case.roots.iter().find(|root| root.post_here == Some(true));
+    let only = || match case.roots.as_slice() {
+        [only] => Some(only),
+        _ => None,
+    };
+    of_post.or_else(only).filter(|root| root.sections.is_empty()).map(|root| root.name)
 }
 
 fn has_caution_about(numbers: &Numbers, start: &str) -> bool {
@@ -239,7 +258,7 @@ fn read(case: &Case) -> Progress {
 fn judged(computed: bool, requirements: Option<&Tally>) -> Progress {
     match requirements {
         _ if !computed => Progress::to_do("nothing can be computed yet"),
-        None => Progress::to_do("nothing is judged yet"),
+        None | Some(Tally { nothing_yet: true, .. }) => Progress::to_do("nothing to judge yet"),
         Some(Tally { short: 0, open: 0, .. }) => Progress::done(),
         Some(Tally { short: 0, open, .. }) => Progress::to_do(format!("{open} undecided")),
         Some(Tally { short: 1, .. }) => Progress::look("1 falls short"),
@@ -259,7 +278,7 @@ pub(super) fn requirements(tallies: &[(State, Vec<Tally>)]) -> Option<&Tally> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::case::{Fdi, Landmark, Site, Stage, Technique, read_text};
+    use crate::case::{Landmark, Site, Stage, Technique, read_text};
     use crate::editor::{Edit, Engine, ListChange, OpenCase};
     use crate::viewer::worksheet::film_part::bare_root;
     use std::path::PathBuf;
@@ -314,7 +333,13 @@ mod tests {
         }
         assert!(placed > 10);
         assert_eq!(standing(&work, Part::Landmarks), Standing::Done);
+        let root = crate::case::RootName::Single;
+        assert_eq!(next_step(&work), Some(Step::AddSection(root)));
+        let sections = sample.roots[0].sections.clone();
+        assert!(!sections.is_empty());
+        apply(&mut work, Edit::Sections { root, change: ListChange::Whole(sections) });
         assert_eq!(next_step(&work), Some(Step::Read));
+        assert!(Step::Read.words(work.open.case()).ends_with("palatal"));
         for of in [SiteReading::Ferrule, SiteReading::Wall] {
             for site in Site::PROBED {
                 assert_eq!(standing(&work, Part::Readings), Standing::ToDo);
@@ -349,6 +374,8 @@ mod tests {
             short,
             open,
             short_of: Vec::new(),
+            open_of: Vec::new(),
+            nothing_yet: false,
         };
         let words = |short, open| judged(true, Some(&tally(short, open))).words();
         assert_eq!(words(0, 0), "done");

@@ -44,8 +44,8 @@ impl Kind {
     pub(super) const fn hint(self) -> &'static str {
         match self {
             Self::Instrument => {
-                "A file, drill or cone in the canal whose length is known. It scales depths best; \
-                 be sure what its length lies between."
+                "A file, drill or cone in the canal, or a wire beside the tooth, whose length is known. It scales depths \
+                 best; be sure what its length lies between."
             }
             Self::Width => {
                 "A post, file or implant of known diameter, clicked square to its length. Metal blooms a little."

@@ -183,8 +183,8 @@ fn verdicts(
     verdicts.into_iter().map(|(_, line)| line).collect()
 }
 
-/// Where a verdict stands among others: what falls short first, then what is undecided; requirements before
-/// preferences.
+/// Where a verdict stands among others: requirements before preferences, and in each what falls short first, then what is
+/// undecided.
 type Rank = (u8, u8);
 
 const fn rank(verdict: Option<Verdict>, strength: Strength) -> Rank {
@@ -200,7 +200,7 @@ const fn rank(verdict: Option<Verdict>, strength: Strength) -> Rank {
         Strength::Preference => 1,
         Strength::Information => 2,
     };
-    (by_verdict, by_strength)
+    (by_strength, by_verdict)
 }
 
 #[cfg(test)]
@@ -282,9 +282,14 @@ mod tests {
         let blocks = sample_blocks(|_| {});
         let mut some = 0;
         for answer in blocks.iter().flat_map(|block| &block.answers) {
+            let strength = |line: &VerdictLine| {
+                let all = [Strength::Requirement, Strength::Preference];
+                let stated = all.into_iter().find(|strength| line.weight.ends_with(strength.words()));
+                stated.unwrap_or(Strength::Information)
+            };
             let ranks: Vec<Rank> =
-                answer.verdicts.iter().map(|line| rank(line.verdict, Strength::Requirement)).collect();
-            assert!(ranks.is_sorted(), "{:?}", answer.question);
+                answer.verdicts.iter().map(|line| rank(line.verdict, strength(line))).collect();
+            assert!(ranks.is_sorted(), "{:?}: {ranks:?}", answer.question);
             some += usize::from(ranks.len() > 1);
         }
         assert!(some > 0);

@@ -279,7 +279,7 @@ fn lacks(ui: &mut egui::Ui, desk: &mut Desk<'_>, sheet: &Sheet) {
         return;
     }
     ui.add_space(6.0);
-    ui.heading("Not measured, for want of");
+    ui.heading("Not measured: these are missing");
     for lack in &sheet.lacks {
         ui.horizontal_wrapped(|ui| {
             if let Some(target) = lack.place

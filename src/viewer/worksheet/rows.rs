@@ -49,11 +49,22 @@ pub(super) fn choice<T: Copy + PartialEq>(
                     now = Some(*it);
                 }
             }
+            if now != chosen {
+                close_list(ui);
+            }
         });
+    if now != chosen {
+        combo.response.request_focus();
+    }
     combo.response.accessible_name(format!("{name}: {shown}"));
     if now != chosen {
         take(now);
     }
+}
+
+/// Closes the list this stands in: a click of the pointer does that by itself, a key does not.
+pub(super) fn close_list(ui: &egui::Ui) {
+    ui.close();
 }
 
 /// What is said in passing.

@@ -21,6 +21,8 @@ use eframe::egui::{self, CollapsingHeader, RichText};
 #[derive(Debug, Default)]
 pub(super) struct ScalePart {
     draft: Form,
+    /// How many references there were when the described one began to be clicked.
+    clicked_after: Option<usize>,
 }
 
 impl ScalePart {
@@ -28,7 +30,12 @@ impl ScalePart {
     pub(super) fn show(&mut self, ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, sheet: &Sheet) {
         scale(ui, work, sheet);
         references(ui, desk, work);
-        let is_first = work.open.case().calibration.references.is_empty();
+        let count = work.open.case().calibration.references.len();
+        if self.clicked_after.is_some_and(|before| count > before) {
+            // It is whole: the next one is described anew. One that is given up keeps what was said of it.
+            *self = Self { draft: Form { kind: self.draft.kind, ..Form::default() }, clicked_after: None };
+        }
+        let is_first = count == 0;
         CollapsingHeader::new("Add a reference")
             .id_salt("add a reference")
             .default_open(is_first)
@@ -72,8 +79,9 @@ impl ScalePart {
         match reference {
             Ok(reference) => {
                 if button.clicked() {
+                    let at = work.open.case().calibration.references.len();
+                    self.clicked_after = Some(at);
                     if reference.takes_points().1 == 0 {
-                        let at = work.open.case().calibration.references.len();
                         let item = Box::new(reference);
                         desk.ask(Action::Edit(Edit::References(ListChange::Insert { at, item })));
                     } else {
@@ -83,7 +91,6 @@ impl ScalePart {
                             whole_at,
                         });
                     }
-                    self.draft = Form { kind: self.draft.kind, ..Form::default() };
                 }
             }
             Err(why) => aside(ui, capital(&why)),

@@ -4,10 +4,10 @@ use super::super::action::Action;
 use super::super::app::Desk;
 use super::super::work::Work;
 use super::film_part::bare_root;
-use super::rows::aside;
+use super::rows::{aside, close_list};
 use crate::case::{Case, Fdi, Root};
 use crate::editor::{Edit, ListChange};
-use eframe::egui::{self, Align, Button, Layout, RichText, TextStyle, vec2};
+use eframe::egui::{self, Align, Button, EventFilter, Id, Key, Layout, RichText, TextStyle, vec2};
 
 /// The quadrants as they lie before one who looks at the patient, upper row first, with the direction their numbers
 /// run in.
@@ -18,47 +18,126 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
     let case = work.open.case();
     let named = case.tooth.fdi;
     let words = named.map_or_else(|| "not named yet".to_owned(), |fdi| fdi.to_string());
-    egui::ComboBox::from_id_salt("tooth")
+    let mut chosen = false;
+    let combo = egui::ComboBox::from_id_salt("tooth")
         .selected_text(words.clone())
         .width(ui.available_width().min(240.0))
         .height(260.0)
-        .show_ui(ui, |ui| chart(ui, desk, case))
-        .response
-        .accessible_name(format!("Tooth: {words}"));
+        .show_ui(ui, |ui| chosen = chart(ui, desk, case));
+    combo.response.clone().accessible_name(format!("Tooth: {words}"));
+    if chosen {
+        // The keyboard goes on where it came from.
+        combo.response.request_focus();
+    }
 }
 
-fn chart(ui: &mut egui::Ui, desk: &mut Desk<'_>, case: &Case) {
+/// Draws the teeth; says whether one was chosen.
+fn chart(ui: &mut egui::Ui, desk: &mut Desk<'_>, case: &Case) -> bool {
+    let mut chosen = None;
+    let keyboard_goes_to = if begins(ui) { case.tooth.fdi.or_else(|| Fdi::all().next()) } else { called(ui) };
     ui.set_min_width(420.0);
-    aside(ui, "Seen from in front; numbers by ISO 3950.");
+    aside(ui, "Seen from in front; numbers by ISO 3950. Arrows move, Enter chooses.");
     for (row, name) in ROWS.into_iter().zip(["upper", "lower"]) {
         ui.label(RichText::new(name).small());
         ui.horizontal(|ui| {
             ui.spacing_mut().item_spacing.x = 1.0;
             ui.spacing_mut().button_padding = vec2(2.0, 3.0);
-            for (quadrant, falls) in row {
-                let mut teeth: Vec<Fdi> = Fdi::all().filter(|fdi| fdi.quadrant() == quadrant).collect();
-                if falls {
-                    teeth.reverse();
-                }
-                for fdi in teeth {
-                    let text = RichText::new(fdi.to_string()).text_style(TextStyle::Small);
-                    let button =
-                        Button::selectable(case.tooth.fdi == Some(fdi), text).min_size(vec2(24.0, 24.0));
-                    if ui.add(button).accessible_name(format!("tooth {fdi}")).clicked() {
-                        desk.ask(Action::Edit(naming(case, fdi)));
-                    }
-                }
-                if falls {
+            for (at, fdi) in teeth(row).into_iter().enumerate() {
+                if at == 8 {
                     ui.add_space(6.0);
+                }
+                let text = RichText::new(fdi.to_string()).text_style(TextStyle::Small);
+                let button = Button::selectable(case.tooth.fdi == Some(fdi), text).min_size(vec2(24.0, 24.0));
+                let tooth = ui.push_id(fdi.to_string(), |ui| ui.add(button)).inner;
+                let tooth = tooth.accessible_name(format!("tooth {fdi}"));
+                if keyboard_goes_to == Some(fdi) {
+                    tooth.request_focus();
+                }
+                if tooth.clicked() {
+                    chosen = Some(naming(case, fdi));
+                }
+                if tooth.has_focus() {
+                    walk(ui, tooth.id, fdi);
                 }
             }
         });
     }
     ui.with_layout(Layout::top_down(Align::Min), |ui| {
         if case.tooth.fdi.is_some() && ui.button("Not named").clicked() {
-            desk.ask(Action::Edit(Edit::Fdi(None)));
+            chosen = Some(Edit::Fdi(None));
         }
     });
+    let is_chosen = chosen.is_some();
+    if let Some(edit) = chosen {
+        desk.ask(Action::Edit(edit));
+        close_list(ui);
+    }
+    is_chosen
+}
+
+/// A row of teeth as they lie from left to right.
+fn teeth(row: [(u8, bool); 2]) -> Vec<Fdi> {
+    let of_quadrant = |(quadrant, falls): (u8, bool)| {
+        let mut teeth: Vec<Fdi> = Fdi::all().filter(|fdi| fdi.quadrant() == quadrant).collect();
+        if falls {
+            teeth.reverse();
+        }
+        teeth
+    };
+    row.into_iter().flat_map(of_quadrant).collect()
+}
+
+/// The tooth that an arrow key leads to: to the left or right in its row, or across to the other jaw.
+fn neighbour(fdi: Fdi, key: Key) -> Option<Fdi> {
+    let rows = ROWS.map(teeth);
+    let row = rows.iter().position(|row| row.contains(&fdi))?;
+    let at = rows.get(row)?.iter().position(|it| *it == fdi)?;
+    let (row, at) = match key {
+        Key::ArrowLeft => (row, at.checked_sub(1)?),
+        Key::ArrowRight => (row, at + 1),
+        Key::ArrowUp => (row.checked_sub(1)?, at),
+        Key::ArrowDown => (row + 1, at),
+        _ => return None,
+    };
+    rows.get(row)?.get(at).copied()
+}
+
+/// Where it is kept which tooth the keyboard goes to in the next frame.
+fn call() -> Id {
+    Id::unique("tooth that the keyboard goes to")
+}
+
+fn called(ui: &egui::Ui) -> Option<Fdi> {
+    ui.data_mut(|data| {
+        let called = data.get_temp(call());
+        data.remove::<Fdi>(call());
+        called
+    })
+}
+
+/// Takes the arrow keys of the tooth that has the keyboard: left to themselves they would look for whatever lies nearest
+/// in the whole window.
+fn walk(ui: &egui::Ui, tooth: Id, fdi: Fdi) {
+    let arrows = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
+    ui.memory_mut(|memory| memory.set_focus_lock_filter(tooth, arrows));
+    let keys = [Key::ArrowLeft, Key::ArrowRight, Key::ArrowUp, Key::ArrowDown];
+    let pressed = keys.into_iter().find(|key| ui.input(|input| input.key_pressed(*key)));
+    if let Some(next) = pressed.and_then(|key| neighbour(fdi, key)) {
+        ui.data_mut(|data| data.insert_temp(call(), next));
+        ui.request_repaint();
+    }
+}
+
+/// Whether the chart was not drawn in the frame before: it has just been opened.
+fn begins(ui: &egui::Ui) -> bool {
+    let drawn = Id::unique("frame the chart of teeth was drawn in");
+    let now = ui.cumulative_frame_nr();
+    let before = ui.data_mut(|data| {
+        let before = data.get_temp::<u64>(drawn);
+        data.insert_temp(drawn, now);
+        before
+    });
+    before.is_none_or(|before| before + 1 < now)
 }
 
 /// Names the tooth; where nothing is known of its roots yet, those it usually has are listed in the same step.
@@ -78,6 +157,23 @@ fn naming(case: &Case, fdi: Fdi) -> Edit {
 mod tests {
     use super::*;
     use crate::case::RootName;
+
+    #[test]
+    fn arrows_lead_from_tooth_to_tooth_as_they_lie_before_one() {
+        let tooth = |text: &str| Fdi::parse(text).unwrap();
+        for (from, key, to) in [
+            ("11", Key::ArrowRight, Some("21")),
+            ("21", Key::ArrowLeft, Some("11")),
+            ("11", Key::ArrowLeft, Some("12")),
+            ("18", Key::ArrowLeft, None),
+            ("28", Key::ArrowRight, None),
+            ("16", Key::ArrowDown, Some("46")),
+            ("36", Key::ArrowUp, Some("26")),
+            ("36", Key::ArrowDown, None),
+        ] {
+            assert_eq!(neighbour(tooth(from), key), to.map(tooth), "{from}");
+        }
+    }
 
     fn empty() -> Case {
         crate::case::read_text(r#"{"format": "crestgauge.case", "version": 1}"#).unwrap().case

@@ -6,7 +6,7 @@ use super::super::theme;
 use super::heading::pennant_here;
 use super::progress::{Part, Step};
 use super::sheet::Sheet;
-use crate::editor::Selection;
+use crate::editor::{Placing, Selection};
 use crate::wording::capital;
 use eframe::egui::scroll_area::ScrollBarVisibility;
 use eframe::egui::{self, RichText, ScrollArea};
@@ -17,6 +17,7 @@ const CAUTIONS: f32 = 132.0;
 /// Draws it; gives the part that somebody wants to go to.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, sheet: &Sheet) -> Option<Part> {
     let mut goes_to = None;
+    let Some(case) = desk.session.work.as_ref().map(|work| work.open.case()) else { return None };
     ui.add_space(4.0);
     if let Some(why) = &sheet.failed {
         ui.label(RichText::new(format!("Nothing can be computed: {why}")).strong());
@@ -30,20 +31,24 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, sheet: &Sheet) -> Opt
         Some(step) => {
             ui.horizontal_wrapped(|ui| {
                 ui.label("Next:");
-                if ui.button(step.words()).clicked() {
+                if ui.button(step.words(case)).clicked() {
                     goes_to = Some(step.part());
                     go(desk, step);
                 }
             });
         }
         None if sheet.failed.is_none() => {
-            ui.label("All that is asked for is there.");
+            ui.horizontal_wrapped(|ui| {
+                ui.label("All that is asked for is there.");
+                if ui.button("Go to the verdicts").clicked() {
+                    goes_to = Some(Part::Results);
+                }
+            });
         }
         None => {}
     }
     cautions(ui, sheet);
     ui.add_space(2.0);
-    ui.separator();
     goes_to
 }
 
@@ -69,7 +74,7 @@ fn placing(ui: &mut egui::Ui, desk: &mut Desk<'_>) -> bool {
         if can_end && ui.button("That is all").clicked() {
             desk.ask(Action::CompletePlacing);
         }
-        if ui.button("Give it up").on_hover_text("undo brings its points back").clicked() {
+        if ui.button("Cancel").on_hover_text("undo brings its points back").clicked() {
             desk.ask(Action::CancelPlacing);
         }
     });
@@ -77,9 +82,16 @@ fn placing(ui: &mut egui::Ui, desk: &mut Desk<'_>) -> bool {
 }
 
 fn go(desk: &mut Desk<'_>, step: Step) {
-    if let Step::Place(at) = step {
-        desk.ask(Action::Aim(Some(Target::Landmark(at))));
-        desk.ask(Action::Select(Some(Selection::Landmark(at))));
+    match step {
+        Step::Place(at) => {
+            desk.ask(Action::Aim(Some(Target::Landmark(at))));
+            desk.ask(Action::Select(Some(Selection::Landmark(at))));
+        }
+        Step::AddSection(root) => {
+            let what = Placing::Section { root, level: None };
+            desk.ask(Action::BeginPlacing { what, whole_at: Some(4) });
+        }
+        _ => {}
     }
 }
 
