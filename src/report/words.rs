@@ -169,7 +169,7 @@ pub struct Tally {
 }
 
 impl Tally {
-    /// In words: "requirements: 3 meet, 1 fall short (ferrule), 4 undecided (apical seal and 3 more)".
+    /// In words: "requirements: 3 meet, 1 fall short (ferrule), 4 undecided (apical seal; and 3 more)".
     pub fn words(&self) -> String {
         let Self { strength, meet, short, open, short_of, open_of, nothing_yet } = self;
         let strength = strength.words();
@@ -180,10 +180,10 @@ impl Tally {
             0 => String::new(),
             // What a tooth must meet and may not is named; of what is wanted the count is enough to go and look.
             _ if *strength != *Strength::Requirement.words() => String::new(),
-            1..=MOST_NAMED => format!(" ({})", list(of)),
+            1..=MOST_NAMED => format!(" ({})", of.join("; ")),
             _ => {
                 let (named, more) = of.split_at(MOST_NAMED);
-                format!(" ({} and {} more)", named.join(", "), more.len())
+                format!(" ({}; and {} more)", named.join("; "), more.len())
             }
         };
         let short_of = if short_of.is_empty() { String::new() } else { format!(" ({})", list(short_of)) };
