@@ -13,6 +13,8 @@ pub(super) struct Drag {
     pub(super) handle: Handle,
     /// What was aimed at, where the press placed the point.
     pub(super) placed_for: Option<Target>,
+    /// Where the point was put last.
+    pub(super) left_at: Position<Stored>,
     /// Where the drag has come to; it may lie beside the film.
     to: Position<Stored>,
 }
@@ -20,7 +22,7 @@ pub(super) struct Drag {
 impl Drag {
     /// A point that begins to be dragged from where it lies.
     pub(super) const fn of(handle: Handle, at: Position<Stored>, placed_for: Option<Target>) -> Self {
-        Self { handle, placed_for, to: at }
+        Self { handle, placed_for, left_at: at, to: at }
     }
 
     /// Takes in how far the pointer went.

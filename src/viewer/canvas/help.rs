@@ -8,7 +8,7 @@ pub(super) const ON_FILM: &[(&str, &str)] = &[
     ("Hold the click", "moves what was just placed, under the loupe, until it is let go"),
     ("Double-click or Enter", "ends a canal, a curved instrument, a sphere"),
     ("Drag a point", "moves it; it keeps its distance from the pointer"),
-    ("Alt while dragging", "a tenth of the speed; a section's point leaves its line"),
+    ("Shift or Alt while dragging", "a tenth of the speed; a section's point leaves its line"),
     ("Drag the film", "moves the film; with Space held or the middle button also over points"),
     ("Wheel or pinch", "magnifies at the pointer"),
     ("Right drag", "window and level"),

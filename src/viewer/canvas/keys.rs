@@ -1,7 +1,7 @@
 //! What keys do on the film: they move the cursor and the selected point, and place.
 
 use super::handles::{self, Spot};
-use super::pointer::complete;
+use super::pointer::{complete, goes_slowly};
 use super::sheet::Sheet;
 use super::{Canvas, snap, steps};
 use crate::geometry::{Position, Stored};
@@ -30,7 +30,7 @@ struct Typed {
     right: f64,
     down: f64,
     enter: bool,
-    /// Whether Alt is held.
+    /// Whether what is placed is to be free of the line it would fall onto.
     free: bool,
     /// Whether something was done that ends a run of nudges.
     other: bool,
@@ -41,7 +41,7 @@ impl Typed {
     fn now(ui: &egui::Ui) -> Self {
         ui.input(|input| {
             let mut typed = Self {
-                free: input.modifiers.alt,
+                free: goes_slowly(input.modifiers),
                 other: input.pointer.any_pressed(),
                 time: input.time,
                 ..Self::default()

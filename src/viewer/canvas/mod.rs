@@ -3,6 +3,7 @@
 mod compare;
 mod drag;
 mod handles;
+mod held;
 mod help;
 mod keys;
 mod labels;
@@ -30,8 +31,10 @@ use crate::film::Tone;
 use crate::geometry::{Position, Stored};
 use eframe::egui::accesskit::Role;
 use eframe::egui::{self, Color32, Id, Pos2, Sense, Stroke, StrokeKind, WidgetInfo};
-use pointer::{Held, Toning};
+use drag::Drag;
+use held::{Held, Toning};
 use sheet::Sheet;
+use std::time::Instant;
 
 /// The name of the film's part of the window.
 pub(super) const CANVAS: &str = "film";
@@ -42,6 +45,8 @@ const BESIDE_FILM: Color32 = Color32::from_rgb(26, 26, 29);
 /// What the film's part of the window keeps from frame to frame.
 #[derive(Default)]
 pub(super) struct Canvas {
+    /// When the case was opened that all but the pictures belongs to.
+    of: Option<Instant>,
     tiles: Tiles,
     /// The film as it asks to be seen, while it is compared.
     asked: Tiles,
@@ -51,6 +56,8 @@ pub(super) struct Canvas {
     toning: Toning,
     /// Whether the session has begun the gesture of what is held.
     gesture_was_seen: bool,
+    /// A drag that came to its end in the frame before without being let go.
+    broken_off: Option<Drag>,
     last_press: Option<(f64, Pos2)>,
     /// Where the pointer was in the frame before.
     last: Pos2,
@@ -60,7 +67,7 @@ pub(super) struct Canvas {
     aim_before: Option<Target>,
     /// Whether the keyboard moved last, and not the pointer.
     by_keyboard: bool,
-    /// Whether Alt lets a point be free of the line it would fall onto.
+    /// Whether a key lets a point be free of the line it would fall onto.
     is_free: bool,
     /// The landmark that is placed a second time, its earlier point hidden.
     again: Option<LandmarkAt>,
@@ -73,6 +80,14 @@ impl Canvas {
     /// The place of the film under the pointer.
     pub(super) const fn pointer(&self) -> Option<Position<Stored>> {
         self.pointer
+    }
+
+    /// Forgets what belongs to another case: its points may bear the same names.
+    fn take_up(&mut self, work: &Work) {
+        if self.of != Some(work.opened) {
+            let Self { tiles, asked, loupe, .. } = std::mem::take(self);
+            *self = Self { of: Some(work.opened), tiles, asked, loupe, ..Self::default() };
+        }
     }
 
     /// The point that is being moved.
@@ -117,6 +132,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, canvas: &mut Canvas) 
         super::empty::show(ui, desk);
         return;
     };
+    canvas.take_up(work);
     strip::show(ui, desk);
     let rect = ui.available_rect_before_wrap();
     let size = [f64::from(rect.width()), f64::from(rect.height())];

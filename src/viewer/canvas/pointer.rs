@@ -2,6 +2,7 @@
 
 use super::drag::Drag;
 use super::handles::{self, Spot};
+use super::held::{self, Held, Toning};
 use super::sheet::Sheet;
 use super::{Canvas, snap};
 use crate::case::Sight;
@@ -10,7 +11,6 @@ use crate::geometry::Displacement;
 use crate::viewer::Work;
 use crate::viewer::action::{Action, Handle, Look, Target};
 use crate::viewer::app::Desk;
-use crate::viewer::command::Menu;
 use crate::viewer::ruler::Ruler;
 use crate::viewer::viewport::View;
 use eframe::egui::{self, CursorIcon, Key, PointerButton, Pos2};
@@ -23,42 +23,6 @@ const REACH_AIMING: f64 = 7.0;
 const DRAG_BEGINS: f32 = 3.0;
 /// How near a second press must be to count as a double one, points of the screen.
 const DOUBLE_WITHIN: f32 = 5.0;
-
-/// What the pointer holds while its button is down.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub(super) enum Held {
-    /// Nothing.
-    #[default]
-    Nothing,
-    /// A point that was pressed and may yet be dragged.
-    Pressed {
-        /// The point.
-        spot: Spot,
-        /// Where it was pressed.
-        at: Pos2,
-    },
-    /// A point on its way.
-    Dragged(Drag),
-    /// The film itself.
-    Film {
-        /// With which button.
-        button: PointerButton,
-        /// Where it was pressed; `None` once it has moved.
-        unmoved: Option<Pos2>,
-    },
-}
-
-/// What the secondary button does while it is down.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub(super) enum Toning {
-    /// Nothing.
-    #[default]
-    Not,
-    /// It was pressed here.
-    Pressed(Pos2),
-    /// It changes window and level.
-    Drags,
-}
 
 /// What the pointer does in this frame.
 struct Doing {
@@ -92,7 +56,7 @@ impl Doing {
                 delta: pointer.delta(),
                 pressed,
                 down: [pointer.primary_down(), pointer.middle_down()],
-                slowly: input.modifiers.alt,
+                slowly: goes_slowly(input.modifiers),
                 space: space_counts && input.key_down(Key::Space),
                 time: input.time,
                 double_within,
@@ -107,6 +71,11 @@ impl Doing {
             _ => false,
         }
     }
+}
+
+/// Whether a drag is slow, and a point free of the line it would fall onto. Many window managers keep Alt to themselves.
+pub(super) const fn goes_slowly(held: egui::Modifiers) -> bool {
+    held.shift || held.alt
 }
 
 /// Takes in what the pointer does on the film.
@@ -132,7 +101,7 @@ pub(super) fn take_in(
     let under = doing.at.filter(|_| over).map(|at| sheet.place(at)).filter(|at| sheet.is_on_film(*at));
     canvas.pointer = under.filter(|_| !canvas.by_keyboard);
     magnify(ui, sheet, doing.at.filter(|_| over), desk);
-    break_off(work, desk, canvas);
+    held::mind(work, spots, desk, canvas);
     tone(ui, doing.at.filter(|_| over), desk, canvas);
     let Some(at) = doing.at else {
         canvas.hovered = None;
@@ -191,26 +160,6 @@ fn tone(ui: &egui::Ui, at: Option<Pos2>, desk: &mut Desk<'_>, canvas: &mut Canva
     }
 }
 
-/// A command of the keyboard that changes the case, or an undo, ends a drag.
-fn break_off(work: &Work, desk: &mut Desk<'_>, canvas: &mut Canvas) {
-    let Held::Dragged(drag) = canvas.held else { return };
-    let commanded = desk.actions.iter().any(
-        |action| matches!(action, Action::Command(command) if !matches!(command.menu(), Menu::View | Menu::Help)),
-    );
-    let is_over = canvas.gesture_was_seen && !work.open.in_gesture();
-    canvas.gesture_was_seen |= work.open.in_gesture();
-    if commanded || is_over {
-        canvas.held = Held::Nothing;
-        desk.ask(Action::EndGesture);
-        // What the press placed is gone again, so it is still to be placed.
-        if let Some(target) = drag.placed_for
-            && !matches!(target, Target::HalfPlaced)
-        {
-            desk.ask(Action::Aim(Some(target)));
-        }
-    }
-}
-
 fn press(
     at: Pos2,
     doing: &Doing,
@@ -258,6 +207,13 @@ fn begin_drag(drag: Drag, canvas: &mut Canvas) {
     canvas.gesture_was_seen = false;
 }
 
+/// Puts the point that is dragged where the drag has come to.
+fn put(work: &Work, drag: &mut Drag, film: [f64; 2], slowly: bool, desk: &mut Desk<'_>) {
+    let to = snap::snapped_on_its_way(work, drag.handle, drag.place(film), slowly);
+    drag.left_at = to;
+    desk.ask(Action::Move { point: drag.handle, to });
+}
+
 /// Moves what the pointer holds.
 fn carry(at: Pos2, doing: &Doing, sheet: &Sheet<'_>, work: &Work, desk: &mut Desk<'_>, canvas: &mut Canvas) {
     let film = sheet.viewport.film_size();
@@ -271,16 +227,14 @@ fn carry(at: Pos2, doing: &Doing, sheet: &Sheet<'_>, work: &Work, desk: &mut Des
                 drag.go(sheet.viewport.way(way(*pressed)), doing.slowly);
                 desk.ask(Action::Select(selection(spot.handle)));
                 desk.ask(Action::BeginGesture);
-                let to = snap::snapped_on_its_way(work, drag.handle, drag.place(film), doing.slowly);
-                desk.ask(Action::Move { point: drag.handle, to });
+                put(work, &mut drag, film, doing.slowly, desk);
                 begin_drag(drag, canvas);
             }
         }
         Held::Dragged(drag) => {
             if at != last {
                 drag.go(sheet.viewport.way(way(last)), doing.slowly);
-                let to = snap::snapped_on_its_way(work, drag.handle, drag.place(film), doing.slowly);
-                desk.ask(Action::Move { point: drag.handle, to });
+                put(work, drag, film, doing.slowly, desk);
             }
         }
         Held::Film { unmoved, .. } => {

@@ -181,7 +181,7 @@ fn point_meant(what: &Placing, number: usize) -> String {
                 _ => ("outer wall of the root", Side::Distal),
             };
             let line = if number > 1 {
-                "; it falls onto the line square to the canal, unless Alt is held"
+                "; it falls onto the line square to the canal, unless Shift or Alt is held"
             } else {
                 ""
             };
