@@ -36,6 +36,25 @@ impl SquareSection {
         self.at(squared(place, self.pixel_aspect).way_from(self.origin).along(self.across))
     }
 
+    /// The same within a film of this width and height, stored pixels: where the line leaves the film, its last place
+    /// on it. For a line whose first point lies beside the film, the place of the film nearest to that.
+    pub fn nearest_within(&self, place: Position<Stored>, film: [f64; 2]) -> Position<Stored> {
+        let wanted = squared(place, self.pixel_aspect).way_from(self.origin).along(self.across);
+        let way = self.across.displacement();
+        let of = |origin: f64, step: f64, length: f64| {
+            if step.abs() < 1e-12 {
+                return [f64::NEG_INFINITY, f64::INFINITY];
+            }
+            let ends = [-origin / step, (length - origin) / step];
+            [ends[0].min(ends[1]), ends[0].max(ends[1])]
+        };
+        let x = of(self.origin.x, way.x, film[0]);
+        let y = of(self.origin.y, way.y, film[1] * self.pixel_aspect);
+        let on = self.at(wanted.min(x[1].min(y[1])).max(x[0].max(y[0])));
+        // Rounding must not leave the film either.
+        Position::new(on.x.clamp(0.0, film[0].max(0.0)), on.y.clamp(0.0, film[1].max(0.0)))
+    }
+
     /// The places on the line so many pixels to either side of its first point.
     pub fn ends(&self, reach: f64) -> [Position<Stored>; 2] {
         [self.at(-reach), self.at(reach)]
@@ -109,6 +128,22 @@ mod tests {
         // Beyond the last point the canal goes on: (60, 180) lies on it, and (-4, 3) times 5 beside it.
         let lower = SquareSection::through(&case, root, at(40.0, 195.0)).expect("there is a canal");
         near(lower.nearest(at(80.0 + 3.0, 165.0 + 4.0)), at(80.0, 165.0));
+    }
+
+    /// Square to a canal that goes straight down the line is level; square to one by (3, 4) it goes by (4, -3).
+    #[test]
+    fn a_point_that_falls_onto_the_line_stays_on_the_film() {
+        let mut case = case(None);
+        let root = case.roots[0].name;
+        case.roots[0].canal = [(0.0, 0.0), (0.0, 100.0)].map(|(x, y)| Point::at(x, y)).to_vec();
+        let level = SquareSection::through(&case, root, at(20.0, 50.0)).expect("there is a canal");
+        near(level.nearest_within(at(90.0, 63.0), [60.0, 200.0]), at(60.0, 50.0));
+        near(level.nearest_within(at(-7.0, 63.0), [60.0, 200.0]), at(0.0, 50.0));
+        near(level.nearest_within(at(33.0, 63.0), [60.0, 200.0]), at(33.0, 50.0));
+        case.roots[0].canal = [(0.0, 0.0), (30.0, 40.0)].map(|(x, y)| Point::at(x, y)).to_vec();
+        let slanting = SquareSection::through(&case, root, at(20.0, 15.0)).expect("there is a canal");
+        // From (20, 15) by (4, -3) to the film's upper edge.
+        near(slanting.nearest_within(at(400.0, 0.0), [200.0, 200.0]), at(40.0, 0.0));
     }
 
     /// With pixels twice as high as wide, a canal by (2, 1) on the film goes by (2, 2): square to it is (2, -2),

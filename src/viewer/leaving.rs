@@ -312,7 +312,8 @@ impl Work {
     /// Shows a film, as before where it has the shape of the one before.
     fn show(&mut self, film: ShownFilm) {
         let picture = &film.film.picture;
-        let fresh = Viewport::new([picture.width(), picture.height()], self.open.case().film.aspect());
+        let mut fresh = Viewport::new([picture.width(), picture.height()], self.open.case().film.aspect());
+        fresh.resize(self.viewport.view_size());
         let is_same_shape = fresh.film_size() == self.viewport.film_size()
             && fresh.pixel_aspect() == self.viewport.pixel_aspect();
         if !is_same_shape {

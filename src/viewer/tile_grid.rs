@@ -29,11 +29,12 @@ pub(super) struct Part {
     pub(super) greatest: [f64; 2],
 }
 
-/// The level to show where a pixel of the film is `physical` physical pixels of the screen: the one whose pixels are
-/// between a half and one physical pixel, so that nothing is softened and filtering two by two reaches all.
-pub(super) fn level_for(physical: f64, levels: usize) -> usize {
+/// The level to show where a pixel's width is `physical` physical pixels of the screen and its height `aspect` times
+/// that: the one whose pixels are between a half and one physical pixel along their shorter side, so that nothing is
+/// softened along it and filtering two by two reaches all.
+pub(super) fn level_for(physical: f64, aspect: f64, levels: usize) -> usize {
     let mut level = 0;
-    let mut physical = physical * 2.0;
+    let mut physical = physical * aspect.min(1.0) * 2.0;
     while level + 1 < levels && physical <= 1.0 {
         level += 1;
         physical *= 2.0;
@@ -152,9 +153,12 @@ mod tests {
     fn the_level_shown_has_pixels_between_a_half_and_one_physical_pixel() {
         let expected = [(8.0, 0), (1.0, 0), (0.51, 0), (0.5, 1), (0.26, 1), (0.25, 2), (0.001, 4)];
         for (physical, level) in expected {
-            assert_eq!(level_for(physical, 5), level, "{physical}");
+            assert_eq!(level_for(physical, 1.0, 5), level, "{physical}");
+            // Rows of half the height lie closer; those of twice the height leave the width to decide.
+            assert_eq!(level_for(2.0 * physical, 0.5, 5), level, "{physical}");
+            assert_eq!(level_for(physical, 2.0, 5), level, "{physical}");
         }
-        assert_eq!(level_for(0.001, 1), 0);
+        assert_eq!(level_for(0.001, 1.0, 1), 0);
     }
 
     #[test]

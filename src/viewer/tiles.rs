@@ -66,8 +66,8 @@ impl Tiles {
         self.take_up(film, tone);
         self.frame += 1;
         let view = [rect.width(), rect.height()].map(f64::from);
-        let level =
-            level_for(viewport.zoom() * f64::from(painter.ctx().pixels_per_point()), film.pyramid.levels());
+        let physical = viewport.zoom() * f64::from(painter.ctx().pixels_per_point());
+        let level = level_for(physical, viewport.pixel_aspect(), film.pyramid.levels());
         let seen = tiles_seen(viewport, view, level);
         if seen.is_empty() {
             return;

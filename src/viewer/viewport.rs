@@ -60,6 +60,21 @@ impl Viewport {
         viewport
     }
 
+    /// The same view of a film of another shape; what lies in the middle stays there. A fitted film goes on fitting.
+    pub fn reshape(&mut self, film_size: [u32; 2], pixel_aspect: f64) {
+        let film = film_size.map(f64::from);
+        if film == self.film && pixel_aspect == self.pixel_aspect {
+            return;
+        }
+        let middle = self.place(Position::new(0.0, 0.0));
+        (self.film, self.pixel_aspect) = (film, pixel_aspect);
+        if self.fitted {
+            self.fit();
+        } else {
+            self.centre = self.square_of(middle);
+        }
+    }
+
     /// Takes in how large the view is, points; a fitted film goes on fitting.
     pub fn resize(&mut self, view: [f64; 2]) {
         let view = view.map(|length| length.max(1.0));
@@ -262,6 +277,25 @@ mod tests {
         viewport.show_ground(&[Position::new(500.0, 500.0)]);
         assert!((viewport.zoom() - 400.0 / 120.0 * 0.55).abs() < 1e-9, "{}", viewport.zoom());
     }
+    #[test]
+    fn other_pixels_keep_what_lies_in_the_middle_and_a_fitted_film_fitted() {
+        let mut viewport = Viewport::new([1000, 800], 1.0);
+        viewport.resize([600.0, 400.0]);
+        viewport.turn_to(30.0);
+        viewport.mirror();
+        viewport.zoom_to(2.0, Position::new(10.0, 20.0));
+        let middle = viewport.place(Position::new(0.0, 0.0));
+        viewport.reshape([1000, 800], 0.5);
+        assert!(near(viewport.place(Position::new(0.0, 0.0)), middle));
+        assert_eq!((viewport.zoom(), viewport.pixel_aspect(), viewport.is_mirrored()), (2.0, 0.5, true));
+        let mut fresh = Viewport::new([1000, 800], 0.5);
+        fresh.resize([600.0, 400.0]);
+        let mut fitted = Viewport::new([300, 300], 1.0);
+        fitted.resize([600.0, 400.0]);
+        fitted.reshape([1000, 800], 0.5);
+        assert_eq!(fitted, fresh);
+    }
+
     use proptest::prelude::*;
 
     fn near(one: Position<Stored>, other: Position<Stored>) -> bool {

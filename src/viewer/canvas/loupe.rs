@@ -97,9 +97,8 @@ impl Loupe {
         tone: Tone,
         pixel: f64,
     ) {
-        let reach = f64::from(SIDE) / 2.0 * std::f64::consts::SQRT_2 / pixel;
-        let (texture, origin, side) =
-            self.copied(painter.ctx(), film, tone, glass.place, whole(reach.ceil()) + 1);
+        let reach = reach(pixel, glass.sheet.viewport.pixel_aspect());
+        let (texture, origin, side) = self.copied(painter.ctx(), film, tone, glass.place, reach);
         let corner = |at: Pos2| {
             let place = glass.under(at);
             let along =
@@ -259,6 +258,13 @@ fn curve(
     }
 }
 
+/// How many stored pixels the square reaches from its middle at any turn, where a square pixel is so many points. Flat
+/// pixels lie closer down than across.
+fn reach(pixel: f64, aspect: f64) -> i32 {
+    let square = f64::from(SIDE) / 2.0 * std::f64::consts::SQRT_2 / pixel;
+    whole((square / aspect.min(1.0)).ceil()) + 1
+}
+
 /// The grey value of the pixel a place lies in.
 fn grey_at(picture: &Picture, place: Position<Stored>) -> Option<u16> {
     let pixel = |coordinate: f64| u32::try_from(whole(coordinate.floor())).ok();
@@ -361,6 +367,15 @@ mod tests {
         assert_eq!(span(98, 3, 100), (95..100, 0));
         assert_eq!(span(-9, 3, 100), (0..0, 12));
         assert_eq!(span(200, 3, 100), (100..100, 0));
+    }
+
+    /// Half the diagonal of 168 points is 118.8 points: at 4 points a pixel 29.7 pixels, and twice as many rows of half
+    /// the height.
+    #[test]
+    fn the_copy_reaches_every_corner_on_pixels_of_any_shape() {
+        assert_eq!(reach(4.0, 1.0), 31);
+        assert_eq!(reach(4.0, 2.0), 31);
+        assert_eq!(reach(4.0, 0.5), 61);
     }
 
     #[test]

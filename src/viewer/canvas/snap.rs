@@ -16,7 +16,7 @@ pub(super) fn line(work: &Work) -> Option<SquareSection> {
 /// Where a point that is aimed at here comes to lie; where it is meant if it is to be free.
 pub(super) fn snapped(work: &Work, to: Position<Stored>, free: bool) -> Position<Stored> {
     let line = if free || work.aim != Some(Target::HalfPlaced) { None } else { line(work) };
-    line.map_or(to, |line| line.nearest(to))
+    line.map_or(to, |line| line.nearest_within(to, work.viewport.film_size()))
 }
 
 /// The same for a point that is on its way.
@@ -27,7 +27,9 @@ pub(super) fn snapped_on_its_way(
     free: bool,
 ) -> Position<Stored> {
     match handle {
-        Handle::Clicked(1..) if !free => line(work).map_or(to, |line| line.nearest(to)),
+        Handle::Clicked(1..) if !free => {
+            line(work).map_or(to, |line| line.nearest_within(to, work.viewport.film_size()))
+        }
         _ => to,
     }
 }
