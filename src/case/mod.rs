@@ -35,7 +35,7 @@ pub use read::{ReadCase, read_text};
 pub use sample::{SAMPLE_BANNER, SAMPLE_FILM, sample, write_sample_film};
 pub use save::{Document, Replace, read, read_hashed, save, write_atomically};
 pub use schema::schema;
-pub use sight::Sight;
+pub use sight::{NOT_THERE, Sight};
 pub use tooth::{Fdi, FilmSide, RootName, Side, Site};
 
 /// What `format` says in a case file.

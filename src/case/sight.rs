@@ -19,6 +19,19 @@ pub enum Sight {
     NotYet(&'static str),
 }
 
+/// Why a landmark is absent, where nobody says otherwise.
+pub const NOT_THERE: &str = "not there";
+
+impl Sight {
+    /// Why a landmark is hidden, where nobody says otherwise.
+    pub const fn why_hidden(self) -> &'static str {
+        match self {
+            Self::Concealed(why) | Self::NotYet(why) => why,
+            Self::Asked | Self::Possible | Self::ToPlan => "not seen on this film",
+        }
+    }
+}
+
 const UNDER_CROWN: Sight = Sight::Concealed("under the crown");
 const NO_FILLING_YET: Sight = Sight::NotYet("no root filling yet");
 

@@ -1,13 +1,13 @@
 //! Where a landmark is likely to be: from those already placed, from their order from the crown to the apex, and from
 //! the side mesial lies on. A hint says where to look; it never knows where the landmark is, and no grey value enters.
 
+use super::whereabouts::LandmarkAt;
 use crate::case::{Case, FilmSide, Landmark, LandmarkId, Landmarks, Side};
-use crate::editor::LandmarkAt;
 use crate::geometry::{Direction, Displacement, Position, Square, Stored};
 
 /// Where to look for a landmark.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Hint {
+pub enum Hint {
     /// Somewhere in an oval.
     Region {
         /// Its middle.
@@ -27,8 +27,16 @@ pub(super) enum Hint {
 }
 
 impl Hint {
+    /// Where to begin to look.
+    pub fn middle(&self) -> Position<Stored> {
+        match *self {
+            Self::Region { middle, .. } => middle,
+            Self::Arrow { from, way } => from.moved(way.times(0.6)),
+        }
+    }
+
     /// What must be in view to look for it: the ends of the region, and of an arrow the ground beside it, too.
-    pub(super) fn ground(&self) -> [Position<Stored>; 4] {
+    pub fn ground(&self) -> [Position<Stored>; 4] {
         match *self {
             Self::Region { middle, along, across } => {
                 [along, along.times(-1.0), across, across.times(-1.0)].map(|way| middle.moved(way))
@@ -74,7 +82,7 @@ struct Axis {
 }
 
 /// Where a landmark is likely to be; `None` where too little is placed to say.
-pub(super) fn hint(case: &Case, wanted: LandmarkAt) -> Option<Hint> {
+pub fn hint(case: &Case, wanted: LandmarkAt) -> Option<Hint> {
     let aspect = case.film.aspect();
     let known = known(case, wanted, aspect);
     let stored = |way: Displacement<Square>| Displacement::new(way.x, way.y / aspect);

@@ -19,7 +19,7 @@ pub struct Sharpening {
 /// The least and the greatest amount of sharpening that is offered.
 pub const SHARPENING: RangeInclusive<f64> = 0.0..=4.0;
 /// The widest blur, pixels.
-const WIDEST: f64 = 16.0;
+pub(super) const WIDEST: f64 = 16.0;
 
 impl Default for Sharpening {
     /// Off; half the difference from a blur of one and a half pixels, which is about the width of an edge on a sharp

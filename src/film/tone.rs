@@ -1,8 +1,8 @@
 //! Tone: how grey values become brightness on a screen. It never changes a film, and nothing is measured on it.
 
 use super::first_look::FirstLook;
-use super::local_contrast::LocalContrast;
-use super::sharpen::Sharpening;
+use super::local_contrast::{LOCAL_LIMIT, LocalContrast};
+use super::sharpen::{SHARPENING, Sharpening, WIDEST};
 
 /// From grey values to brightness.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -76,6 +76,17 @@ impl Window {
         Self { low: middle - half, high: middle + half }
     }
 
+    /// A window from one grey value to another as they are typed: both are held to at most twice as many grey values
+    /// beside the film's as it has, and the window to the narrowest. What is no number counts as the film's own end.
+    pub fn between(low: f64, high: f64, largest: u16) -> Self {
+        let largest = f64::from(largest);
+        let held = |value: f64, or: f64| {
+            if value.is_nan() { or } else { value.clamp(-2.0 * largest, 3.0 * largest) }
+        };
+        let low = held(low, 0.0);
+        Self { low, high: held(high, largest).max(low + NARROWEST) }
+    }
+
     /// The same, no narrower than allowed.
     pub(super) fn widened(self) -> Self {
         Self { high: self.high.max(self.low + NARROWEST), ..self }
@@ -119,6 +130,30 @@ impl Tone {
             Some(window) => {
                 (0..=look.largest()).map(|grey| step(window.brightness(grey, look.is_falling()))).collect()
             }
+        }
+    }
+
+    /// The same held to what can be shown: the window by [`Window::between`], gamma to [`GAMMA`], and the rest to what
+    /// each of them allows. What is no number is as it is by default.
+    pub fn held(self, largest: u16) -> Self {
+        let held = |value: f64, range: std::ops::RangeInclusive<f64>, or: f64| {
+            if value.is_nan() { or } else { value.clamp(*range.start(), *range.end()) }
+        };
+        let default = Self::default();
+        let (local_contrast, sharpening) = (self.local_contrast, self.sharpening);
+        Self {
+            window: self.window.map(|window| Window::between(window.low, window.high, largest)),
+            gamma: held(self.gamma, GAMMA, default.gamma),
+            local_contrast: LocalContrast {
+                limit: held(local_contrast.limit, LOCAL_LIMIT, default.local_contrast.limit),
+                ..local_contrast
+            },
+            sharpening: Sharpening {
+                amount: held(sharpening.amount, SHARPENING, default.sharpening.amount),
+                sigma: held(sharpening.sigma, 0.0..=WIDEST, default.sharpening.sigma),
+                ..sharpening
+            },
+            ..self
         }
     }
 
@@ -212,6 +247,33 @@ mod tests {
             let moved = brighter.window.map_or(0.0, |window| (window.middle() - 150.0).abs());
             assert!((moved - 10.0).abs() < 1e-9);
         }
+    }
+
+    #[test]
+    fn what_is_typed_or_is_no_number_makes_a_window_that_can_be_shown() {
+        let window = |low, high| Window::between(low, high, 255);
+        assert_eq!(window(10.0, 99.5), Window { low: 10.0, high: 99.5 });
+        assert_eq!(window(-1e308, 1e308), Window { low: -510.0, high: 765.0 });
+        assert_eq!(window(f64::NEG_INFINITY, f64::INFINITY), Window { low: -510.0, high: 765.0 });
+        assert_eq!(window(f64::NAN, f64::NAN), Window { low: 0.0, high: 255.0 });
+        assert_eq!(window(80.0, 20.0), Window { low: 80.0, high: 81.0 });
+        let nothing = Tone {
+            window: Some(Window { low: f64::NAN, high: f64::INFINITY }),
+            gamma: f64::NAN,
+            inverted: true,
+            local_contrast: LocalContrast { is_on: true, limit: f64::NAN },
+            sharpening: Sharpening { is_on: true, amount: 1e300, sigma: f64::NAN },
+        };
+        let held = nothing.held(255);
+        assert_eq!(
+            held,
+            held.held(255),
+            "a tone that is no number is unlike itself, and is made anew for ever"
+        );
+        assert_eq!(held.window, Some(Window { low: 0.0, high: 765.0 }));
+        assert_eq!((held.gamma, held.local_contrast.limit, held.sharpening.amount), (1.0, 2.5, 4.0));
+        let tone = Tone { window: WINDOW, gamma: 0.7, ..Tone::default() };
+        assert_eq!(tone.held(255), tone);
     }
 
     #[test]

@@ -11,6 +11,7 @@ mod definition;
 mod draws;
 mod first_order;
 mod inputs;
+mod on_film;
 mod orders;
 mod places;
 mod propagate;
@@ -30,6 +31,7 @@ pub use definition::{Applies, Compared, Definition, Length, PlaceName, Question,
 pub use draws::{Drawn, DrawnSpread, FEWEST_DRAWS};
 pub use first_order::FirstOrder;
 pub use inputs::{Source, Variances};
+pub use on_film::{ToothLines, in_plane, way_in_pixels, way_in_plane};
 pub use places::Places;
 pub use propagate::Value;
 pub use scratch::between;

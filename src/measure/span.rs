@@ -37,6 +37,26 @@ pub struct Span {
     pub spread: Option<[Position<Stored>; 2]>,
 }
 
+impl Span {
+    /// The place half-way along what is measured, as it is seen on the film.
+    pub fn middle(&self) -> Option<Position<Stored>> {
+        let length = |pair: &[Position<Stored>]| match pair {
+            [one, other] => other.way_from(*one).length(),
+            _ => 0.0,
+        };
+        let mut left = self.line.windows(2).map(length).sum::<f64>() / 2.0;
+        for pair in self.line.windows(2) {
+            let (here, [one, other]) = (length(pair), [*pair.first()?, *pair.last()?]);
+            if left <= here {
+                let part = if here > 0.0 { left / here } else { 0.0 };
+                return Some(one.moved(other.way_from(one).times(part)));
+            }
+            left -= here;
+        }
+        self.line.first().copied()
+    }
+}
+
 /// A span in the millimetre plane.
 struct Traced {
     axis: Option<[Position<Plane>; 2]>,

@@ -10,7 +10,6 @@ pub mod command;
 mod dialogs;
 mod empty;
 mod film_messages;
-mod hint;
 mod keyboard;
 mod leaving;
 mod menus;

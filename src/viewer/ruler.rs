@@ -3,9 +3,9 @@
 use super::action::Target;
 use crate::calibration::Library;
 use crate::case::Case;
-use crate::geometry::{Displacement, Position, Square, Stored};
-use crate::measure::between;
-use crate::quantity::{COVERAGE_FACTOR, Estimate};
+use crate::geometry::{Position, Stored};
+use crate::measure::{between, way_in_pixels};
+use crate::quantity::{COVERAGE_FACTOR, Estimate, Pixels};
 use crate::wording::decimals;
 
 /// A scratch ruler as far as it is laid.
@@ -22,7 +22,7 @@ pub struct Ruler {
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Length {
     Millimetres(Estimate),
-    Pixels(f64),
+    Pixels(Pixels),
 }
 
 impl Ruler {
@@ -71,7 +71,7 @@ impl Ruler {
                 let digits = decimals(half);
                 format!("scratch: {value:.digits$} \u{b1} {half:.digits$} mm")
             }
-            Length::Pixels(pixels) => format!("scratch: {pixels:.1} px"),
+            Length::Pixels(pixels) => format!("scratch: {:.1} px", pixels.get()),
         })
     }
 }
@@ -81,9 +81,7 @@ fn length(case: &Case, library: &Library, [one, other]: [Position<Stored>; 2]) -
         return Length::Millimetres(value.estimate);
     }
     // Without a scale; and two places on one another are 0 px apart by any.
-    let way: Displacement<Square> =
-        Displacement::new(other.x - one.x, (other.y - one.y) * case.film.aspect());
-    Length::Pixels(way.length())
+    Length::Pixels(way_in_pixels(case, other.way_from(one)))
 }
 
 #[cfg(test)]

@@ -8,9 +8,7 @@ use super::question::{Question, Then};
 use super::remembered::{Remembered, Theme};
 use super::shown_film::ShownFilm;
 use super::tending::Tending;
-use super::work::{NOT_SEEN, NOT_THERE, Work};
-use crate::calibration::Extra;
-use crate::case::Mark;
+use super::work::Work;
 use crate::editor::Engine;
 use crate::film::{Bounds, Tone};
 use crate::geometry::Position;
@@ -250,7 +248,8 @@ impl Session {
                 Ok(())
             }
             Action::Tone(tone) => {
-                work.tone = tone;
+                let film = work.film.shown();
+                work.tone = tone.held(film.map_or(u16::MAX, |film| film.first_look.largest()));
                 Ok(())
             }
             Action::Cursor(place) => {
@@ -317,7 +316,6 @@ impl Session {
     fn command_of_work(&mut self, command: Command) {
         let points_per_pixel = self.points_per_pixel;
         let Some(work) = &mut self.work else { return };
-        let extra = Extra::new;
         let middle = Position::new(0.0, 0.0);
         let done = match command {
             Command::Undo => {
@@ -332,8 +330,8 @@ impl Session {
                 work.aim_along(command == Command::Next);
                 Ok(())
             }
-            Command::Hide => work.mark_as(Mark::Hidden { hidden: NOT_SEEN.to_owned(), extra: extra() }),
-            Command::Absent => work.mark_as(Mark::Absent { absent: NOT_THERE.to_owned(), extra: extra() }),
+            Command::Hide => work.hide(),
+            Command::Absent => work.rule_out(),
             Command::Plan => work.toggle_planned(),
             Command::Delete => work.delete_selected(),
             Command::Cancel => {

@@ -8,7 +8,8 @@ use super::command::Command;
 use super::work::Work;
 use crate::case::ScaleRow;
 use crate::film::Picture;
-use crate::geometry::{Direction, Displacement, Position, Square, Stored};
+use crate::geometry::{Plane, Position, Stored};
+use crate::measure::in_plane;
 use crate::report::percent_words;
 use crate::wording::unsigned_zero;
 use eframe::egui::{self, RichText};
@@ -25,6 +26,8 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, canvas: &Canvas) {
         return;
     };
     let scale = scale_of(work);
+    let measured =
+        work.numbers.as_ref().as_ref().ok().and_then(|numbers| numbers.measured.scale.as_ref().ok());
     let place = canvas.pointer().or(work.cursor);
     ui.horizontal(|ui| {
         let picture = work.film.shown().map(|film| &film.film.picture);
@@ -32,7 +35,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, canvas: &Canvas) {
         ui.separator();
         part(
             ui,
-            &millimetre_words(place, scale, work.open.case().film.aspect()),
+            &millimetre_words(place.zip(measured).map(|(at, by)| in_plane(work.open.case(), by, at)), scale.is_some()),
             "the same place in millimetres from that corner, by the scale: along the tooth, apical positive, and \
              across it. It is no measurement: nothing corrects it",
         );
@@ -69,23 +72,13 @@ fn pixel_words(place: Option<Position<Stored>>, picture: Option<&Picture>) -> St
 }
 
 /// The same in millimetres, where there is a scale.
-fn millimetre_words(place: Option<Position<Stored>>, scale: Option<&ScaleRow>, aspect: f64) -> String {
-    let (Some(place), Some(scale)) = (place, scale) else {
-        return format!(
-            "{:MILLIMETRE_WORDS$}",
-            if scale.is_some() { "" } else { "no millimetres without a scale" }
-        );
+fn millimetre_words(place: Option<Position<Plane>>, has_scale: bool) -> String {
+    let Some(place) = place.filter(|_| has_scale) else {
+        let words = if has_scale { "" } else { "no millimetres without a scale" };
+        return format!("{words:MILLIMETRE_WORDS$}");
     };
-    let [along, across] = millimetres(place, scale, aspect);
-    let [along, across] = [along, across].map(|it| unsigned_zero(format!("{it:.2}")));
+    let [along, across] = [place.x, place.y].map(|it| unsigned_zero(format!("{it:.2}")));
     format!("along {along:>7} across {across:>7} mm")
-}
-
-/// A place in millimetres from the outer corner of the film's first pixel, along the axial direction and across it.
-fn millimetres(place: Position<Stored>, scale: &ScaleRow, aspect: f64) -> [f64; 2] {
-    let way: Displacement<Square> = Displacement::new(place.x, place.y * aspect);
-    let axial = Direction::at_angle(scale.axial_angle_deg.to_radians());
-    [way.along(axial) * scale.axial_mm_per_px, way.across(axial) * scale.transverse_mm_per_px]
 }
 
 fn scale_words(scale: Option<&ScaleRow>) -> String {
@@ -117,39 +110,15 @@ fn whole(coordinate: f64) -> Option<u32> {
 mod tests {
     use super::*;
 
-    fn scale(axial_angle_deg: f64) -> ScaleRow {
-        ScaleRow {
-            axial_mm_per_px: 0.02,
-            axial_relative_sd: 0.01,
-            transverse_mm_per_px: 0.025,
-            transverse_relative_sd: 0.02,
-            axial_angle_deg,
-            axial_direction_from: "instrument".to_owned(),
-            references: Vec::new(),
-            elongation: None,
-            elongation_tilt_deg: None,
-            disagreement_sd: None,
-        }
-    }
-
-    #[test]
-    fn millimetres_go_along_the_tooth_and_across_it() {
-        let place = Position::new(300.0, 100.0);
-        // Apically is down: 100 px of twice the height by 0.02, and 300 px by 0.025 to the film's left of it.
-        let [along, across] = millimetres(place, &scale(90.0), 2.0);
-        assert!((along - 4.0).abs() < 1e-9 && (across.abs() - 7.5).abs() < 1e-9, "{along} {across}");
-        let [along, across] = millimetres(place, &scale(0.0), 1.0);
-        assert!((along - 6.0).abs() < 1e-9 && (across.abs() - 2.5).abs() < 1e-9, "{along} {across}");
-    }
-
     #[test]
     fn parts_keep_their_width() {
         let picture = Picture::new(2, 1, 16, vec![7, 65_535]).unwrap();
         let places = [None, Some(Position::new(1.5, 0.5)), Some(Position::new(-1234.5, 99_999.9))];
         for place in places {
             assert_eq!(pixel_words(place, Some(&picture)).chars().count(), PIXEL_WORDS, "{place:?}");
-            for scale in [None, Some(scale(80.0))] {
-                let words = millimetre_words(place, scale.as_ref(), 1.0);
+            for has_scale in [false, true] {
+                let place = place.map(|at| Position::new(at.x * 0.02, at.y * 0.02));
+                let words = millimetre_words(place, has_scale);
                 assert_eq!(words.chars().count(), MILLIMETRE_WORDS, "{place:?}");
             }
         }

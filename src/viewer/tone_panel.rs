@@ -190,29 +190,84 @@ fn histogram(ui: &mut egui::Ui, desk: &mut Desk<'_>, tone: Tone, film: &ShownFil
     let middle = pos2(f32::midpoint(left, right), area.top() + 7.0);
     painter.circle(middle, 4.0, ui.visuals().extreme_bg_color, Stroke::new(1.5, line));
 
-    let largest = film.first_look.largest();
     let whole_height =
         |x: f32| Rect::from_center_size(pos2(x, whole.center().y), vec2(2.0 * REACH, whole.height()));
-    let grips = [
-        ("lower end of the window", whole_height(left)),
-        ("upper end of the window", whole_height(right)),
-        ("the window as a whole", Rect::from_center_size(middle, vec2(18.0, 16.0))),
-    ];
-    for (name, at) in grips {
-        let grip = ui.interact(at, Id::unique(name), Sense::DRAG);
-        grip.widget_info(|| WidgetInfo::labeled(Role::Slider, true, name));
-        let grip = grip.on_hover_and_drag_cursor(egui::CursorIcon::ResizeHorizontal).on_hover_text(name);
-        if grip.dragged() && grip.drag_delta().x != 0.0 {
-            let by = scale.way(grip.drag_delta().x);
-            let Window { low, high } = window;
-            let moved = match name {
-                "lower end of the window" => Window { low: (low + by).min(high - 1.0), high },
-                "upper end of the window" => Window { low, high: (high + by).max(low + 1.0) },
-                _ => Window::around(window.middle() + by, window.width(), largest),
-            };
+    let places = [whole_height(left), whole_height(right), Rect::from_center_size(middle, vec2(18.0, 16.0))];
+    for (grip, at) in Grip::ALL.into_iter().zip(places) {
+        let by = hold(ui, grip, at, window, &scale, bins.step);
+        if by != 0.0 {
+            let moved = grip.moved(window, by, film.first_look.largest());
             desk.ask(Action::Tone(Tone { window: Some(moved), ..tone }));
         }
     }
+}
+
+/// What the histogram's window is taken hold of by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Grip {
+    Lower,
+    Upper,
+    Whole,
+}
+
+impl Grip {
+    const ALL: [Self; 3] = [Self::Lower, Self::Upper, Self::Whole];
+
+    const fn words(self) -> &'static str {
+        match self {
+            Self::Lower => "lower end of the window",
+            Self::Upper => "upper end of the window",
+            Self::Whole => "the window as a whole",
+        }
+    }
+
+    /// The grey value it stands at.
+    const fn stands_at(self, window: Window) -> f64 {
+        match self {
+            Self::Lower => window.low,
+            Self::Upper => window.high,
+            Self::Whole => window.middle(),
+        }
+    }
+
+    /// The window after this grip went so many grey values.
+    fn moved(self, window: Window, by: f64, largest: u16) -> Window {
+        let Window { low, high } = window;
+        match self {
+            Self::Lower => Window::between((low + by).min(high - 1.0), high, largest),
+            Self::Upper => Window::between(low, (high + by).max(low + 1.0), largest),
+            Self::Whole => Window::around(window.middle() + by, window.width(), largest),
+        }
+    }
+}
+
+/// A grip for pointer and keyboard: arrows move it by a column of the histogram, with Ctrl by ten, with Shift by a grey
+/// value. Gives how many grey values it went.
+fn hold(ui: &egui::Ui, grip: Grip, at: Rect, window: Window, scale: &Scale, column: u16) -> f64 {
+    let name = grip.words();
+    let response = ui.interact(at, Id::unique(name), Sense::drag());
+    response.widget_info(|| WidgetInfo::slider(true, grip.stands_at(window), name));
+    let hint = format!("{name}; drag it, or with the keyboard on it the arrow keys");
+    let response = response.on_hover_and_drag_cursor(egui::CursorIcon::ResizeHorizontal).on_hover_text(hint);
+    let mut by = if response.dragged() { scale.way(response.drag_delta().x) } else { 0.0 };
+    if response.has_focus() {
+        ui.painter().rect_stroke(at, 2.0, ui.visuals().selection.stroke, egui::StrokeKind::Inside);
+        let arrows = egui::EventFilter { horizontal_arrows: true, ..Default::default() };
+        ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, arrows));
+        by += ui.input(|input| {
+            let pressed = |key| u32::try_from(input.num_presses(key)).map_or(0.0, f64::from);
+            let step = match input.modifiers {
+                held if held.shift => 1.0,
+                held if held.command => 10.0 * f64::from(column),
+                _ => f64::from(column),
+            };
+            step * (pressed(egui::Key::ArrowRight) - pressed(egui::Key::ArrowLeft))
+        });
+    }
+    let asked = |action| ui.input(|input| input.num_accesskit_action_requests(response.id, action));
+    let steps = |action| u32::try_from(asked(action)).map_or(0.0, f64::from);
+    let further = steps(egui::accesskit::Action::Increment) - steps(egui::accesskit::Action::Decrement);
+    by + f64::from(column) * further
 }
 
 /// The columns of a histogram; their heights go by the logarithm of the counts, so that what is rare shows beside the
@@ -279,8 +334,8 @@ fn controls_of(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, film: &Shown
         ui.label("to");
         let changed = number(ui, &mut high, "window to grey value", speed) || changed;
         if changed {
-            let high = high.max(low + 1.0);
-            desk.ask(Action::Tone(Tone { window: Some(Window { low, high }), ..tone }));
+            let window = Window::between(low, high, look.largest());
+            desk.ask(Action::Tone(Tone { window: Some(window), ..tone }));
         }
         let from = match (tone.window, look.from()) {
             (Some(_), _) => "set by hand",
@@ -424,6 +479,21 @@ mod tests {
         let histogram = [3, 0, 0, 9];
         let bins = Bins::of(&histogram, &FirstLook::of(&FirstDisplay::plain(2, false), &histogram));
         assert_eq!(bins, Bins { axis: 0..=3, step: 1, counts: vec![3, 0, 0, 9] });
+    }
+
+    #[test]
+    fn a_grip_moves_its_end_and_never_beyond_the_other() {
+        let window = Window { low: 100.0, high: 200.0 };
+        assert_eq!(Grip::Lower.moved(window, -30.0, 4095), Window { low: 70.0, high: 200.0 });
+        assert_eq!(Grip::Lower.moved(window, 300.0, 4095), Window { low: 199.0, high: 200.0 });
+        assert_eq!(Grip::Upper.moved(window, -300.0, 4095), Window { low: 100.0, high: 101.0 });
+        assert_eq!(Grip::Whole.moved(window, 50.0, 4095), Window { low: 150.0, high: 250.0 });
+        for grip in Grip::ALL {
+            for by in [1e300, -1e300] {
+                let moved = grip.moved(window, by, 4095);
+                assert!(moved.width() >= 1.0 && moved.width() < 1e5, "{grip:?}: {moved:?}");
+            }
+        }
     }
 
     #[test]

@@ -1,14 +1,14 @@
 //! The case that is open in the window: how its film is seen, what is aimed at, and what its numbers are. No drawing.
 
 use super::action::{Handle, Look, Target};
-use super::hint::hint;
 use super::ruler::Ruler;
 use super::shown_film::FilmState;
 use super::viewport::Viewport;
-use crate::case::{Derived, Mark, MeasurementRow, Point, RowRef, SAMPLE_FILM, Sight, State};
+use crate::calibration::Extra;
+use crate::case::{Derived, Mark, MeasurementRow, NOT_THERE, Point, RowRef, SAMPLE_FILM, Sight, State};
 use crate::editor::{
     Edit, EditRefused, FilmLink, LandmarkAt, ListChange, Numbers, OpenCase, Placing, PointAt, Selection,
-    landmarks, marking, next_of, next_to_place,
+    hint, landmarks, marking, next_of, next_to_place,
 };
 use crate::film::{Sha256, Tone};
 use crate::geometry::{Position, Stored};
@@ -22,11 +22,6 @@ pub(super) type FilmNamed = (Option<PathBuf>, Option<String>);
 
 /// The digest of the sample's film.
 static SAMPLE_FILM_SHA256: LazyLock<String> = LazyLock::new(|| Sha256::of(SAMPLE_FILM).to_string());
-
-/// Why a landmark is hidden, where nobody says otherwise.
-pub(super) const NOT_SEEN: &str = "not seen on this film";
-/// Why a landmark is absent, where nobody says otherwise.
-pub(super) const NOT_THERE: &str = "not there";
 
 /// An open case as the window has it.
 #[derive(Debug)]
@@ -112,6 +107,14 @@ impl Work {
     pub fn refresh(&mut self) {
         self.numbers = self.open.shared_numbers();
         self.is_sample = self.open.case().film.sha256.as_ref() == Some(&*SAMPLE_FILM_SHA256);
+        // Unsaved work that is taken over, and an undo, may know the film's pixels to be of another shape.
+        let film = &self.open.case().film;
+        let stated = [film.width_px, film.height_px];
+        let size = match (self.film.shown().map(|film| &film.film.picture), stated) {
+            (Some(picture), _) => [picture.width(), picture.height()],
+            (None, [width, height]) => [width.unwrap_or(1000), height.unwrap_or(1000)],
+        };
+        self.viewport.reshape(size, film.aspect());
         if self.drawn.as_ref().is_some_and(|(revision, _)| *revision != self.open.revision()) {
             self.drawn = None;
         }
@@ -284,11 +287,25 @@ impl Work {
         }
     }
 
-    /// Marks the landmark that is meant as hidden or absent.
+    /// Marks the landmark that is meant as hidden, for what usually hides it.
     ///
     /// # Errors
     /// The case refuses it.
-    pub fn mark_as(&mut self, mark: Mark) -> Result<(), EditRefused> {
+    pub fn hide(&mut self) -> Result<(), EditRefused> {
+        let Some(at) = self.landmark_meant() else { return Ok(()) };
+        let sight = at.id.landmark().sight(self.open.case().film.stage);
+        self.mark_as(Mark::Hidden { hidden: sight.why_hidden().to_owned(), extra: Extra::new() })
+    }
+
+    /// Marks the landmark that is meant as absent.
+    ///
+    /// # Errors
+    /// The case refuses it.
+    pub fn rule_out(&mut self) -> Result<(), EditRefused> {
+        self.mark_as(Mark::Absent { absent: NOT_THERE.to_owned(), extra: Extra::new() })
+    }
+
+    fn mark_as(&mut self, mark: Mark) -> Result<(), EditRefused> {
         let Some(at) = self.landmark_meant() else { return Ok(()) };
         let sight = self.sight_of(at);
         self.open.apply(marking(self.open.case(), at, Some(mark)))?;

@@ -6,11 +6,10 @@ use super::sheet::{Sheet, screen};
 use super::{Canvas, shape, snap};
 use crate::calibration::{Reference, ReferencePoint};
 use crate::case::{Case, Landmark, Side};
-use crate::editor::PointAt;
+use crate::editor::{Hint, PointAt};
 use crate::geometry::{Position, Stored};
 use crate::viewer::Work;
 use crate::viewer::action::{Handle, Target};
-use crate::viewer::hint::Hint;
 use crate::viewer::theme;
 use eframe::egui::{self, Align2, Color32, FontId, Mesh, Pos2, Rect, Shape, Stroke, Vec2, vec2};
 

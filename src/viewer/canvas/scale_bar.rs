@@ -1,7 +1,8 @@
 //! A bar of round length in the corner of the film.
 
 use super::sheet::{Sheet, screen};
-use crate::geometry::{Displacement, Position, Square};
+use crate::geometry::Displacement;
+use crate::measure::way_in_plane;
 use crate::viewer::Work;
 use eframe::egui::{self, Align2, Color32, FontId, Stroke, pos2};
 
@@ -42,8 +43,7 @@ fn millimetres_a_point(sheet: &Sheet<'_>, work: &Work) -> Option<f64> {
     let numbers = work.numbers.as_ref().as_ref().ok()?;
     let scale = numbers.measured.scale.as_ref().ok()?;
     let way = sheet.viewport.way(Displacement::new(1.0, 0.0));
-    let squared: Position<Square> = Position::new(way.x, way.y * work.open.case().film.aspect());
-    let length = scale.plane(squared).way_from(scale.plane(Position::new(0.0, 0.0))).length();
+    let length = way_in_plane(work.open.case(), scale, way).get();
     (length.is_finite() && length > 0.0).then_some(length)
 }
 

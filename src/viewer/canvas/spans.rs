@@ -4,7 +4,7 @@
 use super::sheet::Sheet;
 use crate::case::RowRef;
 use crate::editor::PointAt;
-use crate::geometry::{Displacement, Position, Stored};
+use crate::geometry::Displacement;
 use crate::measure::{Span, SpanPart, spans};
 use crate::report::{ValueWords, catalogue_row, contributor_words, measurement_name, value_words};
 use crate::viewer::Work;
@@ -32,7 +32,7 @@ pub(super) fn number(
     for span in spans.iter().rev() {
         draw(painter, sheet, span);
     }
-    let place = spans.first().and_then(|span| middle(&span.line))?;
+    let place = spans.first().and_then(Span::middle)?;
     let mut words = words(work, of)?;
     if spans.iter().any(|span| span.part == SpanPart::Denominator) {
         words.push_str("\nwide and blue: what it is divided by");
@@ -53,24 +53,6 @@ fn words(work: &Work, of: &RowRef) -> Option<String> {
         words = format!("{words}\nmost of the \u{b1}: {most}");
     }
     Some(words)
-}
-
-/// The place half-way along a line.
-fn middle(line: &[Position<Stored>]) -> Option<Position<Stored>> {
-    let length = |pair: &[Position<Stored>]| match pair {
-        [one, other] => other.way_from(*one).length(),
-        _ => 0.0,
-    };
-    let mut left = line.windows(2).map(length).sum::<f64>() / 2.0;
-    for pair in line.windows(2) {
-        let (here, [one, other]) = (length(pair), [*pair.first()?, *pair.last()?]);
-        if left <= here {
-            let part = if here > 0.0 { left / here } else { 0.0 };
-            return Some(one.moved(other.way_from(one).times(part)));
-        }
-        left -= here;
-    }
-    line.first().copied()
 }
 
 fn draw(painter: &egui::Painter, sheet: &Sheet<'_>, span: &Span) {

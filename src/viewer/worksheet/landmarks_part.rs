@@ -3,14 +3,14 @@
 use super::super::action::{Action, Target};
 use super::super::app::Desk;
 use super::super::theme;
-use super::super::work::{NOT_SEEN, NOT_THERE, Work};
+use super::super::work::Work;
 use super::heading::card;
 use super::known::{Known, sight_of, state_words};
 use super::number_field::propose;
 use super::rows::aside;
 use super::{root_part, tooth_picture};
 use crate::calibration::Extra;
-use crate::case::{Mark, Point, Sight, State};
+use crate::case::{Mark, NOT_THERE, Point, Sight, State};
 use crate::editor::{Edit, LandmarkAt, Selection, landmarks, marking, next_of, next_to_place};
 use crate::wording::capital;
 use eframe::egui::text::{LayoutJob, TextFormat};
@@ -116,10 +116,7 @@ impl LandmarksPart {
             self.reason = Some((at, String::new()));
         }
         let Some((_, reason)) = &mut self.reason else { return };
-        let usual = match sight {
-            Sight::Concealed(why) | Sight::NotYet(why) => why,
-            _ => NOT_SEEN,
-        };
+        let usual = sight.why_hidden();
         ui.horizontal_wrapped(|ui| {
             ui.label("or it is");
             let says = |usual: &str| {
