@@ -1,6 +1,7 @@
 //! What pointer and keys do on the film, as data for the list of shortcuts.
 
-use eframe::egui::{self, RichText};
+use super::line::Line;
+use eframe::egui::{self, RichText, Sense, vec2};
 
 /// What is done, and what it does.
 pub(super) const ON_FILM: &[(&str, &str)] = &[
@@ -16,7 +17,7 @@ pub(super) const ON_FILM: &[(&str, &str)] = &[
     ("Arrow keys", "move the selected point by a pixel; with something to place, the cursor"),
     ("Shift + arrow keys", "the same by a tenth of a pixel"),
     ("Ctrl + arrow keys", "the same by ten pixels"),
-    ("Enter", "places at the cursor"),
+    ("Enter", "shows the cursor where one is to look, or in the middle; once it is seen, places there"),
     ("Escape", "undoes a drag, puts down what is to be placed, selects nothing, leaves the film"),
     (
         "Point at a number",
@@ -33,6 +34,19 @@ pub(super) fn show(ui: &mut egui::Ui) {
         for (what, does) in ON_FILM {
             ui.label(RichText::new(*what).monospace());
             ui.add(egui::Label::new(*does).wrap());
+            ui.end_row();
+        }
+    });
+    ui.label(RichText::new("Lines on the film").strong());
+    egui::Grid::new("lines on the film").num_columns(2).show(ui, |ui| {
+        for line in Line::ALL {
+            let (rect, _) = ui.allocate_exact_size(vec2(72.0, 16.0), Sense::hover());
+            ui.painter().rect_filled(rect, 2.0, super::BESIDE_FILM);
+            line.draw(
+                ui.painter(),
+                &[rect.left_center() + vec2(5.0, 0.0), rect.right_center() - vec2(5.0, 0.0)],
+            );
+            ui.label(line.words());
             ui.end_row();
         }
     });

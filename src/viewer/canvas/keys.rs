@@ -4,9 +4,10 @@ use super::handles::{self, Spot};
 use super::pointer::{complete, goes_slowly};
 use super::sheet::Sheet;
 use super::{Canvas, snap, steps};
+use crate::editor::hint;
 use crate::geometry::{Position, Stored};
 use crate::viewer::Work;
-use crate::viewer::action::{Action, Handle, Look};
+use crate::viewer::action::{Action, Handle, Look, Target};
 use crate::viewer::app::Desk;
 use crate::viewer::command::Command;
 use eframe::egui::{self, Event, EventFilter, Id, Key, Modifiers};
@@ -179,16 +180,31 @@ fn end_run(
 
 /// Where the cursor is, or would begin.
 pub(super) fn cursor(work: &Work, sheet: &Sheet<'_>, canvas: &Canvas) -> Position<Stored> {
-    let middle = sheet.place(sheet.rect.center());
+    let seen = |place: &Position<Stored>| sheet.rect.shrink(EDGE).contains(sheet.seen(*place));
+    let begin = || match work.aim {
+        Some(Target::Landmark(at)) if at.mark(work.open.case()).is_none() => {
+            hint(work.open.case(), at).map(|hint| hint.middle()).filter(seen)
+        }
+        _ => None,
+    };
     work.cursor.or(canvas.pointer).unwrap_or_else(|| {
-        let film = sheet.viewport.film_size();
-        super::drag::onto(middle, film)
+        let place = begin().unwrap_or_else(|| sheet.place(sheet.rect.center()));
+        super::drag::onto(place, sheet.viewport.film_size())
     })
 }
 
-/// Enter places at the cursor; a second time at the same place it completes.
+/// Enter places at the cursor; a second time at the same place it completes. Where no cursor is seen it only shows one:
+/// nothing is placed where nobody looks.
 fn enter(work: &Work, sheet: &Sheet<'_>, free: bool, desk: &mut Desk<'_>, canvas: &mut Canvas) {
-    let to = snap::snapped(work, cursor(work, sheet, canvas), free);
+    let to = cursor(work, sheet, canvas);
+    let is_shown = work.cursor.or(canvas.pointer).is_some() && sheet.rect.contains(sheet.seen(to));
+    if !is_shown {
+        canvas.by_keyboard = true;
+        desk.ask(Action::Cursor(Some(to)));
+        follow(sheet, to, desk);
+        return;
+    }
+    let to = snap::snapped(work, to, free);
     if snap::last_point(work) == Some(to) {
         complete(work, desk);
     } else {

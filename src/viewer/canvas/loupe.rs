@@ -62,9 +62,11 @@ impl Loupe {
         film: &ShownFilm,
         tone: Tone,
         place: Position<Stored>,
+        clear: &Clear,
     ) {
         let size = vec2(SIDE + PROFILE, SIDE + PROFILE + TEXT);
-        let Some((whole, quadrant)) = beside(sheet.seen(place), size, sheet.rect, self.quadrant) else {
+        let Some((whole, quadrant)) = beside(sheet.seen(place), size, sheet.rect, self.quadrant, clear)
+        else {
             return;
         };
         self.quadrant = quadrant;
@@ -287,10 +289,32 @@ struct Quadrant {
     below: bool,
 }
 
+/// What the loupe leaves to be seen.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(super) struct Clear {
+    /// Points: the pointer and what is selected.
+    pub(super) points: Vec<Pos2>,
+    /// Where one is to look, and words that belong to it.
+    pub(super) parts: Vec<Rect>,
+}
+
+impl Clear {
+    /// How much of it a rectangle covers: points first, then the area of the parts.
+    fn covered(&self, by: Rect) -> (usize, f32) {
+        let points = self.points.iter().filter(|at| by.intersects(super::labels::around_point(**at))).count();
+        let area = |part: &Rect| {
+            let common = part.intersect(by);
+            common.width().max(0.0) * common.height().max(0.0)
+        };
+        (points, self.parts.iter().map(area).sum())
+    }
+}
+
 /// Where a rectangle of this size stands beside a point, and in which quadrant. It stands on the outer side, since the
 /// tooth is mostly in the middle; it never covers the point and never leaves the area. `None` where that cannot be. Up
-/// or down, and near the middle, it stays where it was as long as it can.
-fn beside(at: Pos2, size: Vec2, area: Rect, before: Quadrant) -> Option<(Rect, Quadrant)> {
+/// or down, and near the middle, it stays where it was as long as it can. It covers nothing of what is to be clear as
+/// long as any place beside the point, or any corner of the area, allows that; else as little as it can.
+fn beside(at: Pos2, size: Vec2, area: Rect, before: Quadrant, clear: &Clear) -> Option<(Rect, Quadrant)> {
     let off_middle = at.x - area.center().x;
     let left = if off_middle.abs() <= area.width() * 0.1 { before.left } else { off_middle < 0.0 };
     let order = [(left, before.below), (left, !before.below), (!left, before.below), (!left, !before.below)]
@@ -301,17 +325,29 @@ fn beside(at: Pos2, size: Vec2, area: Rect, before: Quadrant) -> Option<(Rect, Q
         let y = if quadrant.below { way.y } else { -way.y };
         Rect::from_center_size(at + vec2(x, y), size)
     };
-    if let Some(quadrant) = order.into_iter().find(|quadrant| area.contains_rect(standing(*quadrant))) {
-        return Some((standing(quadrant), quadrant));
+    // Slid along the edge of the area.
+    let slid = |quadrant: Quadrant| {
+        let least = standing(quadrant).min.min(area.max - size).max(area.min);
+        Rect::from_min_size(least, size)
+    };
+    let corner = |quadrant: Quadrant| {
+        let x = if quadrant.left { area.left() } else { area.right() - size.x };
+        let y = if quadrant.below { area.bottom() - size.y } else { area.top() };
+        Rect::from_min_size(pos2(x, y), size)
+    };
+    let places = order.map(|it| (standing(it), it)).into_iter();
+    let places = places.chain(order.map(|it| (slid(it), it))).chain(order.map(|it| (corner(it), it)));
+    let mut best: Option<((usize, f32), (Rect, Quadrant))> = None;
+    for (rect, quadrant) in places {
+        if !area.contains_rect(rect) || rect.expand(OFF / 2.0).contains(at) {
+            continue;
+        }
+        let covered = clear.covered(rect);
+        if best.as_ref().is_none_or(|(least, _)| covered < *least) {
+            best = Some((covered, (rect, quadrant)));
+        }
     }
-    // Beside the point, slid along the edge of the area.
-    order.into_iter().find_map(|quadrant| {
-        let rect = standing(quadrant);
-        let least = rect.min.min(area.max - size).max(area.min);
-        let slid = Rect::from_min_size(least, size);
-        let covers = slid.expand(OFF / 2.0).contains(at);
-        (area.contains_rect(slid) && !covers).then_some((slid, quadrant))
-    })
+    best.map(|(_, place)| place)
 }
 
 #[cfg(test)]
@@ -329,7 +365,8 @@ mod tests {
     }
 
     fn stands(x: f32, y: f32, before: Quadrant) -> (f32, f32, Quadrant) {
-        let (rect, quadrant) = beside(pos2(x, y), SIZE, area(), before).expect("there is room");
+        let (rect, quadrant) =
+            beside(pos2(x, y), SIZE, area(), before, &Clear::default()).expect("there is room");
         (rect.min.x, rect.min.y, quadrant)
     }
 
@@ -353,11 +390,38 @@ mod tests {
         for x in 0..=80_u8 {
             for y in 0..=60_u8 {
                 let at = pos2(f32::from(x) * 10.0, f32::from(y) * 10.0);
-                let (rect, _) = beside(at, SIZE, area(), RIGHT_ABOVE).expect("there is room");
+                let (rect, _) =
+                    beside(at, SIZE, area(), RIGHT_ABOVE, &Clear::default()).expect("there is room");
                 assert!(!rect.contains(at), "{at:?} lies under {rect:?}");
                 assert!(area().contains_rect(rect));
             }
         }
+    }
+
+    #[test]
+    fn it_covers_neither_hint_nor_pointer_nor_the_selected_point() {
+        let hint = Rect::from_min_size(pos2(420.0, 60.0), vec2(160.0, 180.0));
+        let label = Rect::from_min_size(pos2(590.0, 140.0), vec2(120.0, 16.0));
+        for x in 0..=40_u8 {
+            for y in 0..=30_u8 {
+                let at = pos2(f32::from(x) * 20.0, f32::from(y) * 20.0);
+                for selected in [pos2(350.0, 450.0), pos2(120.0, 80.0), pos2(at.x - 120.0, at.y - 120.0)] {
+                    let clear = Clear { points: vec![at, selected], parts: vec![hint, label] };
+                    for before in [RIGHT_ABOVE, LEFT_BELOW] {
+                        let (rect, _) = beside(at, SIZE, area(), before, &clear).expect("there is room");
+                        assert_eq!(clear.covered(rect), (0, 0.0), "{at:?}, {selected:?}: {rect:?}");
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn where_the_hint_is_everywhere_the_points_stay_clear() {
+        let at = pos2(400.0, 300.0);
+        let clear = Clear { points: vec![at, pos2(500.0, 150.0)], parts: vec![area()] };
+        let (rect, _) = beside(at, SIZE, area(), RIGHT_ABOVE, &clear).expect("there is room");
+        assert!(!rect.contains(pos2(500.0, 150.0)) && !rect.contains(at));
     }
 
     #[test]
@@ -381,6 +445,6 @@ mod tests {
     #[test]
     fn it_is_left_out_where_there_is_no_room() {
         let narrow = Rect::from_min_size(Pos2::ZERO, vec2(210.0, 230.0));
-        assert_eq!(beside(pos2(100.0, 100.0), SIZE, narrow, RIGHT_ABOVE), None);
+        assert_eq!(beside(pos2(100.0, 100.0), SIZE, narrow, RIGHT_ABOVE, &Clear::default()), None);
     }
 }

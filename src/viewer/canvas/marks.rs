@@ -2,12 +2,13 @@
 
 use super::handles::{self, Spot};
 use super::labels::{self, Wanted};
+use super::line::Line;
 use super::sheet::{Sheet, screen};
 use super::{Canvas, shape, snap};
 use crate::calibration::{Reference, ReferencePoint};
-use crate::case::{Case, Landmark, Side};
-use crate::editor::{Hint, PointAt};
+use crate::editor::{Placing, PointAt};
 use crate::geometry::{Position, Stored};
+use crate::measure::ToothLines;
 use crate::viewer::Work;
 use crate::viewer::action::{Handle, Target};
 use crate::viewer::theme;
@@ -24,15 +25,15 @@ pub(super) fn lines(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> 
     let mut taken = Vec::new();
     let case = work.open.case();
     for root in &case.roots {
-        path(painter, sheet, root.canal.iter().map(|point| Position::new(point.x, point.y)), theme::YELLOW);
+        path(painter, sheet, root.canal.iter().map(|point| Position::new(point.x, point.y)), Line::Canal);
         for section in &root.sections {
             let points = section.points.iter().map(|point| Position::new(point.x, point.y));
-            path(painter, sheet, points, theme::SKY_BLUE);
+            path(painter, sheet, points, Line::Section);
         }
     }
     for reference in &case.calibration.references {
         let points: Vec<_> = reference.points().iter().map(ReferencePoint::position).collect();
-        path(painter, sheet, points.iter().copied(), shape::REFERENCE);
+        path(painter, sheet, points.iter().copied(), Line::Reference);
         if let (Some(size), [first, second, ..]) = (size_of(reference), points.as_slice()) {
             let at = sheet.seen(first.middle(*second)) + vec2(8.0, 0.0);
             let font = FontId::proportional(12.0);
@@ -40,9 +41,16 @@ pub(super) fn lines(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> 
         }
     }
     if let Some(half) = work.open.half_placed() {
-        path(painter, sheet, half.points().iter().map(ReferencePoint::position), shape::REFERENCE);
+        let line = match half.what() {
+            Placing::Reference(_) => Line::Reference,
+            Placing::Section { .. } => Line::Section,
+        };
+        path(painter, sheet, half.points().iter().map(ReferencePoint::position), line);
     }
-    axes(painter, sheet, case);
+    let ToothLines { crest, axis } = ToothLines::of(case);
+    for (line, ends) in [(Line::Crest, crest), (Line::Axis, axis)] {
+        path(painter, sheet, ends.into_iter().flatten(), line);
+    }
     if let Some(line) = snap::line(work).filter(|_| work.aim == Some(Target::HalfPlaced)) {
         let reach = sheet.viewport.film_size()[0] * ACROSS;
         let ends = line.ends(reach).map(|end| sheet.seen(end));
@@ -63,74 +71,14 @@ fn size_of(reference: &Reference) -> Option<String> {
     stated.map(|size| format!("{size} mm")).or_else(|| reference.object().map(str::to_owned))
 }
 
-/// The line of the tooth's axis and that of the bone's crest, as far as their points are placed.
-fn axes(painter: &egui::Painter, sheet: &Sheet<'_>, case: &Case) {
-    let pair = |landmark: Landmark| {
-        let on = |side| case.landmarks.point(landmark.on(side)).map(|it| Position::<Stored>::new(it.x, it.y));
-        Some((on(Side::Mesial)?, on(Side::Distal)?))
-    };
-    if let Some((mesial, distal)) = pair(Landmark::Crest) {
-        dashes(painter, [sheet.seen(mesial), sheet.seen(distal)], theme::SKY_BLUE);
-    }
-    let margin = pair(Landmark::FinishLine).or_else(|| pair(Landmark::Cej));
-    let apices = case.roots.iter().filter_map(|root| root.landmarks.point(Landmark::Apex.id()));
-    let apex = Position::<Stored>::mean(apices.map(|it| Position::new(it.x, it.y)));
-    if let (Some((mesial, distal)), Some(apex)) = (margin, apex) {
-        dashes(painter, [sheet.seen(mesial.middle(distal)), sheet.seen(apex)], theme::BLUISH_GREEN);
-    }
-}
-
-fn dashes(painter: &egui::Painter, ends: [Pos2; 2], colour: Color32) {
-    painter.extend(Shape::dashed_line(&ends, Stroke::new(2.5, Color32::from_black_alpha(120)), 5.0, 4.0));
-    painter.extend(Shape::dashed_line(&ends, Stroke::new(1.0, colour.gamma_multiply(0.9)), 5.0, 4.0));
-}
-
 fn path(
     painter: &egui::Painter,
     sheet: &Sheet<'_>,
     places: impl Iterator<Item = Position<Stored>>,
-    colour: Color32,
+    line: Line,
 ) {
     let points: Vec<Pos2> = places.map(|place| sheet.seen(place)).collect();
-    if points.len() >= 2 {
-        painter.line(points.clone(), Stroke::new(3.0, Color32::from_black_alpha(130)));
-        painter.line(points, Stroke::new(1.2, colour));
-    }
-}
-
-/// Where to look for what comes next. Gives the point its name belongs to.
-pub(super) fn hint(painter: &egui::Painter, sheet: &Sheet<'_>, hint: &Hint) -> Pos2 {
-    let strokes =
-        [Stroke::new(3.0, Color32::from_black_alpha(120)), Stroke::new(1.2, Color32::from_white_alpha(190))];
-    match *hint {
-        Hint::Region { middle, along, across } => {
-            let corner = |angle: f64| {
-                let (sin, cos) = angle.sin_cos();
-                sheet.seen(middle.moved(along.times(cos)).moved(across.times(sin)))
-            };
-            let mut oval: Vec<Pos2> =
-                (0..48_u8).map(|at| corner(f64::from(at) / 48.0 * std::f64::consts::TAU)).collect();
-            oval.extend(oval.first().copied());
-            for stroke in strokes {
-                painter.extend(Shape::dashed_line(&oval, stroke, 3.0, 5.0));
-            }
-            sheet.seen(middle)
-        }
-        Hint::Arrow { from, way } => {
-            let (from, to) = (sheet.seen(from), sheet.seen(from.moved(way)));
-            let direction = (to - from).normalized();
-            // It begins beside the mark, and on a film seen small it is still an arrow.
-            let to = from + direction * (to - from).length().max(44.0);
-            let (from, side) = (from + direction * 14.0, vec2(-direction.y, direction.x));
-            for stroke in strokes {
-                painter.line_segment([from, to], stroke);
-                for head in [side, -side] {
-                    painter.line_segment([to, to - direction * 9.0 + head * 5.0], stroke);
-                }
-            }
-            to
-        }
-    }
+    line.draw(painter, &points);
 }
 
 /// Draws the marks. That of a point being moved does not hide what lies under it.
@@ -191,16 +139,27 @@ pub(super) fn aim_cross(painter: &egui::Painter, at: Pos2, colour: Color32) {
     }
 }
 
-/// Draws names: of the points that are meant and of what comes next, and of other landmarks where they have room.
+/// What names are given beside those of points, and where none may stand.
+#[derive(Default)]
+pub(super) struct Around {
+    /// Words that are always shown, and what they stand beside.
+    pub(super) more: Vec<(Rect, String)>,
+    /// What is added to the name under the pointer.
+    pub(super) placing: Option<String>,
+    /// Where no name may stand.
+    pub(super) taken: Vec<Rect>,
+}
+
+/// Draws names: of the points that are meant and of what comes next, and of other landmarks where they have room. Gives
+/// where those stand that are always shown.
 pub(super) fn names(
     painter: &egui::Painter,
     sheet: &Sheet<'_>,
     work: &Work,
     spots: &[Spot],
     canvas: &Canvas,
-    (more, placing): (Vec<(Pos2, String)>, Option<String>),
-    taken: &[Rect],
-) {
+    Around { more, placing, mut taken }: Around,
+) -> Vec<Rect> {
     let selected = handles::selected(work);
     let half = work.open.half_placed();
     let aimed = match work.aim {
@@ -210,13 +169,13 @@ pub(super) fn names(
     let font = FontId::proportional(12.0);
     let mut galleys = Vec::new();
     let mut wanted = Vec::new();
-    let mut points = Vec::new();
     for spot in spots {
         let at = sheet.seen(spot.at);
         if !sheet.rect.contains(at) {
             continue;
         }
-        points.push(at);
+        let own = labels::around_point(at);
+        taken.push(own);
         let this = Some(spot.handle);
         let must = this == selected || this == canvas.hovered || this == aimed;
         // Points of lines are named when they are meant; their number says little beside the line.
@@ -231,22 +190,32 @@ pub(super) fn names(
             }
             let galley = painter.layout_no_wrap(words, font.clone(), colour);
             let size = galley.size() + vec2(6.0, 2.0);
-            wanted.push(Wanted { at, size, must });
+            wanted.push(Wanted { own, size, must });
             galleys.push(galley);
         }
     }
-    for (at, words) in more {
+    for (own, words) in more {
         let galley = painter.layout_no_wrap(words, font.clone(), Color32::WHITE);
         let size = galley.size() + vec2(6.0, 2.0);
-        wanted.push(Wanted { at, size, must: true });
+        wanted.push(Wanted { own, size, must: true });
         galleys.push(galley);
     }
-    let laid = labels::lay(&wanted, &points, taken, sheet.rect.shrink(2.0));
-    for (galley, place) in galleys.into_iter().zip(laid) {
+    let laid = labels::lay(&wanted, &taken, sheet.rect.shrink(2.0));
+    let mut shown = Vec::new();
+    for ((galley, place), wanted) in galleys.into_iter().zip(laid).zip(wanted) {
         let Some(rect) = place else { continue };
+        if let Some(line) = labels::leader(wanted.own, rect) {
+            for stroke in [Stroke::new(3.0, HALO), Stroke::new(1.0, Color32::from_gray(215))] {
+                painter.line_segment(line, stroke);
+            }
+        }
         painter.rect_filled(rect, 2.0, Color32::from_black_alpha(170));
         painter.galley(rect.min + vec2(3.0, 1.0), galley, Color32::WHITE);
+        if wanted.must {
+            shown.push(rect);
+        }
     }
+    shown
 }
 
 /// Text that can be read on black and on white film.

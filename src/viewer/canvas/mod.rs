@@ -1,5 +1,6 @@
 //! The film's part of the window: the picture, what lies on it, and the pointer and keyboard that place it.
 
+mod badge;
 mod compare;
 mod drag;
 mod handles;
@@ -7,6 +8,8 @@ mod held;
 mod help;
 mod keys;
 mod labels;
+mod line;
+mod look_here;
 mod loupe;
 mod marks;
 mod menu;
@@ -18,6 +21,7 @@ mod snap;
 mod spans;
 mod steps;
 mod strip;
+mod unseen;
 
 use super::action::{Action, Handle, Look, Target};
 use super::app::Desk;
@@ -30,8 +34,10 @@ use crate::film::Tone;
 use crate::geometry::{Position, Stored};
 use drag::Drag;
 use eframe::egui::accesskit::Role;
-use eframe::egui::{self, Color32, Id, Pos2, Sense, Stroke, StrokeKind, WidgetInfo};
+use eframe::egui::{self, Color32, Id, Pos2, Rect, Sense, Stroke, StrokeKind, WidgetInfo};
 use held::{Held, Toning};
+use look_here::Band;
+use loupe::Clear;
 use sheet::Sheet;
 use std::time::Instant;
 
@@ -72,6 +78,8 @@ pub(super) struct Canvas {
     again: Option<LandmarkAt>,
     /// The point whose menu is open.
     menu_of: Option<Handle>,
+    /// Where a badge lies over the film: the film is not pressed there.
+    covered: Option<Rect>,
     loupe: loupe::Loupe,
 }
 
@@ -155,6 +163,9 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, canvas: &mut Canvas) 
     }
     let number = number_pointed_at(desk, work);
     draw(ui, &sheet, work, &spots, canvas, number.as_ref());
+    // What is said of a film that is not shown stands at the top, and so do the words of two tones.
+    let is_lower = work.film.shown().is_none() || compare::is_wanted(ui, work);
+    canvas.covered = badge::show(ui, &sheet, is_lower, desk);
     if response.has_focus() {
         let stroke = Stroke::new(2.0, ui.visuals().selection.stroke.color);
         ui.painter().rect_stroke(rect, 0.0, stroke, StrokeKind::Inside);
@@ -185,23 +196,9 @@ fn draw(
         picture(ui, &painter, sheet, work, film, canvas);
     }
     let is_bare = !ui.text_edit_focused() && ui.input(|input| input.key_down(strip::BARE_KEY));
+    let mut clear = Clear::default();
     if !is_bare {
-        let taken = marks::lines(&painter, sheet, work);
-        let mut more = Vec::new();
-        if let Some(Target::Landmark(at)) = work.aim
-            && at.mark(work.open.case()).is_none()
-            && let Some(hint) = hint(work.open.case(), at)
-        {
-            more.push((marks::hint(&painter, sheet, &hint), format!("{}?", at.words())));
-        }
-        more.extend(number.and_then(|number| spans::number(&painter, sheet, work, number)));
-        more.extend(spans::ruler(&painter, sheet, work));
-        marks::marks(&painter, sheet, work, spots, canvas);
-        let placing = match canvas.hovered {
-            Some(Handle::Case(at)) => spans::placing(&painter, sheet, work, at),
-            _ => None,
-        };
-        marks::names(&painter, sheet, work, spots, canvas, (more, placing), &taken);
+        clear = lie(ui, &painter, sheet, work, spots, canvas, number);
         if let Some(place) = work.cursor {
             marks::cursor(&painter, sheet, place);
         }
@@ -216,8 +213,50 @@ fn draw(
     if let Some(film) = film
         && let Some(place) = canvas.under_loupe(work, spots)
     {
-        canvas.loupe.draw(&painter, sheet, film, work.tone, place);
+        clear.points.extend(canvas.pointer.map(|at| sheet.seen(at)));
+        canvas.loupe.draw(&painter, sheet, film, work.tone, place, &clear);
     }
+}
+
+/// Draws what lies on the film. Gives what of it the loupe is to leave to be seen.
+fn lie(
+    ui: &egui::Ui,
+    painter: &egui::Painter,
+    sheet: &Sheet<'_>,
+    work: &Work,
+    spots: &[handles::Spot],
+    canvas: &Canvas,
+    number: Option<&RowRef>,
+) -> Clear {
+    let mut around = marks::Around { taken: marks::lines(painter, sheet, work), ..marks::Around::default() };
+    let mut parts = Vec::new();
+    if let Some(Target::Landmark(at)) = work.aim
+        && at.mark(work.open.case()).is_none()
+        && let Some(hint) = hint(work.open.case(), at)
+    {
+        let band = Band::of(sheet, &hint);
+        band.draw(painter);
+        let rect = band.rect().intersect(sheet.rect);
+        if rect.is_positive() {
+            around.taken.push(rect);
+            around.more.push((rect, format!("look here: {}", at.words())));
+            parts.push(rect);
+        }
+    }
+    around.taken.extend(canvas.covered);
+    around.taken.extend(unseen::draw(ui, sheet, work.open.case()));
+    let words = number.and_then(|number| spans::number(painter, sheet, work, number));
+    let words = words.into_iter().chain(spans::ruler(painter, sheet, work));
+    around.more.extend(words.map(|(at, words)| (labels::around_point(at), words)));
+    marks::marks(painter, sheet, work, spots, canvas);
+    around.placing = match canvas.hovered {
+        Some(Handle::Case(at)) => spans::placing(painter, sheet, work, at),
+        _ => None,
+    };
+    parts.extend(marks::names(painter, sheet, work, spots, canvas, around));
+    let selected = handles::selected(work);
+    let selected = spots.iter().filter(|spot| Some(spot.handle) == selected);
+    Clear { points: selected.map(|spot| sheet.seen(spot.at)).collect(), parts }
 }
 
 /// Draws the film, in two tones where it is compared.

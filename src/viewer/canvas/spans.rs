@@ -1,6 +1,7 @@
 //! What is pointed at in the worksheet, drawn on the film: what the number measures, and how far it may lie off; and
 //! how far a point that is pointed at may lie off.
 
+use super::line::Line;
 use super::sheet::Sheet;
 use crate::case::RowRef;
 use crate::editor::PointAt;
@@ -124,14 +125,12 @@ pub(super) fn placing(
     Some(format!("placing sd {sd:.1} px"))
 }
 
-/// Draws the scratch ruler: dashed, so that it is taken for no line of the case. Gives where its words belong and what
+/// Draws the scratch ruler, which is taken for no line of the case. Gives where its words belong and what
 /// they are.
 pub(super) fn ruler(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> Option<(Pos2, String)> {
     let ruler = work.ruler.as_ref()?;
     let [one, other] = ruler.ends() else { return None };
     let ends = [*one, *other].map(|end| sheet.seen(end));
-    for stroke in [Stroke::new(5.0, EDGE), Stroke::new(2.0, theme::REDDISH_PURPLE)] {
-        painter.extend(Shape::dashed_line(&ends, stroke, 9.0, 5.0));
-    }
+    Line::Ruler.draw(painter, &ends);
     Some((ends[0].lerp(ends[1], 0.5), ruler.words()?))
 }
