@@ -13,7 +13,7 @@ use crestgauge::calibration::Library;
 use crestgauge::case::Landmark;
 use crestgauge::editor::{Engine, LandmarkAt, PointAt};
 use crestgauge::film::dicom::{NewFilm, encode};
-use crestgauge::film::{Bounds, Cut, FirstDisplay, FirstLook, Picture, Pyramid, Tone, Window};
+use crestgauge::film::{Bounds, Cut, FirstDisplay, FirstLook, LocalContrast, Picture, Pyramid, Tone, Window};
 use crestgauge::geometry::{Displacement, Position};
 use crestgauge::quantity::Millimetres;
 use crestgauge::verdict::Criteria;
@@ -215,6 +215,33 @@ fn stalls(_: &mut Criterion) {
             gamma: 1.2,
             ..Tone::default()
         }));
+        bare.run(vec![]);
+    });
+    local_contrast(&mut bare);
+}
+
+/// The same with local contrast: switched on over all of the film, whose regions were never counted; then its limit is
+/// dragged; then the film is magnified and moved.
+fn local_contrast(bare: &mut Bare) {
+    let local = |limit: f64| LocalContrast { is_on: true, limit };
+    bare.app.session_mut().take(Action::Command(crestgauge::viewer::command::Command::Fit));
+    bare.app.session_mut().take(Action::Tone(Tone::default()));
+    bare.settle();
+    report(bare, "local contrast switched on, the whole film", |bare, turn| {
+        if turn == 0 {
+            bare.app.session_mut().take(Action::Tone(Tone { local_contrast: local(2.5), ..Tone::default() }));
+        }
+        bare.run(vec![]);
+    });
+    report(bare, "limit of local contrast dragged, the whole film", |bare, turn| {
+        let limit = 1.5 + f64::from(turn) / 100.0;
+        bare.app.session_mut().take(Action::Tone(Tone { local_contrast: local(limit), ..Tone::default() }));
+        bare.run(vec![]);
+    });
+    bare.app.session_mut().take(Action::Look(Look::ZoomTo(0.51)));
+    report(bare, "moved with local contrast", |bare, turn| {
+        let by = if turn / 20 % 2 == 0 { 50.0 } else { -50.0 };
+        bare.app.session_mut().take(Action::Look(Look::Pan(Displacement::new(by, by / 2.0))));
         bare.run(vec![]);
     });
 }

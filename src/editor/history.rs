@@ -111,9 +111,10 @@ impl History {
         self.gesture.take().map(|gesture| (gesture.case, gesture.half))
     }
 
-    /// The step to be taken back next.
+    /// The step to be taken back next: that of the gesture that is going on, where it did something.
     pub(super) fn next_undo(&self) -> Option<&Step> {
-        self.done.last()
+        let going_on = self.gesture.as_ref().and_then(|gesture| gesture.step.as_ref());
+        going_on.or_else(|| self.done.last())
     }
 
     /// The step to be made again next.

@@ -54,6 +54,14 @@ pub enum FilmState {
 }
 
 impl FilmState {
+    /// The film, where it is shown, to be kept by another thread.
+    pub const fn shared(&self) -> Option<&std::sync::Arc<ShownFilm>> {
+        match self {
+            Self::Shown(film) => Some(film),
+            _ => None,
+        }
+    }
+
     /// The film, where it is shown.
     pub fn shown(&self) -> Option<&ShownFilm> {
         match self {

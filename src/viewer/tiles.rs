@@ -1,7 +1,8 @@
 //! A film on the screen as tiles: only what is seen is toned, at the size it is seen at.
 //!
 //! Tiles that are missing are made over several frames, so that none of them stalls; meanwhile a coarser tile stands
-//! in their place.
+//! in their place. Where a pixel's brightness depends on those around it (local contrast, sharpening), a tile takes
+//! longer than a frame may: another thread makes it, and until then the one before is shown.
 
 use super::shown_film::ShownFilm;
 use super::tile_grid::{Part, TileAt, level_for, tiles_seen};
@@ -10,6 +11,8 @@ use super::viewport::Viewport;
 use crate::film::Tone;
 use eframe::egui::{self, Color32, TextureFilter, TextureHandle, TextureOptions};
 use std::collections::HashMap;
+use std::sync::Arc;
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::time::{Duration, Instant};
 
 /// The name of textures.
@@ -24,7 +27,9 @@ pub(super) struct Tiles {
     textures: HashMap<TileAt, Tile>,
     /// The film the textures belong to.
     film: Option<u64>,
-    toner: Option<Toner>,
+    toner: Option<Arc<Toner>>,
+    /// What another thread is making.
+    making: Option<Making>,
     /// Counts tones.
     tone_count: u64,
     /// Counts frames.
@@ -39,6 +44,7 @@ impl Default for Tiles {
             textures: HashMap::new(),
             film: None,
             toner: None,
+            making: None,
             tone_count: 0,
             frame: 0,
             kept_unseen: KEPT_UNSEEN,
@@ -53,6 +59,13 @@ struct Tile {
     seen_in: u64,
 }
 
+/// A tile that another thread is making.
+struct Making {
+    tile: TileAt,
+    tone_count: u64,
+    receive: Receiver<egui::ColorImage>,
+}
+
 impl Tiles {
     /// Draws what is seen of a film into a part of the window.
     pub(super) fn paint(
@@ -60,10 +73,11 @@ impl Tiles {
         painter: &egui::Painter,
         rect: egui::Rect,
         viewport: &Viewport,
-        film: &ShownFilm,
+        film: &Arc<ShownFilm>,
         tone: Tone,
     ) {
         self.take_up(film, tone);
+        self.take_made(painter.ctx());
         self.frame += 1;
         let view = [rect.width(), rect.height()].map(f64::from);
         let physical = viewport.zoom() * f64::from(painter.ctx().pixels_per_point());
@@ -74,21 +88,29 @@ impl Tiles {
         }
         // The coarsest level is one small tile, which stands in for all others.
         let coarsest = TileAt { level: film.pyramid.levels() - 1, column: 0, row: 0 };
-        let begun = Instant::now();
-        self.make(painter.ctx(), film, coarsest);
-        let mut missing = false;
-        for tile in &seen {
-            if self.is_up_to_date(*tile) {
-                continue;
+        if tone.looks_around() {
+            self.stand_in(painter.ctx(), film, tone, coarsest);
+            let next = seen.iter().chain([&coarsest]).find(|tile| !self.is_up_to_date(**tile));
+            if let Some(next) = next.copied() {
+                self.have_made(painter.ctx(), film, next);
             }
-            if begun.elapsed() < FRAME_SHARE {
-                self.make(painter.ctx(), film, *tile);
-            } else {
-                missing = true;
+        } else {
+            let begun = Instant::now();
+            self.make(painter.ctx(), film, coarsest);
+            let mut missing = false;
+            for tile in &seen {
+                if self.is_up_to_date(*tile) {
+                    continue;
+                }
+                if begun.elapsed() < FRAME_SHARE {
+                    self.make(painter.ctx(), film, *tile);
+                } else {
+                    missing = true;
+                }
             }
-        }
-        if missing {
-            painter.ctx().request_repaint();
+            if missing {
+                painter.ctx().request_repaint();
+            }
         }
         let painter = painter.with_clip_rect(rect.intersect(painter.clip_rect()));
         let visible = Part::seen(viewport, view);
@@ -102,10 +124,11 @@ impl Tiles {
     fn take_up(&mut self, film: &ShownFilm, tone: Tone) {
         if self.film != Some(film.serial) {
             self.textures.clear();
+            self.making = None;
             self.film = Some(film.serial);
         }
         if self.toner.as_ref().is_none_or(|toner| !toner.is_for(tone, film)) {
-            self.toner = Some(Toner::new(tone, film));
+            self.toner = Some(Arc::new(Toner::new(tone, film)));
             self.tone_count += 1;
         }
     }
@@ -119,12 +142,55 @@ impl Tiles {
         if self.is_up_to_date(tile) {
             return;
         }
-        let picture = film.pyramid.level(&film.film.picture, tile.level);
         let Some(toner) = &self.toner else { return };
-        let image = toner.image(film, tile.level, tile.texels([picture.width(), picture.height()]));
+        let image = toned(toner, film, tile);
+        self.put(context, tile, image, self.tone_count);
+    }
+
+    /// Makes the texture that stands in for all others, where there is none yet: in the same tone but for what looks
+    /// around, which takes too long here.
+    fn stand_in(&mut self, context: &egui::Context, film: &ShownFilm, tone: Tone, tile: TileAt) {
+        if self.textures.contains_key(&tile) {
+            return;
+        }
+        let Tone { local_contrast, sharpening, .. } = Tone::default();
+        let plain = Toner::new(Tone { local_contrast, sharpening, ..tone }, film);
+        let image = toned(&plain, film, tile);
+        // Of no tone that is wanted, so it is still to be made.
+        self.put(context, tile, image, 0);
+    }
+
+    /// Has another thread make a tile's texture, one after the other.
+    fn have_made(&mut self, context: &egui::Context, film: &Arc<ShownFilm>, tile: TileAt) {
+        let Some(toner) = &self.toner else { return };
+        if self.making.is_some() {
+            return;
+        }
+        let (send, receive) = channel();
+        let (toner, film, context) = (Arc::clone(toner), Arc::clone(film), context.clone());
+        std::thread::spawn(move || {
+            // Nobody waits any more where another film is shown meanwhile.
+            let _ = send.send(toned(&toner, &film, tile));
+            context.request_repaint();
+        });
+        self.making = Some(Making { tile, tone_count: self.tone_count, receive });
+    }
+
+    /// Takes in what another thread made: an older tone, too, so that a tone that is dragged is seen to change.
+    fn take_made(&mut self, context: &egui::Context) {
+        let Some(making) = self.making.take() else { return };
+        match making.receive.try_recv() {
+            Ok(image) => self.put(context, making.tile, image, making.tone_count),
+            Err(TryRecvError::Empty) => self.making = Some(making),
+            Err(TryRecvError::Disconnected) => {}
+        }
+    }
+
+    /// Puts a tile's picture into its texture.
+    fn put(&mut self, context: &egui::Context, tile: TileAt, image: egui::ColorImage, tone_count: u64) {
         let bytes = image.pixels.len() * size_of::<Color32>();
         let options = options(tile.level);
-        let (tone_count, seen_in) = (self.tone_count, self.frame);
+        let seen_in = self.frame;
         if let Some(made) = self.textures.get_mut(&tile) {
             made.texture.set(image, options);
             made.tone_count = tone_count;
@@ -192,6 +258,12 @@ impl Tiles {
     }
 }
 
+/// A tile's pixels in a tone.
+fn toned(toner: &Toner, film: &ShownFilm, tile: TileAt) -> egui::ColorImage {
+    let picture = film.pyramid.level(&film.film.picture, tile.level);
+    toner.image(film, tile.level, tile.texels([picture.width(), picture.height()]))
+}
+
 /// Sharp where pixels of the film are magnified, filtered where they are reduced.
 const fn options(level: usize) -> TextureOptions {
     TextureOptions {
@@ -220,7 +292,7 @@ mod tests {
     use crate::quantity::Millimetres;
 
     /// A film whose grey values grow to the right.
-    fn film(width: u32, height: u32) -> ShownFilm {
+    fn film(width: u32, height: u32) -> Arc<ShownFilm> {
         let row: Vec<u16> = (0..width).map(|x| u16::try_from(x % 4000).unwrap()).collect();
         let picture = Picture::new(width, height, 12, row.repeat(height as usize)).unwrap();
         let pitch = Millimetres(0.02);
@@ -232,7 +304,7 @@ mod tests {
             inverted: false,
         };
         let film = read_bytes(&dicom::encode(&film).unwrap(), &Bounds::default()).unwrap();
-        ShownFilm::new(film, Vec::new())
+        Arc::new(ShownFilm::new(film, Vec::new()))
     }
 
     /// Draws frames until nothing is missing, and gives what the last one draws and how many there were.
@@ -240,7 +312,7 @@ mod tests {
         context: &egui::Context,
         tiles: &mut Tiles,
         viewport: &Viewport,
-        film: &ShownFilm,
+        film: &Arc<ShownFilm>,
         tone: Tone,
     ) -> (Vec<egui::Mesh>, usize) {
         for frames in 1..1000 {
@@ -326,6 +398,36 @@ mod tests {
         let other = self::film(300, 200);
         settle(&context, &mut tiles, &self::viewport(300, 200), &other, Tone::default());
         assert!(bytes(&context) <= 2 * 4 * 300 * 200);
+    }
+
+    /// How many tiles are in the tone that is wanted, and how many there are.
+    fn up_to_date(tiles: &Tiles) -> (usize, usize) {
+        let count = tiles.textures.keys().filter(|tile| tiles.is_up_to_date(**tile)).count();
+        (count, tiles.textures.len())
+    }
+
+    #[test]
+    fn what_looks_around_is_made_by_another_thread_and_what_was_there_stays_until_then() {
+        let (context, mut tiles, film) = (egui::Context::default(), Tiles::default(), film(700, 500));
+        let viewport = viewport(700, 500);
+        settle(&context, &mut tiles, &viewport, &film, Tone::default());
+        // The film itself, and its half, which stands in for what is missing.
+        assert_eq!(up_to_date(&tiles), (2, 2));
+        let local = crate::film::LocalContrast { is_on: true, ..crate::film::LocalContrast::default() };
+        let tone = Tone { local_contrast: local, ..Tone::default() };
+        let (meshes, _) = settle(&context, &mut tiles, &viewport, &film, tone);
+        assert!(!meshes.is_empty(), "what was there is shown");
+        let begun = Instant::now();
+        while up_to_date(&tiles) != (2, 2) {
+            assert!(begun.elapsed() < Duration::from_mins(1), "it is never made");
+            std::thread::yield_now();
+            settle(&context, &mut tiles, &viewport, &film, tone);
+        }
+        // A film first seen in such a tone is seen without it until then.
+        let mut tiles = Tiles::default();
+        let (meshes, _) = settle(&context, &mut tiles, &viewport, &film, tone);
+        assert!(!meshes.is_empty() && tiles.making.is_some());
+        assert_eq!(up_to_date(&tiles), (0, 1));
     }
 
     #[test]

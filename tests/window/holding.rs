@@ -51,7 +51,7 @@ fn aiming(desk: &Desk) -> Window {
     window
 }
 
-const PLACE: Position<Stored> = Position::new(466.0, 920.0);
+const PLACE: Position<Stored> = Position::new(300.0, 850.0);
 
 #[test]
 fn saving_while_a_click_is_held_cancels_nothing() {
@@ -128,7 +128,9 @@ fn what_is_held_of_one_case_moves_nothing_of_the_next() {
         case
     });
     window.press(Modifiers::COMMAND, Key::Z);
+    assert!(!window.work().open.has_unsaved_work() && window.apex() == Some(place));
     window.take(Action::Open(other.clone()));
+    assert_eq!(window.session().question, None);
     assert_eq!(window.work().open.file(), Some(other.as_path()));
     window.carry(at, vec2(30.0, 30.0));
     assert_eq!(window.apex(), Some(place));

@@ -13,3 +13,4 @@ mod pictures;
 mod placing;
 mod questions;
 mod real;
+mod seeing;

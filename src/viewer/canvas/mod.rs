@@ -39,6 +39,7 @@ use held::{Held, Toning};
 use look_here::Band;
 use loupe::Clear;
 use sheet::Sheet;
+use std::sync::Arc;
 use std::time::Instant;
 
 /// The name of the film's part of the window.
@@ -191,7 +192,7 @@ fn draw(
 ) {
     let painter = ui.painter_at(sheet.rect);
     painter.rect_filled(sheet.rect, 0.0, BESIDE_FILM);
-    let film = work.film.shown();
+    let film = work.film.shared();
     if let Some(film) = film {
         picture(ui, &painter, sheet, work, film, canvas);
     }
@@ -265,7 +266,7 @@ fn picture(
     painter: &egui::Painter,
     sheet: &Sheet<'_>,
     work: &Work,
-    film: &ShownFilm,
+    film: &Arc<ShownFilm>,
     canvas: &mut Canvas,
 ) {
     if !compare::is_wanted(ui, work) {

@@ -1,0 +1,196 @@
+//! How the film is seen, and what is said on it.
+
+use crate::desk::{Desk, Window, sample};
+use crestgauge::calibration::Extra;
+use crestgauge::case::{Landmark, Mark, RootName, Side};
+use crestgauge::editor::{LandmarkAt, PointAt, hint};
+use crestgauge::film::{Tone, Window as Greys};
+use crestgauge::geometry::Position;
+use crestgauge::viewer::action::{Action, Look, Target};
+use crestgauge::viewer::command::Command;
+use eframe::egui::accesskit::{self, Role};
+use eframe::egui::{Key, Modifiers, Rect, Vec2};
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+
+fn apex() -> LandmarkAt {
+    LandmarkAt { root: Some(RootName::Single), id: Landmark::Apex.id() }
+}
+
+fn bare_case(desk: &Desk, change: impl FnOnce(&mut crestgauge::case::Case)) -> Window {
+    let mut case = sample();
+    (case.film.file, case.film.sha256) = (None, None);
+    change(&mut case);
+    desk.window(Some(&desk.write("tooth.case.json", &case)))
+}
+
+impl Window {
+    fn badge(&self) -> Option<(String, Rect)> {
+        let found = self.harness.query_all_by_label_contains("show it upright").next()?;
+        Some((found.accesskit_node().label()?, found.rect()))
+    }
+
+    fn film_rect(&self) -> Rect {
+        self.harness.get_by_role_and_label(Role::Canvas, "film").rect()
+    }
+}
+
+#[test]
+fn a_mirrored_or_turned_film_says_so_whole_at_any_size_and_goes_upright_on_a_click() {
+    let desk = Desk::new();
+    let mut window = desk.window(Some(&desk.film()));
+    window.until_film();
+    assert_eq!(window.badge(), None);
+    window.take(Action::Command(Command::Mirror));
+    window.take(Action::Command(Command::TurnRight));
+    for size in [[1280.0, 800.0], [900.0, 560.0]] {
+        window.harness.set_size(Vec2::from(size));
+        window.settle();
+        let (name, rect) = window.badge().unwrap();
+        assert!(name.contains("mirrored and turned 90\u{b0} to the right"), "{name}");
+        let film = window.film_rect();
+        assert!(film.contains_rect(rect) && rect.top() < film.top() + 60.0, "{size:?}: {rect:?} in {film:?}");
+    }
+    // A click on it places nothing.
+    window.take(Action::Aim(Some(Target::Landmark(apex()))));
+    window.harness.query_all_by_label_contains("show it upright").next().unwrap().click();
+    window.settle();
+    let viewport = window.work().viewport;
+    assert_eq!((viewport.is_mirrored(), viewport.turn_deg(), window.badge()), (false, 0.0, None));
+    assert_eq!(apex().mark(window.work().open.case()), None);
+    assert!(!window.work().open.in_gesture());
+}
+
+#[test]
+fn the_badge_is_reached_by_the_keyboard() {
+    let desk = Desk::new();
+    let mut window = bare_case(&desk, |_| {});
+    window.take(Action::Command(Command::Mirror));
+    window.harness.query_all_by_label_contains("show it upright").next().unwrap().focus();
+    window.settle();
+    window.press(Modifiers::NONE, Key::Enter);
+    assert!(!window.work().viewport.is_mirrored());
+}
+
+#[test]
+fn what_this_film_does_not_show_is_listed_and_hidden_alike_by_key_and_button() {
+    let desk = Desk::new();
+    let wall_top = LandmarkAt { root: None, id: Landmark::WallTop.on(Side::Mesial) };
+    let mut window = bare_case(&desk, |case| {
+        case.landmarks.marks.remove(&wall_top.id);
+        case.film.stage = Some(crestgauge::case::Stage::Crowned);
+    });
+    window.take(Action::Aim(Some(Target::Landmark(wall_top))));
+    window.take(Action::Command(Command::Hide));
+    let by_key = wall_top.mark(window.work().open.case()).cloned();
+    assert_eq!(by_key, Some(Mark::Hidden { hidden: "under the crown".to_owned(), extra: Extra::new() }));
+    assert!(window.says("hidden: wall top, mesial \u{2013} under the crown"));
+    window.take(Action::Command(Command::Undo));
+    assert!(!window.says("hidden: wall top, mesial \u{2013} under the crown"));
+    window.take(Action::Aim(Some(Target::Landmark(wall_top))));
+    window.open_part("Landmarks");
+    window.harness.query_all_by_label("Hidden").last().unwrap().click_accesskit();
+    window.settle();
+    assert_eq!(wall_top.mark(window.work().open.case()), by_key.as_ref());
+}
+
+#[test]
+fn the_keyboards_cursor_begins_at_the_hint_and_places_nothing_unseen() {
+    let desk = Desk::new();
+    let mut window = bare_case(&desk, |case| {
+        case.roots[0].landmarks.marks.remove(&apex().id);
+    });
+    window.take(Action::Aim(Some(Target::Landmark(apex()))));
+    window.press(Modifiers::NONE, Key::Enter);
+    let expected = hint(window.work().open.case(), apex()).unwrap().middle();
+    assert_eq!(window.work().cursor, Some(expected));
+    assert_eq!(apex().mark(window.work().open.case()), None, "it only shows the cursor");
+    // Moved out of sight, it comes back before anything is placed.
+    window.take(Action::Look(Look::ZoomTo(4.0)));
+    window.take(Action::Look(Look::Centre(Position::new(20.0, 20.0))));
+    window.press(Modifiers::NONE, Key::Enter);
+    assert_eq!(apex().mark(window.work().open.case()), None);
+    let seen = window.seen(expected);
+    assert!(window.film_rect().contains(seen), "{seen:?}");
+    window.press(Modifiers::NONE, Key::Enter);
+    assert_eq!(PointAt::Landmark(apex()).position(window.work().open.case()), Some(expected));
+}
+
+#[test]
+fn without_a_hint_the_cursor_begins_in_the_middle_of_what_is_seen() {
+    let desk = Desk::new();
+    let mut window = bare_case(&desk, |case| {
+        case.landmarks.marks.clear();
+        case.roots[0].landmarks.marks.clear();
+    });
+    window.take(Action::Look(Look::ZoomTo(3.0)));
+    window.take(Action::Look(Look::Centre(Position::new(400.0, 300.0))));
+    window.take(Action::Aim(Some(Target::Landmark(apex()))));
+    window.press(Modifiers::NONE, Key::Enter);
+    let cursor = window.work().cursor.unwrap();
+    assert!(cursor.way_from(Position::new(400.0, 300.0)).length() < 1e-6, "{cursor:?}");
+}
+
+#[test]
+fn a_window_typed_without_bound_is_held_and_the_frames_come_to_rest() {
+    let desk = Desk::new();
+    let mut window = desk.window(Some(&desk.film()));
+    window.until_film();
+    window.take(Action::Command(Command::ToneStrip));
+    for (low, high) in [(-1e308, 1e308), (f64::NAN, f64::NAN), (f64::NEG_INFINITY, f64::INFINITY), (9e9, 1.0)]
+    {
+        let greys = Greys { low, high };
+        // Settling panics where frames are asked for without end.
+        window.take(Action::Tone(Tone { window: Some(greys), gamma: high, ..Tone::default() }));
+        let tone = window.work().tone;
+        assert_eq!(tone, tone, "a tone that is no number is unlike itself");
+        let held = tone.window.unwrap();
+        assert!(held.width() >= 1.0 && held.low.abs() < 1e6 && held.high.abs() < 1e6, "{held:?}");
+    }
+    window.take(Action::Command(Command::ResetTone));
+    let fields = window.harness.query_all_by_label("window to grey value");
+    let field = fields.last().unwrap();
+    field.focus();
+    window.settle();
+    window.press(Modifiers::COMMAND, Key::A);
+    window.type_text("1e300");
+    window.press(Modifiers::NONE, Key::Enter);
+    let held = window.work().tone.window.unwrap();
+    assert!(held.high.is_finite() && held.high < 1e6 && held.width() >= 1.0, "{held:?}");
+}
+
+#[test]
+fn the_histograms_grips_go_by_the_keyboard() {
+    let desk = Desk::new();
+    let mut window = desk.window(Some(&desk.film()));
+    window.until_film();
+    window.take(Action::Command(Command::ToneStrip));
+    let before = window.work().film.shown().unwrap().first_look.window();
+    for (name, moves) in [
+        ("lower end of the window", [true, false]),
+        ("upper end of the window", [false, true]),
+        ("the window as a whole", [true, true]),
+    ] {
+        window.take(Action::Command(Command::ResetTone));
+        window.harness.get_by_role_and_label(Role::Slider, name).focus();
+        window.settle();
+        window.press(Modifiers::NONE, Key::ArrowLeft);
+        window.press(Modifiers::NONE, Key::ArrowLeft);
+        window.press(Modifiers::SHIFT, Key::ArrowRight);
+        let after = window.work().tone.window.unwrap();
+        let moved = [after.low != before.low, after.high != before.high];
+        assert_eq!(moved, moves, "{name}: {before:?} {after:?}");
+        assert!(after.low <= before.low && after.high <= before.high, "{name}: {after:?}");
+    }
+    // A screen reader steps it, too.
+    window.take(Action::Command(Command::ResetTone));
+    let node = window.harness.get_by_role_and_label(Role::Slider, "upper end of the window");
+    let request = accesskit::ActionRequest {
+        action: accesskit::Action::Decrement,
+        target_tree: accesskit::TreeId::ROOT,
+        target_node: node.accesskit_node().locate().0,
+        data: None,
+    };
+    window.harness.event(eframe::egui::Event::AccessKitActionRequest(request));
+    window.settle();
+    assert!(window.work().tone.window.unwrap().high < before.high);
+}
