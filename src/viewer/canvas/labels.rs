@@ -9,12 +9,17 @@ pub(super) struct Wanted {
     pub(super) own: Rect,
     /// Its width and height.
     pub(super) size: Vec2,
+    /// Whether it stands to the left rather than to the right: outwards, off the tooth.
+    pub(super) leftwards: bool,
     /// Whether it is shown farther off where there is no room beside.
     pub(super) must: bool,
 }
 
 /// The square around a point that names keep off.
 const MARK: Vec2 = Vec2::splat(14.0);
+/// The squares along a line that names keep off, and the most of them: no line on a screen is longer.
+const THIN: Vec2 = Vec2::splat(6.0);
+const MOST: usize = 1000;
 /// From what a name stands beside to the name.
 const GAP: f32 = 4.0;
 /// From place to place where a name farther off is tried.
@@ -84,22 +89,36 @@ fn nearest_free(name: &Wanted, area: Rect, is_free: impl Fn(&Rect) -> bool) -> O
     best.map(|(_, place)| place)
 }
 
-/// Where a name can stand beside what it belongs to: right, left, above and below, then at the corners.
+/// The squares along a line that names keep off.
+pub(super) fn along([from, to]: [Pos2; 2]) -> impl Iterator<Item = Rect> {
+    let way = to - from;
+    let step = way.normalized() * STEP;
+    let squares = std::iter::successors(Some(from), move |at| Some(*at + step));
+    squares
+        .take_while(move |at| (*at - from).length() < way.length())
+        .map(|at| Rect::from_center_size(at, THIN))
+        .take(MOST)
+}
+
+/// Where a name can stand beside what it belongs to: outwards, inwards, above and below, then at the corners.
 fn beside(name: &Wanted) -> [Rect; 8] {
     let (size, own) = (name.size, name.own);
     let (left, right) = (own.left() - GAP - size.x, own.right() + GAP);
     let (above, below) = (own.top() - GAP - size.y, own.bottom() + GAP);
     let (middle, level) = (own.center().x - size.x / 2.0, own.center().y - size.y / 2.0);
     let near = GAP - 1.0;
+    let (outer, inner) = if name.leftwards { (left, right) } else { (right, left) };
+    // At a corner a name comes a little nearer.
+    let nearer = |x: f32| if x < middle { x + near } else { x - near };
     [
-        (right, level),
-        (left, level),
+        (outer, level),
+        (inner, level),
         (middle, above),
         (middle, below),
-        (right - near, above + near),
-        (right - near, below - near),
-        (left + near, above + near),
-        (left + near, below - near),
+        (nearer(outer), above + near),
+        (nearer(outer), below - near),
+        (nearer(inner), above + near),
+        (nearer(inner), below - near),
     ]
     .map(|(x, y)| Rect::from_min_size(pos2(x, y), size))
 }
@@ -113,7 +132,7 @@ mod tests {
     }
 
     fn name(x: f32, y: f32, must: bool) -> Wanted {
-        Wanted { own: around_point(pos2(x, y)), size: vec2(40.0, 10.0), must }
+        Wanted { own: around_point(pos2(x, y)), size: vec2(40.0, 10.0), leftwards: false, must }
     }
 
     fn marks(wanted: &[Wanted]) -> Vec<Rect> {
@@ -129,6 +148,17 @@ mod tests {
     fn a_name_stands_to_the_right_and_at_the_edge_to_the_left() {
         assert_eq!(laid(&[name(100.0, 50.0, false)]), [Some(pos2(111.0, 45.0))]);
         assert_eq!(laid(&[name(190.0, 50.0, false)]), [Some(pos2(139.0, 45.0))]);
+    }
+
+    #[test]
+    fn a_name_stands_outwards_where_it_can_and_over_no_line() {
+        let outwards = Wanted { leftwards: true, ..name(100.0, 50.0, false) };
+        assert_eq!(laid(&[outwards]), [Some(pos2(49.0, 45.0))]);
+        let line = [pos2(100.0, 50.0), pos2(190.0, 52.0)];
+        let taken: Vec<Rect> = along(line).chain([outwards.own]).collect();
+        assert!(taken.len() > 10 && along([line[0], line[0]]).next().is_none());
+        let place = lay(&[name(100.0, 50.0, false)], &taken, area(200.0, 100.0))[0].expect("there is room");
+        assert_eq!(place.min, pos2(49.0, 45.0), "not over the line on its right");
     }
 
     #[test]
@@ -172,8 +202,13 @@ mod tests {
                 let mut taken: Vec<Rect> = crest.into_iter().chain([at]).map(around_point).collect();
                 taken.push(hint);
                 let wanted = [
-                    Wanted { own: around_point(at), size: vec2(90.0, 16.0), must: true },
-                    Wanted { own: hint, size: vec2(140.0, 16.0), must: true },
+                    Wanted {
+                        own: around_point(at),
+                        size: vec2(90.0, 16.0),
+                        leftwards: at.x < 300.0,
+                        must: true,
+                    },
+                    Wanted { own: hint, size: vec2(140.0, 16.0), leftwards: false, must: true },
                 ];
                 for place in lay(&wanted, &taken, area(800.0, 600.0)) {
                     let place = place.expect("there is room");

@@ -51,6 +51,8 @@ pub(super) fn lines(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> 
     for (line, ends) in [(Line::Crest, crest), (Line::Axis, axis)] {
         path(painter, sheet, ends.into_iter().flatten(), line);
     }
+    // What bone there is, is read along it.
+    taken.extend(crest.into_iter().flat_map(|ends| labels::along(ends.map(|end| sheet.seen(end)))));
     if let Some(line) = snap::line(work).filter(|_| work.aim == Some(Target::HalfPlaced)) {
         let reach = sheet.viewport.film_size()[0] * ACROSS;
         let ends = line.ends(reach).map(|end| sheet.seen(end));
@@ -169,6 +171,9 @@ pub(super) fn names(
     let font = FontId::proportional(12.0);
     let mut galleys = Vec::new();
     let mut wanted = Vec::new();
+    let of_tooth = |spot: &&Spot| matches!(spot.handle, Handle::Case(PointAt::Landmark(_)));
+    let tooth: Vec<Pos2> = spots.iter().filter(of_tooth).map(|spot| sheet.seen(spot.at)).collect();
+    let middle = Rect::from_points(&tooth).center();
     for spot in spots {
         let at = sheet.seen(spot.at);
         if !sheet.rect.contains(at) {
@@ -190,14 +195,14 @@ pub(super) fn names(
             }
             let galley = painter.layout_no_wrap(words, font.clone(), colour);
             let size = galley.size() + vec2(6.0, 2.0);
-            wanted.push(Wanted { own, size, must });
+            wanted.push(Wanted { own, size, leftwards: at.x < middle.x, must });
             galleys.push(galley);
         }
     }
     for (own, words) in more {
         let galley = painter.layout_no_wrap(words, font.clone(), Color32::WHITE);
         let size = galley.size() + vec2(6.0, 2.0);
-        wanted.push(Wanted { own, size, must: true });
+        wanted.push(Wanted { own, size, leftwards: own.center().x < middle.x, must: true });
         galleys.push(galley);
     }
     let laid = labels::lay(&wanted, &taken, sheet.rect.shrink(2.0));
