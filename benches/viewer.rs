@@ -173,6 +173,40 @@ fn frames(bench: &mut Criterion) {
     group.finish();
 }
 
+/// A planned tip dragged along its canal, its part of the worksheet open: outline, window and every rule's bar follow.
+fn planned_post(bench: &mut Criterion) {
+    let folder = tempfile::tempdir().unwrap();
+    let data = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/plans");
+    for name in ["canine-23.case.json", "canine-23.png"] {
+        std::fs::copy(data.join(name), folder.path().join(name)).unwrap();
+    }
+    let mut bare = Bare::new(Some(folder.path().join("canine-23.case.json")), folder.path());
+    let heading = bare.context.read_response(egui::Id::unique("worksheet, plan")).unwrap().rect.center();
+    bare.to(heading);
+    bare.press(egui::PointerButton::Primary, true);
+    bare.press(egui::PointerButton::Primary, false);
+    bare.settle();
+    assert!(bare.app.session().work.as_ref().unwrap().planning.shows, "the part is open");
+    let work = bare.app.session().work.as_ref().unwrap();
+    let planned = work.planned();
+    let edit = planned.as_ref().as_ref().unwrap().plan_tip(work.open.case(), 9.0).unwrap();
+    let at = planned.as_ref().as_ref().unwrap().tip_at().unwrap();
+    bare.app.session_mut().take(Action::Edit(edit));
+    bare.settle();
+    let work = bare.app.session().work.as_ref().unwrap();
+    let seen = work.viewport.seen(PointAt::Landmark(at).position(work.open.case()).unwrap());
+    let tip = bare.film().center() + egui::vec2(seen.x as f32, seen.y as f32);
+    bare.to(tip);
+    bare.press(egui::PointerButton::Primary, true);
+    bare.to(tip + egui::vec2(0.0, 12.0));
+    let before = bare.app.session().work.as_ref().unwrap().open.revision();
+    let mut turn = 6.0;
+    let mut group = bench.benchmark_group("frame");
+    group.bench_function("dragging a planned post", |bench| bench.iter(|| bare.shake(&mut turn)));
+    group.finish();
+    assert_ne!(before, bare.app.session().work.as_ref().unwrap().open.revision(), "the tip was not dragged");
+}
+
 /// Does something two hundred times, and prints how long it took.
 fn report(bare: &mut Bare, name: &str, act: impl Fn(&mut Bare, u32)) {
     let mut times: Vec<Duration> = (0..200)
@@ -276,5 +310,5 @@ fn opening(bench: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, toning, opening, frames, stalls);
+criterion_group!(benches, toning, opening, frames, planned_post, stalls);
 criterion_main!(benches);

@@ -152,6 +152,11 @@ macro_rules! slots {
                 match self { $(Self::$slot => $words),+ }
             }
 
+            /// Its key in files.
+            pub const fn key(self) -> &'static str {
+                match self { $(Self::$slot => stringify!($field)),+ }
+            }
+
             /// What a case holds there.
             pub const fn value(self, case: &Case) -> &$what {
                 match self { $(Self::$slot => &case.$part.$field),+ }

@@ -9,7 +9,7 @@ use super::track::Track;
 use super::walls::{Drill, NEAR_SECTION_MM, Walls};
 use crate::calibration::ToothLimit;
 use crate::case::{Case, Lack, Landmark, Site};
-use crate::geometry::{Plane, Position, Square};
+use crate::geometry::{Plane, Position};
 use crate::measure::{FilmMap, Missing, Study};
 use crate::quantity::Estimate;
 use crate::verdict::{Criteria, MEETS, at_once, decide_all};
@@ -17,14 +17,14 @@ use crate::verdict::{Criteria, MEETS, at_once, decide_all};
 /// Steps by which depths are looked through, within the root and beyond it; ends between them are found by halving, mm.
 const STEP_MM: f64 = 0.5;
 const STEP_BEYOND_MM: f64 = 2.0;
-const HALVINGS: u32 = 36;
+const HALVINGS: u32 = 26;
 
 /// The depths a post of one root can have, and what every rule says of each.
 #[derive(Debug, Clone)]
 pub struct Depths {
-    canal: Canal,
-    film: FilmMap,
-    aspect: f64,
+    pub(super) canal: Canal,
+    pub(super) film: FilmMap,
+    pub(super) aspect: f64,
     pub(super) post_depth: Option<Track>,
     pub(super) stop: Result<Track, Missing>,
     pub(super) tips_beyond_crest: Vec<(Site, Track)>,
@@ -102,18 +102,6 @@ impl Depths {
             rule.admitted_on_film = admitted;
         }
         Ok(depths)
-    }
-
-    /// The depth on the canal nearest to a place on the film, in stored pixels: where a dragged tip comes to lie.
-    pub fn nearest(&self, x: f64, y: f64) -> Option<f64> {
-        let place = self.film.in_plane(Position::<Square>::new(x, y * self.aspect));
-        self.canal.path.nearest(place).map(|foot| foot.arc - self.canal.start)
-    }
-
-    /// Where a tip at a depth lies on the film.
-    pub fn on_film(&self, depth: f64) -> Option<OnFilm> {
-        let place = self.film.on_film(self.canal.path.at(self.canal.start + depth)?);
-        Some(OnFilm { x: place.x, y: place.y / self.aspect })
     }
 
     /// The depth at which the root ends, mm along the canal from where the post starts to hold.

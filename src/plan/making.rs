@@ -129,6 +129,7 @@ impl<'c> Making<'c> {
             bound: "the tip at most where the canal leaves its straight line".to_owned(),
             strength: Strength::Requirement,
             source: "common practice".to_owned(),
+            measurement: "",
             warning: "a straight drill leaves a curved canal: perforation, or a wall too thin",
             limits: End::Deepest,
             kind: Kind::Margins(margins.collect()),
@@ -161,6 +162,7 @@ impl<'c> Making<'c> {
             bound: format!("at most {most} mm below the orifice"),
             strength: Strength::Requirement,
             source: limit.source.clone(),
+            measurement: "",
             warning: "these roots thin out, and curve where a film does not show it",
             limits: End::Deepest,
             kind,
@@ -221,13 +223,15 @@ pub(super) fn is_of_walls(criterion: &Criterion) -> bool {
 
 fn rule_of(criterion: &Criterion, limits: End, kind: Kind) -> Rule {
     let unit = criterion.rows.first().map_or("", |row| row.unit.suffix());
+    let measurement = criterion.rows.first().map_or("", |row| row.id);
     Rule {
         id: criterion.id.clone(),
         title: criterion.title.clone(),
         bound: criterion.bound.in_unit(unit),
         strength: criterion.strength,
         source: criterion.source.clone(),
-        warning: warning(criterion.rows.first().map_or("", |row| row.id)),
+        measurement,
+        warning: warning(measurement),
         limits,
         kind,
         missing: Vec::new(),

@@ -15,6 +15,7 @@ mod follow;
 mod ground;
 mod making;
 mod needs;
+mod on_film;
 mod recovery;
 mod rows;
 mod rule;
@@ -102,6 +103,20 @@ pub fn plan(
     wish: &Wish,
     noticed: &[Caution],
 ) -> Result<Plan, NoPlan> {
+    plan_with_depths(case, library, criteria, wish, noticed).map(|(plan, _)| plan)
+}
+
+/// The same with the depths it was made from, as [`depths`] gives them.
+///
+/// # Errors
+/// As [`plan`].
+pub fn plan_with_depths(
+    case: &Case,
+    library: &Library,
+    criteria: &Criteria,
+    wish: &Wish,
+    noticed: &[Caution],
+) -> Result<(Plan, Option<Depths>), NoPlan> {
     let ground = Ground::of(case, library, wish)?;
     let places = Places::of(&ground.trial);
     let mut plan = empty(case, criteria, &ground, wish);
@@ -113,7 +128,7 @@ pub fn plan(
         Err(NoStudy::UnknownObject(unknown)) => return Err(unknown.into()),
         Err(NoStudy::Reason(reason)) => {
             without_scale(&mut plan, case, criteria, &ground, reason);
-            return Ok(plan);
+            return Ok((plan, None));
         }
     };
     let filling_short = first::row(&study, "filling_short_of_apex", None);
@@ -160,7 +175,7 @@ pub fn plan(
     let share = plan.recovery.extrusion_share;
     plan.recovery =
         recovery::recovery(&ground.trial, &study, criteria, root, post.as_ref(), share, &mut plan.needs);
-    Ok(plan)
+    Ok((plan, at.map(|(depths, ..)| depths)))
 }
 
 /// The depths of the root a plan would be for, to be asked for the rules wherever a tip is dragged to; `None` where

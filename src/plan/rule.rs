@@ -15,6 +15,8 @@ pub(super) struct Rule {
     pub(super) bound: String,
     pub(super) strength: Strength,
     pub(super) source: String,
+    /// The measurement it is about; empty for a rule of planning itself.
+    pub(super) measurement: &'static str,
     /// What giving it up costs.
     pub(super) warning: &'static str,
     pub(super) limits: End,

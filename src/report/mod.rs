@@ -21,7 +21,7 @@ pub use markdown::{
     catalogue_markdown, criteria_markdown, first_look_markdown, landmarks_markdown, library_markdown,
     limits_markdown,
 };
-pub use plan::{plan_json, plan_text};
+pub use plan::{card_text, plan_json, plan_text, words as plan_words};
 pub use plot::{PlotTitle, bland_altman_svg, places_svg};
 pub use score::{SCORE_HEADER, Scored, learning_text, score_csv, score_foot, score_json, score_text};
 pub use style::Style;

@@ -52,6 +52,10 @@ pub enum Action {
     PointNumber(Option<RowRef>),
     /// A point on the film is pointed at, or none any more.
     PointPlace(Option<PointAt>),
+    /// Whether the plan is drawn on the film.
+    ShowPlan(bool),
+    /// The share of a lift that extrusion takes, 0 to 1.
+    ShareExtrusion(f64),
     /// Puts words on the clipboard.
     Copy(String),
     /// Shows grey values otherwise.

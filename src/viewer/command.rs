@@ -119,6 +119,7 @@ commands! {
     Hide: Case, "Mark as hidden", "the landmark exists and this film cannot show it", OutsideText, [plain(Key::H)];
     Absent: Case, "Mark as absent", "the landmark does not exist", OutsideText, [plain(Key::A)];
     Plan: Case, "Planned or present", "whether the landmark shows what is planned or what is there", OutsideText, [plain(Key::P)];
+    Card: Case, "Card for the chair", "what an instrument's stop is set to, large enough to be read at arm's length", OutsideText, [plain(Key::K)];
     Delete: Case, "Delete", "deletes what is selected, as if it had never been placed", OutsideText, [plain(Key::Delete), plain(Key::Backspace)];
     Cancel: Case, "Cancel", "puts down what is aimed at, gives up what is half-placed", OutsideText, [plain(Key::Escape)];
     Fit: View, "Whole film", "shows the whole film", OutsideText, [plain(Key::F)];

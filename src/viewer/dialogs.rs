@@ -31,6 +31,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     match desk.session.help {
         Some(Help::Shortcuts) => shortcuts(ui, desk),
         Some(Help::About) => about(ui, desk),
+        Some(Help::Card) => super::chair_card::show(ui, desk),
         None => {}
     }
 }

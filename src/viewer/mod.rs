@@ -6,6 +6,7 @@
 pub mod action;
 mod app;
 mod canvas;
+mod chair_card;
 pub mod command;
 mod dialogs;
 mod empty;
@@ -16,6 +17,7 @@ mod menus;
 mod neighbours;
 mod notices;
 mod opening;
+pub mod planning;
 pub mod question;
 pub mod remembered;
 pub mod ruler;

@@ -50,13 +50,15 @@ pub enum NoticeKind {
     Done,
 }
 
-/// A window of help.
+/// A window over all others: help, or the card for the chair.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Help {
     /// What keys and pointer do.
     Shortcuts,
     /// Cautions and the program's version.
     About,
+    /// The card for the chair.
+    Card,
 }
 
 /// What a dialog of the system is opened for.
@@ -260,6 +262,14 @@ impl Session {
                 work.pointed_number = number;
                 Ok(())
             }
+            Action::ShowPlan(shows) => {
+                work.planning.shows = shows;
+                Ok(())
+            }
+            Action::ShareExtrusion(share) => {
+                work.planning.share = share.clamp(0.0, 1.0);
+                Ok(())
+            }
             Action::PointPlace(place) => {
                 work.pointed_place = place;
                 Ok(())
@@ -307,6 +317,7 @@ impl Session {
             }
             Command::Shortcuts => self.toggle(Help::Shortcuts),
             Command::About => self.toggle(Help::About),
+            Command::Card => self.toggle(Help::Card),
             Command::Switch => self.switches = true,
             Command::Cancel if self.help.is_some() => self.help = None,
             of_work => self.command_of_work(of_work),

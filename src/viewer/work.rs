@@ -1,6 +1,7 @@
 //! The case that is open in the window: how its film is seen, what is aimed at, and what its numbers are. No drawing.
 
 use super::action::{Handle, Look, Target};
+use super::planning::{Planned, Planning};
 use super::ruler::Ruler;
 use super::shown_film::FilmState;
 use super::viewport::Viewport;
@@ -13,6 +14,7 @@ use crate::editor::{
 use crate::film::{Sha256, Tone};
 use crate::geometry::{Position, Stored};
 use crate::measure::{Measured, Measurement, UnknownObject};
+use crate::plan::NoPlan;
 use std::path::PathBuf;
 use std::sync::{Arc, LazyLock};
 use std::time::Instant;
@@ -62,6 +64,8 @@ pub struct Work {
     pub numbers: Arc<Result<Numbers, UnknownObject>>,
     /// The numbers by Monte Carlo, and the revision of the case they belong to.
     pub drawn: Option<(u64, Arc<Numbers>)>,
+    /// Its plan.
+    pub planning: Planning,
 }
 
 impl Work {
@@ -91,10 +95,16 @@ impl Work {
             is_sample: false,
             numbers,
             drawn: None,
+            planning: Planning::default(),
         };
         work.film_of = work.film_named();
         work.refresh();
         work
+    }
+
+    /// The plan of the case as it stands.
+    pub fn planned(&self) -> Arc<Result<Planned, NoPlan>> {
+        self.planning.of(&self.open)
     }
 
     /// Which film the case names.

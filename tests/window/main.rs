@@ -11,6 +11,7 @@ mod holding;
 mod looking;
 mod pictures;
 mod placing;
+mod planning;
 mod questions;
 mod real;
 mod seeing;

@@ -102,3 +102,20 @@ fn the_list_of_shortcuts() {
     window.take(Action::Command(Command::Shortcuts));
     take(&mut window, "shortcuts");
 }
+
+#[test]
+fn planning_a_post() {
+    let desk = Desk::new();
+    let data = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/plans");
+    std::fs::copy(data.join("canine-23.png"), desk.path("canine-23.png")).unwrap();
+    let file = desk.write("canine.case.json", &crate::planning::canine());
+    let mut window = desk.window(Some(&file));
+    window.until_film();
+    window.open_part("Post depth");
+    window.press_called("Plan a post");
+    window.fold_part("Measurements");
+    let bar = window.slider("planned tip along the canal");
+    bar.scroll_to_me();
+    window.settle();
+    take(&mut window, "plan");
+}

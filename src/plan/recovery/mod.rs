@@ -87,9 +87,5 @@ fn wanted_at_least(criteria: &Criteria, id: &str) -> Option<f64> {
 }
 
 pub(super) fn site_word(site: Site, case: &Case) -> &'static str {
-    if site == Site::Lingual && case.tooth.fdi.is_some_and(Fdi::is_upper) {
-        "palatal"
-    } else {
-        site.word()
-    }
+    if site == Site::Lingual && case.tooth.fdi.is_some_and(Fdi::is_upper) { "palatal" } else { site.word() }
 }

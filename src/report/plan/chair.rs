@@ -2,28 +2,20 @@
 
 use super::super::sheet::Sheet;
 use super::depth::rule_line;
-use crate::case::{Strength, Verdict};
+use super::words;
 use crate::plan::{Plan, StopSetting};
 
 pub(super) fn card(sheet: &mut Sheet, plan: &Plan) {
     let card = &plan.card;
     sheet.heading("AT THE CHAIR", "from the stop to the instrument's very tip");
-    let rests_on =
-        card.stop_rests_on.as_deref().unwrap_or("not named: name it in words before setting a stop");
-    sheet.entry("the stop rests on", rests_on);
+    sheet.entry("the stop rests on", words::stop_rests_on(plan));
     for (name, setting) in [("SET AT", &card.set_at), ("NEVER BEYOND", &card.never_beyond)] {
         if let Some(setting) = setting {
             sheet.entry(name, &format!("{:.1} mm", setting.set_mm));
         }
     }
-    if let Some(half) = card.half_width_mm.filter(|_| card.set_at.is_some()) {
-        sheet.entry(
-            "",
-            &format!(
-                "the depth is known to ± {half:.2} mm, the setting of the stop included (sd {} mm)",
-                card.stop_setting_sd_mm
-            ),
-        );
+    if let Some(known) = words::setting_known_to(plan) {
+        sheet.entry("", &known);
     }
     for words in &card.words {
         sheet.entry("", words);
@@ -43,12 +35,7 @@ fn at_setting(sheet: &mut Sheet, plan: &Plan, name: &str, setting: Option<&StopS
     let Some(setting) = setting else { return };
     sheet.line(&format!("  {name}"));
     for rule in &setting.rules {
-        let matters = match rule.strength {
-            Strength::Requirement => true,
-            Strength::Preference => rule.verdict != Verdict::Meets,
-            Strength::Information => false,
-        };
-        if matters {
+        if words::matters_at_the_chair(rule) {
             rule_line(sheet, plan, rule);
         }
     }

@@ -3,14 +3,13 @@
 mod chair;
 mod depth;
 mod recovery;
+pub mod words;
 
 use super::Style;
-use super::sheet::{Sheet, size, with_spread};
+use super::sheet::Sheet;
 use super::text::{SAFETY, cautions_text};
-use super::words::probability_words;
-use crate::case::{Case, Fdi, Verdict};
-use crate::plan::{Core, CoreFrom, Plan, SettleState, WithoutPost};
-use crate::wording::list;
+use crate::case::{Case, Verdict};
+use crate::plan::{Plan, SettleState};
 use serde_json::{Map, Value};
 
 /// A plan as one line of JSON, the case's file name first.
@@ -67,11 +66,7 @@ fn settle(sheet: &mut Sheet, plan: &Plan) {
     }
     sheet.heading("SETTLE BEFORE PLANNING A POST", "");
     for row in plan.settle.iter().filter(|row| row.state == SettleState::Red) {
-        let mut words = row.words.clone();
-        if let (Some(amount), Some(probability)) = (&row.amount, row.probability) {
-            words = format!("{words} ({} mm, p {})", with_spread(amount), probability_words(probability));
-        }
-        sheet.paragraph("  \u{25a1} ", &words);
+        sheet.paragraph("  \u{25a1} ", &words::settle(row));
     }
     let blank: Vec<String> = plan
         .settle
@@ -87,49 +82,12 @@ fn settle(sheet: &mut Sheet, plan: &Plan) {
 fn needed_at_all(sheet: &mut Sheet, plan: &Plan) {
     sheet.heading("IS A POST NEEDED?", "");
     let row = &plan.core_without_a_post;
-    let outlook = match row.outlook {
-        WithoutPost::SpeaksForIt => "speaks for it",
-        WithoutPost::ToBeWeighed => "to be weighed",
-        WithoutPost::LittleToHoldOn => "little to hold on",
-        WithoutPost::NotKnown => "not known",
-    };
-    let mut parts = vec![outlook.to_owned()];
-    if let Some(walls) = row.walls_standing {
-        parts.push(format!("{walls} of 4 walls standing"));
-    }
-    if let Some(chamber) = &row.chamber_depth_mm {
-        parts.push(format!("chamber {} mm deep", with_spread(chamber)));
-    }
-    let words = if row.outlook == WithoutPost::NotKnown {
-        row.words.clone()
-    } else {
-        format!("{}: {}", parts.join(", "), row.words)
-    };
-    sheet.entry("core without a post", &words);
+    sheet.entry("core without a post", &words::without_a_post(row));
     sheet.aside(24, &format!("by {}", row.source));
     if let Some(core) = &plan.core {
-        core_entry(sheet, core);
+        sheet.entry("core", &words::core(core));
+        sheet.entry("abutment", &words::abutment(core));
     }
-}
-
-fn core_entry(sheet: &mut Sheet, core: &Core) {
-    let from = match core.from {
-        CoreFrom::Built => "as it is on the film",
-        CoreFrom::Planned => "as planned",
-        CoreFrom::SpaceLessCrown => "planned: the interocclusal space less the crown's thickness",
-    };
-    sheet.entry("core", &format!("{} mm high, {from}", with_spread(&core.height_mm)));
-    let wanted = size(core.abutment_wanted_mm);
-    let words = match (&core.abutment_mm, core.abutment_probability) {
-        (Some(abutment), Some(probability)) => format!(
-            "{} mm of ferrule and core; at least {wanted} mm is wanted (common practice): {} (p {})",
-            with_spread(abutment),
-            core.abutment.words(),
-            probability_words(probability)
-        ),
-        _ => format!("at least {wanted} mm of ferrule and core is wanted (common practice): undecided"),
-    };
-    sheet.entry("abutment", &words);
 }
 
 fn needs(sheet: &mut Sheet, plan: &Plan) {
@@ -142,7 +100,7 @@ fn needs(sheet: &mut Sheet, plan: &Plan) {
             Some(key) => format!("{} (clinical/{key})", need.words),
             None => need.words.clone(),
         };
-        sheet.paragraph("  ", &format!("{what}: for {}", list(&need.wanted_for)));
+        sheet.paragraph("  ", &format!("{what}: {}", words::wanted_for(need)));
     }
 }
 
@@ -157,17 +115,19 @@ fn foot(sheet: &mut Sheet, plan: &Plan) {
     sheet.paragraph("", SAFETY);
 }
 
-/// The name of a rule, for people.
-fn rule_title<'p>(plan: &'p Plan, id: &'p str) -> &'p str {
-    if id == "root" {
-        return "the root itself";
-    }
-    plan.rules.iter().find(|rule| rule.rule == id).map_or(id, |rule| rule.title.as_str())
-}
-
-/// A site as this tooth's dentist says it.
-fn site<'w>(case: &Case, word: &'w str) -> &'w str {
-    if word == "lingual" && case.tooth.fdi.is_some_and(Fdi::is_upper) { "palatal" } else { word }
+/// The card for the chair by itself, as text.
+pub fn card_text(case: &Case, plan: &Plan) -> String {
+    let mut sheet = Sheet::new(Style::Plain);
+    let tooth =
+        plan.tooth.as_ref().map_or_else(|| "tooth not named".to_owned(), |fdi| format!("tooth {fdi}"));
+    let root = plan.root.filter(|_| case.roots.len() > 1);
+    let root = root.map_or_else(String::new, |root| format!(", {} root", root.word()));
+    let label = case.label.as_ref().map_or_else(String::new, |label| format!(", {label}"));
+    sheet.line(&format!("{tooth}{root}{label}"));
+    chair::card(&mut sheet, plan);
+    sheet.line("");
+    sheet.paragraph("", SAFETY);
+    sheet.text
 }
 
 /// A verdict's mark and word, without its column.

@@ -1,25 +1,16 @@
 //! Ferrule recovery, as text.
 
-use super::super::sheet::{Sheet, number, size, with_spread};
-use super::super::words::probability_words;
-use super::site;
-use crate::case::{Case, Strength, Verdict};
-use crate::plan::{Amount, Plan, RecoveryOption, RecoverySite, SiteAfter, Way, WayVerdict};
-use crate::wording::list;
+use super::super::sheet::{Sheet, number, with_spread};
+use super::words;
+use crate::case::Case;
+use crate::plan::{Amount, Plan, RecoveryOption, RecoverySite};
 
 pub(super) fn recovery(sheet: &mut Sheet, case: &Case, plan: &Plan) {
     let recovery = &plan.recovery;
     if recovery.sites.is_empty() {
         return;
     }
-    sheet.heading(
-        "WHAT A FERRULE WOULD TAKE",
-        &format!(
-            "wanted: ferrule {} mm, margin to crest {} mm",
-            size(recovery.ferrule_wanted_mm),
-            size(recovery.margin_to_crest_wanted_mm)
-        ),
-    );
+    sheet.heading("WHAT A FERRULE WOULD TAKE", &words::ferrule_wanted(recovery));
     sheet.line(&format!(
         "  {:<10}{:>16}{:>20}{:>17}{:>14}",
         "mm", "ferrule now", "wall above crest", "lift needed", "margin down"
@@ -27,20 +18,12 @@ pub(super) fn recovery(sheet: &mut Sheet, case: &Case, plan: &Plan) {
     for row in &recovery.sites {
         site_line(sheet, case, row);
     }
-    let now = [
-        ("crown to root", recovery.crown_to_root.as_ref(), ""),
-        ("root in bone", recovery.root_in_bone_mm.as_ref(), " mm"),
-        ("root at the margin", recovery.root_width_at_margin_mm.as_ref(), " mm wide"),
-    ];
-    let now = amounts(&now);
+    let now = words::as_it_is(recovery);
     if !now.is_empty() {
         sheet.paragraph("  as it is: ", &now);
     }
     if recovery.sites.iter().all(|site| site.lift_needed_mm.is_none()) {
-        sheet.paragraph(
-            "  ",
-            "Of no site is it known how much wall stands above the bone: nothing can be reckoned yet.",
-        );
+        sheet.paragraph("  ", words::NO_SITE_KNOWN);
         return;
     }
     for option in &recovery.options {
@@ -52,21 +35,13 @@ pub(super) fn recovery(sheet: &mut Sheet, case: &Case, plan: &Plan) {
     }
 }
 
-fn amounts(amounts: &[(&str, Option<&Amount>, &str)]) -> String {
-    let words: Vec<String> = amounts
-        .iter()
-        .filter_map(|(name, amount, unit)| Some(format!("{name} {}{unit}", with_spread((*amount)?))))
-        .collect();
-    words.join(", ")
-}
-
 fn site_line(sheet: &mut Sheet, case: &Case, row: &RecoverySite) {
     let shown = |amount: &Option<Amount>| amount.as_ref().map_or_else(|| "?".to_owned(), with_spread);
     let down = row.margin_down_mm.map_or_else(|| "?".to_owned(), number);
     // What has room to spare needs no lift; by how much is said in the signs.
     sheet.line(&format!(
         "  {:<10}{:>16}{:>20}{:>17}{:>14}",
-        site(case, row.site.word()),
+        words::site(case, row.site.word()),
         shown(&row.ferrule_mm),
         shown(&row.wall_above_crest_mm),
         shown(&row.lift_needed_mm),
@@ -92,37 +67,13 @@ fn option_block(sheet: &mut Sheet, case: &Case, plan: &Plan, option: &RecoveryOp
         Some(verdict) => sheet.line(&format!("  {verdict} {title}")),
         None => sheet.line(&format!("  {:<17} {title}", "")),
     }
-    let mut steps = Vec::new();
-    if let Some(lift) = option.extrusion_mm.filter(|lift| *lift > 0.0) {
-        steps.push(format!("tooth up {} mm", number(lift)));
-    }
-    let bone: Vec<String> = option
-        .sites
-        .iter()
-        .filter(|it| it.bone_mm > 0.0)
-        .map(|it| format!("{} {} mm", site(case, it.site.word()), number(it.bone_mm)))
-        .collect();
-    if !bone.is_empty() {
-        steps.push(format!("bone away: {}", bone.join(", ")));
-    }
-    if option.way == Way::Both {
-        steps.push(format!("extrusion takes {} of the lift", size(plan.recovery.extrusion_share)));
-    }
-    for weeks in &option.weeks {
-        let range = if weeks.from == weeks.to {
-            format!("{}", weeks.from)
-        } else {
-            format!("{} to {}", weeks.from, weeks.to)
-        };
-        let unit = if weeks.to == 1 { "week" } else { "weeks" };
-        steps.push(format!("{} {range} {unit}", weeks.of));
-    }
+    let steps = words::steps(case, &plan.recovery, option);
     if !steps.is_empty() {
-        sheet.paragraph(INDENT, &steps.join("; "));
+        sheet.paragraph(INDENT, &steps);
     }
     after(sheet, case, option);
-    for verdict in &option.verdicts {
-        verdict_line(sheet, case, verdict);
+    for verdict in option.verdicts.iter().filter_map(|verdict| words::way_verdict(case, verdict)) {
+        sheet.paragraph(INDENT, &verdict);
     }
     for words in &option.words {
         sheet.aside(INDENT.len(), words);
@@ -132,56 +83,14 @@ fn option_block(sheet: &mut Sheet, case: &Case, plan: &Plan, option: &RecoveryOp
 const INDENT: &str = "                    ";
 
 fn after(sheet: &mut Sheet, case: &Case, option: &RecoveryOption) {
-    let by_site = |name: &str, of: fn(&SiteAfter) -> Option<&Amount>| {
-        let words: Vec<String> = option
-            .sites
-            .iter()
-            .filter_map(|it| Some(format!("{} {}", site(case, it.site.word()), with_spread(of(it)?))))
-            .collect();
-        (!words.is_empty()).then(|| format!("{name}: {}", words.join(", ")))
-    };
-    let lines = [
-        by_site("margin to crest", |it| it.margin_to_crest_mm.as_ref()),
-        by_site("the post's tip beyond the crest", |it| it.tip_beyond_crest_mm.as_ref()),
-        by_site("crest to furcation", |it| it.crest_to_furcation_mm.as_ref()),
-    ];
-    for line in lines.into_iter().flatten() {
+    for line in words::sites_after(case, option) {
         sheet.paragraph(INDENT, &line);
     }
-    let whole = amounts(&[
-        ("crown to root", option.crown_to_root.as_ref(), ""),
-        ("root in bone", option.root_in_bone_mm.as_ref(), " mm"),
-        ("root at the new margin", option.root_width_at_margin_mm.as_ref(), " mm wide"),
-        ("core", option.core_height_mm.as_ref(), " mm"),
-        ("seal", option.seal_length_mm.as_ref(), " mm"),
-    ]);
+    let whole = words::tooth_after(option);
     if !whole.is_empty() {
         sheet.paragraph(INDENT, &whole);
     }
-    if let Some([from, to]) = option.post_window_mm {
-        let words = format!("a post then goes {} to {} mm down the canal", number(from), number(to));
+    if let Some(words) = words::post_after(option) {
         sheet.paragraph(INDENT, &words);
     }
-}
-
-fn verdict_line(sheet: &mut Sheet, case: &Case, verdict: &WayVerdict) {
-    if verdict.verdict == Verdict::Meets && verdict.strength != Strength::Requirement {
-        return;
-    }
-    let mut beside = Vec::new();
-    if let Some(probability) = verdict.probability {
-        beside.push(format!("p {}", probability_words(probability)));
-    }
-    if let Some(worst) = verdict.worst.as_deref().filter(|_| verdict.verdict != Verdict::Meets) {
-        beside.push(site(case, worst).to_owned());
-    }
-    if !verdict.not_known.is_empty() {
-        let sites: Vec<String> = verdict.not_known.iter().map(|it| site(case, it).to_owned()).collect();
-        beside.push(format!("not known: {}", list(&sites)));
-    }
-    let beside = if beside.is_empty() { String::new() } else { format!(" ({})", beside.join("; ")) };
-    sheet.paragraph(
-        INDENT,
-        &format!("{}: {}{beside} [{}]", verdict.title, verdict.verdict.words(), verdict.strength.words()),
-    );
 }

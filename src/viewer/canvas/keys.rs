@@ -3,7 +3,7 @@
 use super::handles::{self, Spot};
 use super::pointer::{complete, goes_slowly};
 use super::sheet::Sheet;
-use super::{Canvas, snap, steps};
+use super::{Canvas, planned_post, snap, steps};
 use crate::editor::hint;
 use crate::geometry::{Position, Stored};
 use crate::viewer::Work;
@@ -101,7 +101,8 @@ pub(super) fn take_in(
         let film = sheet.viewport.film_size();
         if let Some(spot) = selected.and_then(|wanted| spots.iter().find(|spot| spot.handle == wanted)) {
             begin_run(spot.handle, typed.time, desk, canvas);
-            let to = steps::moved(spot.at, way, film);
+            let to = planned_post::stepped(work, spot.handle, way)
+                .unwrap_or_else(|| steps::moved(spot.at, way, film));
             desk.ask(Action::Move { point: spot.handle, to });
             follow(sheet, to, desk);
         } else if on_film {

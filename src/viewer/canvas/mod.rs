@@ -13,6 +13,7 @@ mod look_here;
 mod loupe;
 mod marks;
 mod menu;
+mod planned_post;
 mod pointer;
 mod scale_bar;
 pub(super) mod shape;
@@ -246,6 +247,8 @@ fn lie(
     }
     around.taken.extend(canvas.covered);
     around.taken.extend(unseen::draw(ui, sheet, work.open.case()));
+    let planned = planned_post::draw(painter, sheet, work);
+    around.more.extend(planned.into_iter().map(|(at, words)| (labels::around_point(at), words)));
     let words = number.and_then(|number| spans::number(painter, sheet, work, number));
     let words = words.into_iter().chain(spans::ruler(painter, sheet, work));
     around.more.extend(words.map(|(at, words)| (labels::around_point(at), words)));

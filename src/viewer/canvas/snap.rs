@@ -1,5 +1,6 @@
 //! Points that fall into place by themselves: a section lies square to its canal.
 
+use super::planned_post;
 use crate::calibration::ReferencePoint;
 use crate::editor::{HalfPlaced, Placing, PointAt, SquareSection};
 use crate::geometry::{Position, Stored};
@@ -30,6 +31,7 @@ pub(super) fn snapped_on_its_way(
         Handle::Clicked(1..) if !free => {
             line(work).map_or(to, |line| line.nearest_within(to, work.viewport.film_size()))
         }
+        Handle::Case(_) => planned_post::on_canal(work, handle, to).unwrap_or(to),
         _ => to,
     }
 }

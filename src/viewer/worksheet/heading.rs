@@ -9,7 +9,11 @@ use eframe::egui::{
 
 /// The id of a part's heading.
 pub(super) fn id(part: Part) -> Id {
-    if part == Part::Film { Id::unique(super::FIRST) } else { Id::unique((super::FIRST, part)) }
+    match part {
+        Part::Film => Id::unique(super::FIRST),
+        Part::Plan => Id::unique(super::PLAN),
+        part => Id::unique((super::FIRST, part)),
+    }
 }
 
 /// Draws a heading; says whether it was pressed.

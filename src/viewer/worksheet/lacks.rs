@@ -36,7 +36,7 @@ pub(super) fn lack_lines(case: &Case, rows: &[MeasurementRow]) -> Vec<LackLine> 
 }
 
 /// The landmark a lack names.
-fn landmark_of(lack: &Lack) -> Option<LandmarkAt> {
+pub(super) fn landmark_of(lack: &Lack) -> Option<LandmarkAt> {
     let root = match lack.root.as_deref() {
         None => None,
         Some(word) => Some(RootName::ALL.iter().find(|(known, _)| *known == word).map(|(_, root)| *root)?),
@@ -46,7 +46,7 @@ fn landmark_of(lack: &Lack) -> Option<LandmarkAt> {
 }
 
 /// What is aimed at to place it; sections are begun level by level elsewhere.
-fn target(at: LandmarkAt) -> Option<Target> {
+pub(super) fn target(at: LandmarkAt) -> Option<Target> {
     match at.id.landmark().declaration().shape {
         Shape::Point => Some(Target::Landmark(at)),
         Shape::Path => at.root.map(Target::CanalPoint),

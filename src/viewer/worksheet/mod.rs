@@ -5,13 +5,18 @@
 
 mod curve_drawing;
 mod film_part;
+mod first_look_part;
 mod heading;
 mod known;
 mod lacks;
 mod landmarks_part;
+mod links;
 mod number_field;
+mod plan_part;
+mod plan_progress;
 mod progress;
 mod readings_part;
+mod recovery_part;
 mod reference_form;
 mod results;
 mod results_part;
@@ -24,6 +29,8 @@ mod tooth_picker;
 mod tooth_picture;
 mod top;
 mod verdict_detail;
+
+pub(super) use results_part::judged;
 
 use super::action::Action;
 use super::app::Desk;
@@ -38,6 +45,8 @@ use std::time::Instant;
 
 /// The first control, where the keyboard goes.
 pub(super) const FIRST: &str = "worksheet";
+/// The part in which a post is planned.
+const PLAN: &str = "worksheet, plan";
 
 /// What the worksheet keeps from frame to frame.
 #[derive(Default)]
@@ -49,6 +58,8 @@ pub(super) struct Worksheet {
     scale: scale_part::ScalePart,
     landmarks: landmarks_part::LandmarksPart,
     results: results_part::ResultsPart,
+    /// The part a link goes to in the next frame.
+    linked: Option<Part>,
 }
 
 /// Which parts are open.
@@ -114,7 +125,7 @@ impl Worksheet {
         });
         self.top = self.top.max(top.response.rect.height());
         ui.separator();
-        let goes_to = top.inner;
+        let goes_to = top.inner.or(self.linked.take());
         if let Some(part) = goes_to {
             self.folds.open(part);
         }
@@ -126,6 +137,13 @@ impl Worksheet {
                 aside(ui, SAFETY);
             });
         });
+        if self.linked.is_some() {
+            ui.request_repaint();
+        }
+        let shows_plan = self.folds.is_open(Part::Plan);
+        if shows_plan != work.planning.shows {
+            desk.ask(Action::ShowPlan(shows_plan));
+        }
         if self.results.pointed != work.pointed_number {
             desk.ask(Action::PointNumber(self.results.pointed.clone()));
         }
@@ -163,7 +181,10 @@ impl Worksheet {
             Part::Scale => self.scale.show(ui, desk, work, sheet),
             Part::Landmarks => self.landmarks.show(ui, desk, work),
             Part::Readings => readings_part::show(ui, desk, work),
+            Part::FirstLook => first_look_part::show(ui, desk, work),
             Part::Results => self.results.show(ui, desk, work, sheet),
+            Part::Plan => self.linked = plan_part::show(ui, desk, work).or(self.linked),
+            Part::Recovery => self.linked = recovery_part::show(ui, desk, work).or(self.linked),
         }
     }
 }

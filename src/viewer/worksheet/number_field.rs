@@ -72,6 +72,7 @@ pub(super) fn text(
             }
             response
         });
+        super::links::come_to(ui, field.name, &edit.inner);
         if edit.inner.changed() {
             typing.why_not = None;
         }

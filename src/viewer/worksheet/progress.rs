@@ -3,6 +3,7 @@
 use super::super::shown_film::FilmState;
 use super::super::work::Work;
 use super::known::sight_of;
+use super::plan_progress;
 use crate::case::{Case, Fdi, RootName, Sight, State, Strength};
 use crate::editor::{LandmarkAt, Numbers, SiteReading, landmarks, next_to_place};
 use crate::report::Tally;
@@ -19,14 +20,28 @@ pub(super) enum Part {
     Landmarks,
     /// What is read at the chair.
     Readings,
+    /// What is looked at before any number.
+    FirstLook,
     /// What came of it.
     Results,
+    /// How deep a post, by which drill.
+    Plan,
+    /// What more ferrule would take.
+    Recovery,
 }
 
 impl Part {
     /// Every part, in the order of the job.
-    pub(super) const ALL: [Self; 5] =
-        [Self::Film, Self::Scale, Self::Landmarks, Self::Readings, Self::Results];
+    pub(super) const ALL: [Self; 8] = [
+        Self::Film,
+        Self::Scale,
+        Self::Landmarks,
+        Self::Readings,
+        Self::FirstLook,
+        Self::Results,
+        Self::Plan,
+        Self::Recovery,
+    ];
 
     /// Its title.
     pub(super) const fn title(self) -> &'static str {
@@ -35,7 +50,10 @@ impl Part {
             Self::Scale => "Scale",
             Self::Landmarks => "Landmarks",
             Self::Readings => "Readings at the chair",
+            Self::FirstLook => "First look",
             Self::Results => "Measurements and verdicts",
+            Self::Plan => "Post depth and drill",
+            Self::Recovery => "Ferrule recovery",
         }
     }
 }
@@ -71,15 +89,15 @@ pub(super) struct Progress {
 }
 
 impl Progress {
-    fn done() -> Self {
+    pub(super) fn done() -> Self {
         Self { standing: Standing::Done, what: String::new() }
     }
 
-    fn to_do(what: impl Into<String>) -> Self {
+    pub(super) fn to_do(what: impl Into<String>) -> Self {
         Self { standing: Standing::ToDo, what: what.into() }
     }
 
-    fn look(what: impl Into<String>) -> Self {
+    pub(super) fn look(what: impl Into<String>) -> Self {
         Self { standing: Standing::LookHere, what: what.into() }
     }
 
@@ -145,15 +163,19 @@ impl Step {
 }
 
 /// How every part stands, in the order of [`Part::ALL`].
-pub(super) fn progress(work: &Work, requirements: Option<&Tally>) -> [Progress; 5] {
+pub(super) fn progress(work: &Work, requirements: Option<&Tally>) -> [Progress; 8] {
     let numbers = work.numbers.as_ref().as_ref();
     let case = work.open.case();
+    let [look, post, recovery] = plan_progress::progress(work);
     [
         film(case, &work.film, numbers.ok()),
         scale(case, numbers.ok()),
         placed(case),
         read(case),
+        look,
         judged(numbers.is_ok(), requirements),
+        post,
+        recovery,
     ]
 }
 

@@ -15,6 +15,14 @@ use eframe::egui::{self, RichText};
 /// Room for a value, its uncertainty and what it was taken with, side by side.
 const ALL_IN_ONE: f32 = 255.0;
 
+/// The name of the field that says what the stop rests on.
+pub(super) const STOP_NAME: &str = "what the instrument's stop rests on";
+
+/// The name of the field of a reading.
+pub(super) fn reading_name(case: &Case, of: SiteReading, site: Site) -> String {
+    format!("{}, {}", of.words(), site_word(case, site))
+}
+
 /// Draws the part.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
     let case = work.open.case();
@@ -27,7 +35,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
         ui.label(RichText::new(capital(of.words())).strong()).on_hover_text(meaning(*of));
         for site in of.sites() {
             let held = of.value(case).readings.get(site);
-            let name = format!("{}, {}", of.words(), site_word(case, *site));
+            let name = reading_name(case, *of, *site);
             row(ui, &capital(site_word(case, *site)), |ui| {
                 reading(ui, &name, held, &mut |reading| {
                     propose(desk, work, Edit::SiteReading { of: *of, site: *site, reading })
@@ -45,12 +53,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
         });
     }
     row(ui, "Stop rests on", |ui| {
-        let field = Field {
-            name: "what the instrument's stop rests on",
-            hint: "such as palatal cusp",
-            unit: "",
-            width: 200.0,
-        };
+        let field = Field { name: STOP_NAME, hint: "such as palatal cusp", unit: "", width: 200.0 };
         text(ui, field, case.clinical.stop_reference_name.as_deref().unwrap_or_default(), |typed| {
             propose(desk, work, Edit::StopReferenceName(some(typed)))
         });

@@ -232,7 +232,11 @@ fn why(ui: &mut egui::Ui, detail: &VerdictDetail) {
 }
 
 /// A verdict's shape and word, and what is to be said beside it.
-fn judged(ui: &mut egui::Ui, verdict: Option<Verdict>, beside: impl FnOnce(&mut egui::Ui)) {
+pub(in crate::viewer) fn judged(
+    ui: &mut egui::Ui,
+    verdict: Option<Verdict>,
+    beside: impl FnOnce(&mut egui::Ui),
+) {
     let (_, word) = verdict_words(verdict);
     let colour = theme::verdict(verdict, ui.visuals().dark_mode);
     ui.horizontal_top(|ui| {

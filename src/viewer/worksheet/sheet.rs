@@ -2,6 +2,7 @@
 
 use super::super::work::Work;
 use super::lacks::{LackLine, lack_lines};
+use super::plan_progress::ToSettle;
 use super::progress::{Progress, Step, next_step, progress, requirements};
 use super::results::{Block, blocks};
 use crate::case::State;
@@ -20,6 +21,8 @@ pub(super) struct CautionLine {
 /// What stands in the worksheet.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Sheet {
+    /// What is to be settled before a post is planned.
+    pub(super) settle: ToSettle,
     /// The verdicts counted, what is there and what is planned apart.
     pub(super) summary: Vec<String>,
     /// What is to be read first.
@@ -108,7 +111,9 @@ impl Sheet {
                 text: caution.text.clone(),
             })
             .collect();
+        let settle = work.planned().as_ref().as_ref().map(|it| ToSettle::of(&it.plan)).unwrap_or_default();
         Self {
+            settle,
             summary,
             cautions,
             progress: progress(work, requirements(&counted)).into(),

@@ -22,6 +22,9 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, sheet: &Sheet) -> Opt
     if let Some(why) = &sheet.failed {
         ui.label(RichText::new(format!("Nothing can be computed: {why}")).strong());
     }
+    if settle(ui, sheet) {
+        goes_to = Some(Part::FirstLook);
+    }
     for line in &sheet.summary {
         ui.label(RichText::new(capital(line)).strong());
     }
@@ -50,6 +53,31 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, sheet: &Sheet) -> Opt
     cautions(ui, sheet);
     ui.add_space(2.0);
     goes_to
+}
+
+/// What is to be settled before a post is planned; says whether the first look is to be opened.
+fn settle(ui: &mut egui::Ui, sheet: &Sheet) -> bool {
+    let settle = &sheet.settle;
+    if settle.red.is_empty() && settle.blank.is_empty() {
+        return false;
+    }
+    let mut opens = false;
+    let colour = theme::caution(ui.visuals().dark_mode);
+    ui.horizontal_wrapped(|ui| {
+        ui.label(RichText::new("Settle before planning a post").strong().color(colour));
+        let count = settle.blank.len();
+        if count > 0 {
+            let things = if count == 1 { "thing" } else { "things" };
+            opens = ui
+                .button(format!("{count} {things} not looked at"))
+                .on_hover_text(capital(&settle.blank.join("; ")))
+                .clicked();
+        }
+    });
+    for red in &settle.red {
+        ui.label(RichText::new(format!("\u{25a1} {}", capital(red))).color(colour));
+    }
+    opens
 }
 
 /// What is half-placed, and what ends it; says whether anything is.

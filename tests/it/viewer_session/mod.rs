@@ -5,6 +5,7 @@ mod disk;
 mod films;
 mod leaving;
 mod numbers;
+mod planning;
 mod remembered;
 mod saving;
 mod unsaved;

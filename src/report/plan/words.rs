@@ -1,0 +1,420 @@
+//! Sentences of a plan, for its text and for a window alike: the same thing is said in the same words everywhere.
+
+use super::super::sheet::{number, size, with_spread};
+use super::super::words::probability_words;
+use crate::case::{Case, Fdi, Strength, Verdict};
+use crate::plan::{
+    Amount, ChosenBy, Conflict, Core, CoreFrom, CoreWithoutPost, CoronalAlternative, Depth, DrillRow,
+    DrilledLevel, Drills, End, Need, Plan, Recovery, RecoveryOption, Relaxation, RuleAt, RuleRow, Settle,
+    Way, WayVerdict, Weeks, WithoutPost,
+};
+use crate::wording::list;
+
+/// A value with half its 95 % interval: "1.53 ± 0.64".
+pub fn amount(amount: &Amount) -> String {
+    with_spread(amount)
+}
+
+/// A length without an uncertainty of its own, to the hundredth of a mm.
+pub fn length(length: f64) -> String {
+    number(length)
+}
+
+/// The name of a rule.
+pub fn rule_title<'p>(plan: &'p Plan, id: &'p str) -> &'p str {
+    if id == "root" {
+        return "the root itself";
+    }
+    plan.rules.iter().find(|rule| rule.rule == id).map_or(id, |rule| rule.title.as_str())
+}
+
+/// A site as this tooth's dentist says it.
+pub fn site<'w>(case: &Case, word: &'w str) -> &'w str {
+    if word == "lingual" && case.tooth.fdi.is_some_and(Fdi::is_upper) { "palatal" } else { word }
+}
+
+/// Something red to settle, with the number it rests on.
+pub fn settle(row: &Settle) -> String {
+    match (&row.amount, row.probability) {
+        (Some(amount), Some(probability)) => {
+            format!("{} ({} mm, p {})", row.words, with_spread(amount), probability_words(probability))
+        }
+        _ => row.words.clone(),
+    }
+}
+
+/// What speaks for a core without a post.
+pub fn without_a_post(row: &CoreWithoutPost) -> String {
+    let outlook = match row.outlook {
+        WithoutPost::SpeaksForIt => "speaks for it",
+        WithoutPost::ToBeWeighed => "to be weighed",
+        WithoutPost::LittleToHoldOn => "little to hold on",
+        WithoutPost::NotKnown => return row.words.clone(),
+    };
+    let mut parts = vec![outlook.to_owned()];
+    if let Some(walls) = row.walls_standing {
+        parts.push(format!("{walls} of 4 walls standing"));
+    }
+    if let Some(chamber) = &row.chamber_depth_mm {
+        parts.push(format!("chamber {} mm deep", with_spread(chamber)));
+    }
+    format!("{}: {}", parts.join(", "), row.words)
+}
+
+/// The core's height and where that comes from.
+pub fn core(core: &Core) -> String {
+    let from = match core.from {
+        CoreFrom::Built => "as it is on the film",
+        CoreFrom::Planned => "as planned",
+        CoreFrom::SpaceLessCrown => "planned: the interocclusal space less the crown's thickness",
+    };
+    format!("{} mm high, {from}", with_spread(&core.height_mm))
+}
+
+/// Whether ferrule and core make an abutment high enough.
+pub fn abutment(core: &Core) -> String {
+    let wanted = size(core.abutment_wanted_mm);
+    match (&core.abutment_mm, core.abutment_probability) {
+        (Some(abutment), Some(probability)) => format!(
+            "{} mm of ferrule and core; at least {wanted} mm is wanted (common practice): {} (p {})",
+            with_spread(abutment),
+            core.abutment.words(),
+            probability_words(probability)
+        ),
+        _ => format!("at least {wanted} mm of ferrule and core is wanted (common practice): undecided"),
+    }
+}
+
+/// From where a post's depth counts.
+pub const fn depth_from(case_has_several_roots: bool) -> &'static str {
+    if case_has_several_roots { "below the orifice" } else { "below the core base" }
+}
+
+/// A depth, below where it counts from and from the stop.
+pub fn depth(depth: &Depth) -> String {
+    let post = post_depth(depth);
+    match &depth.stop_depth_mm {
+        Some(stop) => format!("{post} (from the stop {} mm)", with_spread(stop)),
+        None => post,
+    }
+}
+
+/// A depth by itself: "6.62 ± 0.32 mm".
+pub fn post_depth(depth: &Depth) -> String {
+    depth.post_depth_mm.as_ref().map_or_else(
+        || format!("{} mm along the canal", number(depth.along_canal_mm)),
+        |post| format!("{} mm", with_spread(post)),
+    )
+}
+
+/// What keeps a post from being shorter or deeper.
+pub const fn not_beyond(end: End) -> &'static str {
+    match end {
+        End::Shortest => "not shorter for",
+        End::Deepest => "not deeper for",
+    }
+}
+
+/// Requirements that are not judged everywhere in the window; `None` where all are.
+pub fn still_open(plan: &Plan) -> Option<String> {
+    let window = plan.window.as_ref().filter(|window| !window.open.is_empty())?;
+    let open: Vec<String> = window.open.iter().map(|id| rule_title(plan, id).to_owned()).collect();
+    Some(format!("{}: not judged everywhere, so the window may be narrower", list(&open)))
+}
+
+/// How a rule stands at a depth, beside its name: probability, what is to spare or short, the worst place, and what it
+/// would take to judge it everywhere.
+pub fn beside_rule(rule: &RuleAt) -> String {
+    let mut beside = Vec::new();
+    if let Some(probability) = rule.probability {
+        beside.push(format!("p {}", probability_words(probability)));
+    }
+    if let Some(margin) = rule.margin_mm.as_ref().filter(|_| rule.verdict != Verdict::Meets) {
+        let short = if margin.value < 0.0 { "short by" } else { "to spare" };
+        let mut shown = *margin;
+        shown.value = shown.value.abs();
+        beside.push(format!("{short} {} mm", with_spread(&shown)));
+    }
+    if let Some(worst) = rule.worst.as_ref().filter(|_| rule.verdict != Verdict::Meets) {
+        beside.push(worst.clone());
+    }
+    let mut words = beside.join("; ");
+    if !rule.not_known.is_empty() {
+        let needs = format!("needs {}", list(&rule.not_known));
+        words = if words.is_empty() { needs } else { format!("{words}; {needs}") };
+    }
+    words
+}
+
+/// A rule with how it stands at a depth.
+pub fn rule_at(row: &RuleRow, rule: &RuleAt) -> String {
+    let mut words = format!("{}: {}", row.title, row.bound);
+    let known = RuleAt { not_known: Vec::new(), ..rule.clone() };
+    let beside = beside_rule(&known);
+    if !beside.is_empty() {
+        words = format!("{words} ({beside})");
+    }
+    if !rule.not_known.is_empty() {
+        words = format!("{words}; needs {}", list(&rule.not_known));
+    }
+    if row.strength != Strength::Information {
+        words = format!("{words} [{}]", row.strength.words());
+    }
+    words
+}
+
+/// Rules that exclude each other, and by how much.
+pub fn conflict(conflict: &Conflict) -> String {
+    let by = match (conflict.rules.len(), &conflict.at_best_mm) {
+        (1, Some(best)) => format!(
+            "at best {} mm to spare, where 95 % would take {} mm more",
+            with_spread(best),
+            number(conflict.apart_mm)
+        ),
+        _ => format!("by {} mm", number(conflict.apart_mm)),
+    };
+    format!("{}: {by}", conflict.words)
+}
+
+/// What giving up a rule opens, and what it costs.
+pub fn relaxation(plan: &Plan, relaxation: &Relaxation) -> String {
+    let [from, to] = relaxation.post_depth_mm.unwrap_or([relaxation.from_mm, relaxation.to_mm]);
+    format!(
+        "\"{}\", if it gives way by more than {} mm; given up wholly: {} to {} mm. Warning: {}",
+        rule_title(plan, &relaxation.without),
+        number(relaxation.least_mm),
+        number(from),
+        number(to),
+        relaxation.warning
+    )
+}
+
+/// What stands where giving up one requirement opens nothing.
+pub const NOTHING_OPENS: &str = "giving up one requirement alone opens nothing";
+
+/// A tip coronal of the crest, with its condition.
+pub fn coronal(alternative: &CoronalAlternative) -> String {
+    format!(
+        "{} to {}; {}; that ferrule: {}",
+        depth(&alternative.from),
+        depth(&alternative.to),
+        alternative.words,
+        alternative.ferrule.words()
+    )
+}
+
+/// What is known of canal and tooth before a drill is chosen; empty where nothing is.
+pub fn about_drills(drills: &Drills) -> String {
+    let mut words = Vec::new();
+    if let Some(canal) = &drills.canal_at_tip_mm {
+        words.push(format!("canal at the planned tip {} mm wide", with_spread(canal)));
+    }
+    if let (Some(most), Some(source)) = (drills.usual_most_mm, &drills.usual_source) {
+        words.push(format!("this tooth usually takes {} mm at most ({source})", size(most)));
+    }
+    words.join("; ")
+}
+
+/// A drill with its diameter: "peeso-2 0.9 mm".
+pub fn drill(drill: &DrillRow) -> String {
+    format!("{} {} mm", drill.drill, size(drill.diameter_mm))
+}
+
+/// The thinner wall that stays at a level, and the part of the root's width the space takes.
+pub fn drilled_level(level: &DrilledLevel) -> String {
+    let thinner = level.mesial_mm.value.min(level.distal_mm.value);
+    format!("{}/{}", number(thinner), number(level.share_of_root.value))
+}
+
+/// The thinnest wall a drill leaves at any level, and the largest part of the root's width it takes; `None` where no
+/// level is known.
+pub fn thinnest(drill: &DrillRow) -> Option<String> {
+    let walls = drill.levels.iter().flat_map(|level| [level.mesial_mm.value, level.distal_mm.value]);
+    let wall = walls.min_by(f64::total_cmp)?;
+    let share = drill.levels.iter().map(|level| level.share_of_root.value).max_by(f64::total_cmp)?;
+    Some(format!("thinnest wall {} mm, at most {} of the root", number(wall), number(share)))
+}
+
+/// How a drill stands: its walls, whether it fills the canal, how it came to be chosen.
+pub fn drill_notes(drill: &DrillRow) -> String {
+    let mut notes = vec![format!("walls: {}", drill.walls.words())];
+    if drill.fills_the_canal == Some(false) {
+        notes.push("narrower than the canal".to_owned());
+    }
+    if drill.above_the_usual {
+        notes.push("wider than usual here".to_owned());
+    }
+    notes.extend(drill.chosen_by.map(|by| chosen_by(by).to_owned()));
+    notes.join("; ")
+}
+
+const fn chosen_by(by: ChosenBy) -> &'static str {
+    match by {
+        ChosenBy::Asked => "asked for",
+        ChosenBy::Case => "the case's",
+        ChosenBy::Proposed => "proposed: the smallest as wide as the canal",
+    }
+}
+
+/// Both walls that stay at each level.
+pub fn walls_left(drill: &DrillRow) -> String {
+    let walls: Vec<String> = drill
+        .levels
+        .iter()
+        .map(|level| {
+            format!(
+                "{} mesial {}, distal {} mm",
+                level.level,
+                with_spread(&level.mesial_mm),
+                with_spread(&level.distal_mm)
+            )
+        })
+        .collect();
+    format!("walls with {}: {}", drill.drill, walls.join("; "))
+}
+
+/// What the stop of an instrument rests on.
+pub fn stop_rests_on(plan: &Plan) -> &str {
+    plan.card.stop_rests_on.as_deref().unwrap_or("not named: name it in words before setting a stop")
+}
+
+/// How well the depth is known, where there is a setting.
+pub fn setting_known_to(plan: &Plan) -> Option<String> {
+    let half = plan.card.half_width_mm.filter(|_| plan.card.set_at.is_some())?;
+    Some(format!(
+        "the depth is known to ± {half:.2} mm, the setting of the stop included (sd {} mm)",
+        plan.card.stop_setting_sd_mm
+    ))
+}
+
+/// Whether a rule at a setting is to be read at the chair: requirements always, preferences where they are not met.
+pub fn matters_at_the_chair(rule: &RuleAt) -> bool {
+    match rule.strength {
+        Strength::Requirement => true,
+        Strength::Preference => rule.verdict != Verdict::Meets,
+        Strength::Information => false,
+    }
+}
+
+/// What a plan needs, with the reading's key where it is one.
+pub fn wanted_for(need: &Need) -> String {
+    format!("for {}", list(&need.wanted_for))
+}
+
+/// What a ferrule takes, as it is asked for.
+pub fn ferrule_wanted(recovery: &Recovery) -> String {
+    format!(
+        "wanted: ferrule {} mm, margin to crest {} mm",
+        size(recovery.ferrule_wanted_mm),
+        size(recovery.margin_to_crest_wanted_mm)
+    )
+}
+
+/// Where nothing can be reckoned.
+pub const NO_SITE_KNOWN: &str =
+    "Of no site is it known how much wall stands above the bone: nothing can be reckoned yet.";
+
+/// Crown, root and width as they are; empty where nothing is known.
+pub fn as_it_is(recovery: &Recovery) -> String {
+    amounts(&[
+        ("crown to root", recovery.crown_to_root.as_ref(), ""),
+        ("root in bone", recovery.root_in_bone_mm.as_ref(), " mm"),
+        ("root at the margin", recovery.root_width_at_margin_mm.as_ref(), " mm wide"),
+    ])
+}
+
+pub(super) fn amounts(amounts: &[(&str, Option<&Amount>, &str)]) -> String {
+    let words: Vec<String> = amounts
+        .iter()
+        .filter_map(|(name, amount, unit)| Some(format!("{name} {}{unit}", with_spread((*amount)?))))
+        .collect();
+    words.join(", ")
+}
+
+/// What is done to the tooth on a way, and how long it takes.
+pub fn steps(case: &Case, recovery: &Recovery, option: &RecoveryOption) -> String {
+    let mut steps = Vec::new();
+    if let Some(lift) = option.extrusion_mm.filter(|lift| *lift > 0.0) {
+        steps.push(format!("tooth up {} mm", number(lift)));
+    }
+    let bone: Vec<String> = option
+        .sites
+        .iter()
+        .filter(|it| it.bone_mm > 0.0)
+        .map(|it| format!("{} {} mm", site(case, it.site.word()), number(it.bone_mm)))
+        .collect();
+    if !bone.is_empty() {
+        steps.push(format!("bone away: {}", bone.join(", ")));
+    }
+    if option.way == Way::Both {
+        steps.push(format!("extrusion takes {} of the lift", size(recovery.extrusion_share)));
+    }
+    steps.extend(option.weeks.iter().map(weeks));
+    steps.join("; ")
+}
+
+/// Weeks of something: "holding 4 to 6 weeks".
+pub fn weeks(weeks: &Weeks) -> String {
+    let range = if weeks.from == weeks.to {
+        format!("{}", weeks.from)
+    } else {
+        format!("{} to {}", weeks.from, weeks.to)
+    };
+    let unit = if weeks.to == 1 { "week" } else { "weeks" };
+    format!("{} {range} {unit}", weeks.of)
+}
+
+/// What a way leaves of each site: a line for each quantity that is known.
+pub fn sites_after(case: &Case, option: &RecoveryOption) -> Vec<String> {
+    let by_site = |name: &str, of: fn(&crate::plan::SiteAfter) -> Option<&Amount>| {
+        let words: Vec<String> = option
+            .sites
+            .iter()
+            .filter_map(|it| Some(format!("{} {}", site(case, it.site.word()), with_spread(of(it)?))))
+            .collect();
+        (!words.is_empty()).then(|| format!("{name}: {}", words.join(", ")))
+    };
+    let lines = [
+        by_site("margin to crest", |it| it.margin_to_crest_mm.as_ref()),
+        by_site("the post's tip beyond the crest", |it| it.tip_beyond_crest_mm.as_ref()),
+        by_site("crest to furcation", |it| it.crest_to_furcation_mm.as_ref()),
+    ];
+    lines.into_iter().flatten().collect()
+}
+
+/// What a way leaves of the whole tooth; empty where nothing is known.
+pub fn tooth_after(option: &RecoveryOption) -> String {
+    amounts(&[
+        ("crown to root", option.crown_to_root.as_ref(), ""),
+        ("root in bone", option.root_in_bone_mm.as_ref(), " mm"),
+        ("root at the new margin", option.root_width_at_margin_mm.as_ref(), " mm wide"),
+        ("core", option.core_height_mm.as_ref(), " mm"),
+        ("seal", option.seal_length_mm.as_ref(), " mm"),
+    ])
+}
+
+/// Where a post goes after a way.
+pub fn post_after(option: &RecoveryOption) -> Option<String> {
+    let [from, to] = option.post_window_mm?;
+    Some(format!("a post then goes {} to {} mm down the canal", number(from), number(to)))
+}
+
+/// A verdict on a way; `None` where it need not be read: a preference that is met.
+pub fn way_verdict(case: &Case, verdict: &WayVerdict) -> Option<String> {
+    if verdict.verdict == Verdict::Meets && verdict.strength != Strength::Requirement {
+        return None;
+    }
+    let mut beside = Vec::new();
+    if let Some(probability) = verdict.probability {
+        beside.push(format!("p {}", probability_words(probability)));
+    }
+    if let Some(worst) = verdict.worst.as_deref().filter(|_| verdict.verdict != Verdict::Meets) {
+        beside.push(site(case, worst).to_owned());
+    }
+    if !verdict.not_known.is_empty() {
+        let sites: Vec<String> = verdict.not_known.iter().map(|it| site(case, it).to_owned()).collect();
+        beside.push(format!("not known: {}", list(&sites)));
+    }
+    let beside = if beside.is_empty() { String::new() } else { format!(" ({})", beside.join("; ")) };
+    Some(format!("{}: {}{beside} [{}]", verdict.title, verdict.verdict.words(), verdict.strength.words()))
+}

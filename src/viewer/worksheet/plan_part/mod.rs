@@ -1,0 +1,193 @@
+//! The plan: how deep a post can go, which rules say so, which drill, and what carries it to the chair.
+
+mod axis;
+mod drills;
+mod window_bar;
+
+use super::super::action::Action;
+use super::super::app::Desk;
+use super::super::command::Command;
+use super::super::planning::Planned;
+use super::super::theme;
+use super::super::work::Work;
+use super::links::Goes;
+use super::progress::Part;
+use super::results_part::judged;
+use super::rows::aside;
+use crate::case::{Strength, Verdict};
+use crate::plan::{Depths, Plan, RuleAt, RuleRow};
+use crate::report::plan_words;
+use crate::wording::capital;
+use axis::Axis;
+use eframe::egui::{self, RichText};
+
+/// Draws the part; gives the part a link goes to.
+pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) -> Option<Part> {
+    let planned = work.planned();
+    let planned = match planned.as_ref() {
+        Ok(planned) => planned,
+        Err(why) => {
+            ui.label(why.to_string());
+            return None;
+        }
+    };
+    let plan = &planned.plan;
+    for remark in &plan.remarks {
+        ui.label(RichText::new(format!("! {remark}")).color(theme::caution(ui.visuals().dark_mode)));
+    }
+    let goes = needs(ui, desk, work, plan);
+    needed_at_all(ui, plan);
+    title(ui, "How deep a post?");
+    match &planned.depths {
+        Some(depths) => {
+            window_bar::show(ui, desk, work, planned, depths);
+            nothing_admissible(ui, plan);
+            rules(ui, work, planned, depths);
+        }
+        None => {
+            ui.label(capital(&plan.marks.why));
+        }
+    }
+    if let Some(alternative) = &plan.coronal_alternative {
+        title(ui, "Coronal of the crest");
+        ui.label(capital(&plan_words::coronal(alternative)));
+    }
+    drills::show(ui, desk, plan);
+    title(ui, "At the chair");
+    match (&plan.card.set_at, &plan.card.never_beyond) {
+        (Some(set_at), Some(never_beyond)) => {
+            let words = format!("Set at {:.1} mm, never beyond {:.1} mm", set_at.set_mm, never_beyond.set_mm);
+            ui.label(RichText::new(words).strong());
+            aside(
+                ui,
+                "For the recommended depth; where the planned tip stands on the film changes nothing of it.",
+            );
+        }
+        _ => {
+            for words in &plan.card.words {
+                ui.label(capital(words));
+            }
+        }
+    }
+    if ui.button("Show the card").on_hover_text(Command::Card.hint()).clicked() {
+        desk.ask(Action::Command(Command::Card));
+    }
+    goes
+}
+
+pub(super) fn title(ui: &mut egui::Ui, words: &str) {
+    ui.add_space(8.0);
+    ui.label(RichText::new(words).strong().size(15.0));
+}
+
+/// What is missing, each a link to where it is placed or read.
+fn needs(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, plan: &Plan) -> Option<Part> {
+    if plan.needs.is_empty() {
+        return None;
+    }
+    let mut part = None;
+    title(ui, "Needed and not there");
+    for (at, need) in plan.needs.iter().enumerate() {
+        ui.push_id(("need", at), |ui| {
+            ui.horizontal_wrapped(|ui| {
+                let goes = Goes::to(work, need);
+                let name = format!("{} {}", goes.verb(), need.words);
+                if ui.button(capital(&need.words)).accessible_name(name).clicked() {
+                    part = goes.follow(ui, desk);
+                }
+                aside(ui, plan_words::wanted_for(need));
+            });
+        });
+    }
+    part
+}
+
+/// First of all: whether a post is needed.
+fn needed_at_all(ui: &mut egui::Ui, plan: &Plan) {
+    title(ui, "Is a post needed?");
+    let row = &plan.core_without_a_post;
+    ui.horizontal_wrapped(|ui| {
+        ui.label(RichText::new("Core without a post").strong());
+        ui.label(plan_words::without_a_post(row));
+    });
+    aside(ui, format!("by {}", row.source));
+    if let Some(core) = &plan.core {
+        ui.horizontal_wrapped(|ui| {
+            ui.label(RichText::new("Core").strong());
+            ui.label(plan_words::core(core));
+        });
+        ui.horizontal_wrapped(|ui| {
+            ui.label(RichText::new("Abutment").strong());
+            ui.label(plan_words::abutment(core));
+        });
+    }
+}
+
+fn nothing_admissible(ui: &mut egui::Ui, plan: &Plan) {
+    if plan.conflicts.is_empty() {
+        return;
+    }
+    title(ui, "What stands in the way");
+    for conflict in &plan.conflicts {
+        ui.label(format!("\u{25a1} {}", capital(&plan_words::conflict(conflict))));
+    }
+    if plan.relaxations.is_empty() {
+        ui.label(capital(plan_words::NOTHING_OPENS));
+        return;
+    }
+    ui.label(RichText::new("What giving up one requirement would open").strong());
+    for relaxation in &plan.relaxations {
+        let words = plan_words::relaxation(plan, relaxation);
+        ui.label(RichText::new(words).color(theme::caution(ui.visuals().dark_mode)));
+    }
+}
+
+/// Every rule with the depths it admits, and how it stands at the tip.
+fn rules(ui: &mut egui::Ui, work: &Work, planned: &Planned, depths: &Depths) {
+    title(ui, "Rule by rule");
+    let tip = planned.tip(work.open.case());
+    let at = tip.map(|tip| planned.rules_at(tip.depth)).unwrap_or_default();
+    aside(
+        ui,
+        "Filled: the depths a rule admits. The line: the tip that is planned, is there, or is recommended.",
+    );
+    for row in &planned.plan.rules {
+        let here = at.iter().find(|rule| rule.rule == row.rule);
+        rule(ui, row, here, depths, tip.map(|tip| tip.depth));
+    }
+}
+
+fn rule(ui: &mut egui::Ui, row: &RuleRow, here: Option<&RuleAt>, depths: &Depths, tip: Option<f64>) {
+    let is_judged = row.strength != Strength::Information;
+    let verdict = here.map(|here| here.verdict).filter(|_| is_judged);
+    ui.add_space(3.0);
+    judged(ui, verdict, |ui| {
+        ui.label(format!("{}: {}", capital(&row.title), row.bound));
+        let weight = if is_judged { format!("{}; ", row.strength.words()) } else { String::new() };
+        let beside = here.map(plan_words::beside_rule).filter(|words| !words.is_empty());
+        let admits = admitted(row);
+        aside(
+            ui,
+            format!("{weight}{}", beside.map_or_else(|| admits.clone(), |it| format!("{it}; {admits}"))),
+        );
+    });
+    let axis = Axis::make(ui, 9.0, depths.end_of_root());
+    axis.stretches(ui, &row.admits_mm, theme::verdict(Some(Verdict::Meets), ui.visuals().dark_mode));
+    if let Some(tip) = tip {
+        axis.tip(ui, tip);
+    }
+}
+
+/// The depths a rule admits, in words.
+fn admitted(row: &RuleRow) -> String {
+    if row.admits_mm.is_empty() {
+        return if row.incomplete { "not judged yet" } else { "admits no depth in this root" }.to_owned();
+    }
+    let words: Vec<String> = row
+        .admits_mm
+        .iter()
+        .map(|[from, to]| format!("{} to {}", plan_words::length(*from), plan_words::length(*to)))
+        .collect();
+    let incomplete = if row.incomplete { ", not judged everywhere" } else { "" };
+    format!("admits {} mm{incomplete}", words.join(" and "))
+}

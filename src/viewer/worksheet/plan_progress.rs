@@ -1,0 +1,90 @@
+//! How the parts of the plan stand: the first look, post depth, ferrule recovery. No drawing.
+
+use super::super::planning::{Planned, TipKind};
+use super::super::work::Work;
+use super::progress::Progress;
+use crate::case::Finding;
+use crate::plan::{Plan, Settle, SettleState};
+use crate::report::plan_words;
+
+/// What is to be settled before a post is planned, in words.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(super) struct ToSettle {
+    /// What was found, or measured.
+    pub(super) red: Vec<String>,
+    /// What nobody looked at.
+    pub(super) blank: Vec<String>,
+}
+
+impl ToSettle {
+    /// What a case has to settle.
+    pub(super) fn of(plan: &Plan) -> Self {
+        let in_state = |state: SettleState| plan.settle.iter().filter(move |row| row.state == state);
+        Self {
+            red: in_state(SettleState::Red).map(plan_words::settle).collect(),
+            blank: in_state(SettleState::Blank)
+                .map(|row| row.words.trim_end_matches('?').to_owned())
+                .collect(),
+        }
+    }
+}
+
+/// How first look, plan and recovery stand.
+pub(super) fn progress(work: &Work) -> [Progress; 3] {
+    let planned = work.planned();
+    match planned.as_ref() {
+        Ok(planned) => [first_look(&planned.plan), post(work, planned), recovery(&planned.plan)],
+        Err(_) => [(); 3].map(|()| Progress::to_do("nothing can be computed yet")),
+    }
+}
+
+fn first_look(plan: &Plan) -> Progress {
+    let of_look = |row: &&Settle| Finding::ALL.iter().any(|finding| finding.declaration().key == row.about);
+    let count = |state| plan.settle.iter().filter(of_look).filter(|row| row.state == state).count();
+    match (count(SettleState::Red), count(SettleState::Blank)) {
+        (0, 0) => Progress::done(),
+        (0, blank) => Progress::to_do(format!("{blank} not looked at")),
+        (red, _) => Progress::look(format!("{red} to settle")),
+    }
+}
+
+fn post(work: &Work, planned: &Planned) -> Progress {
+    let plan = &planned.plan;
+    let Some(depths) = &planned.depths else {
+        return Progress::to_do(format!("{} needed", plan.needs.len()));
+    };
+    let Some(window) = &plan.window else {
+        return if plan.conflicts.is_empty() {
+            Progress::to_do("no requirement can be judged")
+        } else {
+            Progress::look("no depth is admissible")
+        };
+    };
+    match planned.placed_tip(work.open.case()) {
+        Some(tip) if tip.kind == TipKind::There => Progress::done(),
+        Some(tip) => {
+            // A tip set to an end of the window lies there but for the last digits of a pixel.
+            const SAME_MM: f64 = 1e-6;
+            let depth = depths.within_root(tip.depth);
+            if (window.from_mm - SAME_MM..=window.to_mm + SAME_MM).contains(&depth) {
+                Progress::done()
+            } else {
+                Progress::look("the tip is outside the window")
+            }
+        }
+        None => Progress::to_do("no tip planned yet"),
+    }
+}
+
+fn recovery(plan: &Plan) -> Progress {
+    let sites = &plan.recovery.sites;
+    let unknown = sites.iter().filter(|site| site.lacks.is_some()).count();
+    let is_lifted = sites.iter().any(|site| site.lift_needed_mm.is_some_and(|lift| lift.value > 0.0));
+    match (sites.len(), unknown) {
+        (0, _) => Progress::to_do("nothing can be reckoned yet"),
+        _ if is_lifted => Progress::look("a lift is needed"),
+        (_, 0) => Progress::done(),
+        (_, 1) => Progress::to_do("1 site not known"),
+        (_, unknown) => Progress::to_do(format!("{unknown} sites not known")),
+    }
+}

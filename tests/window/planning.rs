@@ -1,0 +1,314 @@
+//! Planning, driven by pointer, keyboard and accessible names: first look, post depth, drill, the card, ferrule recovery.
+
+use crate::desk::{Desk, ENGINE, Window, sample};
+use crestgauge::case::{Answer, Case, Finding, Landmark, Mark, RootName, SmileLine, read_text};
+use crestgauge::editor::{LandmarkAt, PointAt};
+use crestgauge::geometry::Position;
+use crestgauge::plan::{Plan, Way, Wish, depths, plan};
+use crestgauge::report::plan_words;
+use crestgauge::viewer::action::{Action, Target};
+use crestgauge::viewer::command::Command;
+use eframe::egui::accesskit::Role;
+use eframe::egui::{Event, Key, Modifiers, OutputCommand, PointerButton, Pos2};
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+
+const POST: &str = "Post depth";
+
+pub(crate) fn canine() -> Case {
+    read_text(include_str!("../data/plans/canine-23.case.json")).unwrap().case
+}
+
+fn without_film(mut case: Case) -> Case {
+    case.film.file = None;
+    case.film.sha256 = None;
+    case
+}
+
+fn tip() -> LandmarkAt {
+    LandmarkAt { root: Some(RootName::Single), id: Landmark::PostTip.id() }
+}
+
+fn library_plan(case: &Case, share: f64) -> Plan {
+    let wish = Wish { extrusion_share: share, ..Wish::default() };
+    plan(case, &ENGINE.library, &ENGINE.criteria, &wish, &[]).unwrap()
+}
+
+impl Window {
+    fn on(desk: &Desk, case: Case) -> Self {
+        let file = desk.write("planned.case.json", &without_film(case));
+        desk.window(Some(&file))
+    }
+
+    /// Presses what has this accessible name, wherever it is scrolled to.
+    pub(crate) fn press_called(&mut self, name: &str) {
+        self.harness.get_by_label(name).click_accesskit();
+        self.settle();
+    }
+
+    /// Closes a part of the worksheet that is open.
+    pub(crate) fn fold_part(&mut self, title: &str) {
+        let is_heading = |label: &str| label.contains(title) && label.ends_with(", open");
+        self.harness
+            .get_by(|node| {
+                node.role() == Role::Button && node.label().is_some_and(|label| is_heading(&label))
+            })
+            .click_accesskit();
+        self.settle();
+    }
+
+    /// The slider whose name begins so.
+    pub(crate) fn slider<'t>(&'t self, begins: &'t str) -> egui_kittest::Node<'t> {
+        self.harness.get_by(move |node| {
+            node.role() == Role::Slider && node.label().is_some_and(|label| label.starts_with(begins))
+        })
+    }
+
+    /// Gives the keyboard to what has this role and a name that begins so.
+    fn focus_on(&mut self, role: Role, begins: &str) {
+        let found = self.harness.query_all_by(|node| {
+            node.role() == role && node.label().is_some_and(|label| label.starts_with(begins))
+        });
+        found.last().unwrap_or_else(|| panic!("no {role:?} {begins}")).focus();
+        self.settle();
+    }
+
+    /// The name of what has the keyboard.
+    fn focused(&self) -> Option<String> {
+        self.harness.get_by(|node| node.is_focused()).accesskit_node().label()
+    }
+
+    fn case(&self) -> &Case {
+        self.work().open.case()
+    }
+
+    /// The depth of the tip the case has.
+    fn depth(&self) -> f64 {
+        let point = tip().mark(self.case()).and_then(Mark::point).unwrap();
+        let depths =
+            depths(self.case(), &ENGINE.library, &ENGINE.criteria, &Wish::default()).unwrap().unwrap();
+        depths.nearest(point.x, point.y).unwrap()
+    }
+
+    fn button(&mut self, at: Pos2, pressed: bool) {
+        let button = PointerButton::Primary;
+        self.harness.event(Event::PointerButton { pos: at, button, pressed, modifiers: Modifiers::NONE });
+        self.harness.step();
+    }
+}
+
+#[test]
+fn a_plan_by_accessible_names_gives_the_library_s_numbers() {
+    let desk = Desk::new();
+    let mut window = Window::on(&desk, canine());
+    window.open_part(POST);
+    let wanted = library_plan(window.case(), 0.5);
+    let recommended = wanted.marks.recommended.clone().unwrap();
+    for (name, mark) in [
+        ("recommended", &wanted.marks.recommended),
+        ("shortest allowed", &wanted.marks.shortest_allowed),
+        ("deepest allowed", &wanted.marks.deepest_allowed),
+    ] {
+        let words = plan_words::depth(mark.as_ref().unwrap());
+        assert!(window.says(&words), "{name}: {words}");
+    }
+    for rule in &wanted.rules {
+        assert!(window.says(&rule.bound), "{}", rule.rule);
+    }
+    for binding in &wanted.binding {
+        assert!(window.says(plan_words::rule_title(&wanted, &binding.rule)));
+    }
+    assert_eq!(tip().mark(window.case()), None);
+    window.press_called("Plan a post");
+    let point = tip().mark(window.case()).and_then(Mark::point).cloned().unwrap();
+    assert!(point.is_planned());
+    assert_eq!((point.x, point.y), (recommended.tip.x, recommended.tip.y));
+    window.press_called("plan the tip at the deepest allowed depth");
+    let deepest = wanted.marks.deepest_allowed.unwrap().along_canal_mm;
+    assert!((window.depth() - deepest).abs() < 1e-6);
+    let drill = wanted.drills.list.iter().find(|drill| drill.chosen_by.is_none()).unwrap();
+    window.press_called(&format!("drill {}, {}", plan_words::drill(drill), plan_words::drill_notes(drill)));
+    assert_eq!(window.case().clinical.drill.as_deref(), Some(drill.drill.as_str()));
+    assert_eq!(window.work().open.next_undo(), Some("set drill"));
+}
+
+#[test]
+fn a_tip_dragged_on_the_film_moves_the_rules_in_the_same_frame_and_is_one_step() {
+    let desk = Desk::new();
+    let mut window = Window::on(&desk, canine());
+    window.open_part(POST);
+    window.press_called("Plan a post");
+    window.take(Action::Aim(None));
+    let before = window.depth();
+    let place = PointAt::Landmark(tip()).position(window.case()).unwrap();
+    let from = window.seen(place);
+    window.harness.event(Event::PointerMoved(from));
+    window.harness.step();
+    window.button(from, true);
+    for step in 1..=8_u8 {
+        // Away from the canal, too.
+        let to = from + eframe::egui::vec2(f32::from(step) * 4.0, f32::from(step) * 6.0);
+        window.harness.event(Event::PointerMoved(to));
+        window.harness.step();
+    }
+    let end = from + eframe::egui::vec2(32.0, 48.0);
+    // Actions are taken in after the frame: the next shows them, on the film and in the worksheet alike.
+    window.harness.step();
+    let depth = window.depth();
+    let planned = window.work().planned();
+    let planned = planned.as_ref().as_ref().unwrap();
+    let shown = plan_words::depth(&planned.depths.as_ref().unwrap().at(depth));
+    assert!(window.says(&shown), "{shown}");
+    for rule in planned.rules_at(depth) {
+        let beside = plan_words::beside_rule(&rule);
+        assert!(window.says(&beside), "{}: {beside}", rule.rule);
+    }
+    window.button(end, false);
+    window.settle();
+    assert!(depth > before + 0.5, "{before} to {depth}");
+    let at = planned.depths.as_ref().unwrap().on_film(depth).unwrap();
+    let place = PointAt::Landmark(tip()).position(window.case()).unwrap();
+    assert!(place.way_from(Position::new(at.x, at.y)).length() < 1e-6, "it lies on the canal");
+    assert_eq!(window.work().open.next_undo(), Some("move post tip"));
+    window.take(Action::Command(Command::Undo));
+    assert!((window.depth() - before).abs() < 1e-9, "the whole drag is one step");
+}
+
+#[test]
+fn the_tip_is_moved_by_keys_on_the_bar_and_on_the_film() {
+    let desk = Desk::new();
+    let mut window = Window::on(&desk, canine());
+    window.open_part(POST);
+    window.press_called("Plan a post");
+    let before = window.depth();
+    window.focus_on(Role::Slider, "planned tip along the canal");
+    window.press(Modifiers::NONE, Key::ArrowRight);
+    window.press(Modifiers::NONE, Key::ArrowRight);
+    assert!((window.depth() - before - 0.2).abs() < 1e-5, "{} after {before}", window.depth());
+    window.focus_on(Role::Button, "post tip, planned at");
+    window.press(Modifiers::NONE, Key::ArrowUp);
+    assert!((window.depth() - before - 0.1).abs() < 1e-5, "{} after {before}", window.depth());
+}
+
+#[test]
+fn a_post_that_is_there_is_not_overwritten_silently() {
+    let desk = Desk::new();
+    let mut window = Window::on(&desk, sample());
+    window.open_part(POST);
+    let before = window.case().clone();
+    let bar = window.harness.get_by(|node| {
+        node.role() == Role::Slider && node.label().is_some_and(|label| label.contains("a post is there"))
+    });
+    assert!(bar.accesskit_node().is_disabled());
+    assert!(!window.shows("Plan a post"));
+    window.press_called("Plan a new post");
+    assert_eq!(window.work().open.next_undo(), Some("plan a new post"));
+    window.take(Action::Command(Command::Undo));
+    assert_eq!(*window.case(), before);
+    assert!(
+        window.says("exclude") || window.says("nowhere in this root is it sure"),
+        "what stands in the way"
+    );
+    assert!(window.says("Warning:"), "what giving up a rule costs");
+}
+
+#[test]
+fn the_first_look_is_blank_until_it_is_answered_and_stands_on_top() {
+    let desk = Desk::new();
+    let mut window = Window::on(&desk, sample());
+    let count = library_plan(window.case(), 0.5)
+        .settle
+        .iter()
+        .filter(|row| row.state == crestgauge::plan::SettleState::Blank)
+        .count();
+    assert!(window.says("review or retreat first"), "the filling is short");
+    window.press_called(&format!("{count} things not looked at"));
+    let question = Finding::Apex.declaration().question;
+    for node in window.harness.get_all_by(|node| node.role() == Role::RadioButton) {
+        assert_eq!(
+            node.accesskit_node().toggled(),
+            Some(eframe::egui::accesskit::Toggled::False),
+            "nothing is chosen beforehand: {:?}",
+            node.accesskit_node().label()
+        );
+    }
+    window.press_called(&format!("{question} present"));
+    let answer = |window: &Window| window.case().clinical.first_look.answers.get(&Finding::Apex).cloned();
+    assert_eq!(answer(&window), Some(Answer::Word("present")));
+    assert!(window.says("A lesion at the apex: review or retreat first"));
+    assert!(window.shows(&format!("{} things not looked at", count - 1)));
+    assert_eq!(window.work().open.next_undo(), Some("set first look, apex"));
+    window.press_called(&format!("{question} not looked at"));
+    assert_eq!(answer(&window), None);
+    window.press_called("how much of teeth and gum does a smile show? high");
+    assert_eq!(window.case().clinical.smile_line, Some(SmileLine::High));
+}
+
+#[test]
+fn what_a_plan_needs_is_a_link_to_where_it_is_placed_or_read() {
+    let desk = Desk::new();
+    let mut case = sample();
+    case.roots[0].landmarks.marks.remove(&Landmark::Apex.id());
+    let mut window = Window::on(&desk, case);
+    window.open_part(POST);
+    let needs = library_plan(window.case(), 0.5).needs;
+    let apex =
+        needs.iter().find(|need| need.landmark.as_ref().is_some_and(|it| it.landmark == "apex")).unwrap();
+    window.press_called(&format!("place {}", apex.words));
+    let at = LandmarkAt { root: Some(RootName::Single), id: Landmark::Apex.id() };
+    assert_eq!(window.work().aim, Some(Target::Landmark(at)));
+    let walls =
+        needs.iter().find(|need| need.reading.as_deref() == Some("first_look/walls_standing")).unwrap();
+    window.press_called(&format!("read {}", walls.words));
+    let question = Finding::WallsStanding.declaration().question;
+    assert_eq!(window.focused(), Some(format!("{question} 0")));
+}
+
+#[test]
+fn the_share_is_set_by_a_slider_and_the_ways_follow() {
+    let desk = Desk::new();
+    let mut window = Window::on(&desk, sample());
+    window.open_part("Ferrule recovery");
+    window.focus_on(Role::Slider, "share of the lift that extrusion takes");
+    for _ in 0..10 {
+        window.press(Modifiers::NONE, Key::ArrowRight);
+    }
+    let share = window.work().planning.share;
+    assert!((share - 0.6).abs() < 1e-9, "{share}");
+    let recovery = library_plan(window.case(), share).recovery;
+    let both = recovery.options.iter().find(|option| option.way == Way::Both).unwrap();
+    assert!(window.shows(&plan_words::length(both.extrusion_mm.unwrap())));
+    window.press_called("Sound the bone, palatal");
+    assert_eq!(window.focused().as_deref(), Some("wall above bone, palatal"));
+}
+
+#[test]
+fn the_card_is_shown_large_and_copied_as_text() {
+    let desk = Desk::new();
+    let mut window = Window::on(&desk, canine());
+    let plan = library_plan(window.case(), 0.5);
+    window.press(Modifiers::NONE, Key::K);
+    let [set_at, never] = [&plan.card.set_at, &plan.card.never_beyond].map(|it| it.as_ref().unwrap().set_mm);
+    for words in ["SET AT", "NEVER BEYOND"] {
+        assert!(window.shows(words), "{words}");
+    }
+    for setting in [set_at, never] {
+        assert!(window.shows(&format!("{setting:.1} mm")), "{setting}");
+    }
+    for words in &plan.card.always {
+        assert!(window.says(words), "{words}");
+    }
+    window.harness.get_by_label("Copy the card").click();
+    let mut copied = None;
+    for _ in 0..4 {
+        window.harness.step();
+        for command in &window.harness.output().platform_output.commands {
+            if let OutputCommand::CopyText(words) = command {
+                copied = Some(words.clone());
+            }
+        }
+    }
+    let copied = copied.expect("something is copied");
+    assert!(copied.contains(&format!("{set_at:.1} mm")) && copied.contains("NEVER BEYOND"), "{copied}");
+    window.press(Modifiers::NONE, Key::Escape);
+    assert!(!window.shows("SET AT"));
+}
