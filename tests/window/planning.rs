@@ -74,7 +74,7 @@ impl Window {
 
     /// The name of what has the keyboard.
     fn focused(&self) -> Option<String> {
-        self.harness.get_by(|node| node.is_focused()).accesskit_node().label()
+        self.harness.get_by(egui_kittest::kittest::AccessKitNode::is_focused).accesskit_node().label()
     }
 
     fn case(&self) -> &Case {
@@ -205,7 +205,7 @@ fn a_post_that_is_there_is_not_overwritten_silently() {
     window.take(Action::Command(Command::Undo));
     assert_eq!(*window.case(), before);
     assert!(
-        window.says("exclude") || window.says("nowhere in this root is it sure"),
+        window.says("exclude") || window.says("owhere in this root is it sure"),
         "what stands in the way"
     );
     assert!(window.says("Warning:"), "what giving up a rule costs");

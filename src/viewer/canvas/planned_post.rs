@@ -119,7 +119,7 @@ impl Drawing<'_> {
                 self.painter.line_segment(ends, stroke);
             }
         }
-        right(ends)
+        Some(right(ends))
     }
 
     /// The band of the crest, hatched, so that it is seen without its colour; gives its middle on the right.
@@ -136,7 +136,7 @@ impl Drawing<'_> {
         }
         self.painter.add(Shape::closed_line(outline.clone(), Stroke::new(3.0, EDGE)));
         self.painter.add(Shape::closed_line(outline, Stroke::new(1.2, colour)));
-        Some(right(top)?.lerp(right(bottom)?, 0.5))
+        Some(right(top).lerp(right(bottom), 0.5))
     }
 
     /// The outline of the post at its drill's width: dashed, for it is not there.
@@ -152,6 +152,6 @@ impl Drawing<'_> {
 }
 
 /// The end further to the right of the screen.
-fn right([one, other]: [Pos2; 2]) -> Option<Pos2> {
-    Some(if one.x > other.x { one } else { other })
+fn right([one, other]: [Pos2; 2]) -> Pos2 {
+    if one.x > other.x { one } else { other }
 }

@@ -55,36 +55,44 @@ fn finding(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, finding: Finding
     };
     let chosen = options.iter().position(|(_, it)| Some(it) == answer);
     let words: Vec<&str> = options.iter().map(|(word, _)| word.as_str()).collect();
-    if let Some(chosen) = choices(ui, question, &words, chosen) {
-        let answer = chosen.and_then(|at| options.into_iter().nth(at)).map(|(_, answer)| answer);
+    choices(ui, question, &words, chosen, |chosen| {
+        let answer = chosen.and_then(|at| options.get(at)).map(|(_, answer)| answer.clone());
         desk.ask(Action::Edit(Edit::FirstLook { finding, answer }));
-    }
+    });
     if let Some(settle) = look.settle(finding) {
         let colour = theme::caution(ui.visuals().dark_mode);
         ui.label(RichText::new(format!("\u{25a1} {}", capital(settle))).color(colour));
     }
 }
 
-/// Words of which one can be chosen, or none; gives what is chosen anew.
-fn choices(ui: &mut egui::Ui, of: &str, words: &[&str], chosen: Option<usize>) -> Option<Option<usize>> {
-    let mut now = None;
+/// Words of which one can be chosen, or none. What is chosen anew goes to `take`.
+fn choices(
+    ui: &mut egui::Ui,
+    of: &str,
+    words: &[&str],
+    chosen: Option<usize>,
+    take: impl FnOnce(Option<usize>),
+) {
+    let mut now = chosen;
     ui.horizontal_wrapped(|ui| {
         for (at, word) in words.iter().enumerate() {
             let radio = ui.radio(chosen == Some(at), *word).accessible_name(format!("{of} {word}"));
             if at == 0 {
                 come_to(ui, of, &radio);
             }
-            if radio.clicked() && chosen != Some(at) {
-                now = Some(Some(at));
+            if radio.clicked() {
+                now = Some(at);
             }
         }
         if chosen.is_some()
             && ui.small_button("not looked at").accessible_name(format!("{of} not looked at")).clicked()
         {
-            now = Some(None);
+            now = None;
         }
     });
-    now
+    if now != chosen {
+        take(now);
+    }
 }
 
 fn depth(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, finding: Finding, question: &str) {
@@ -105,9 +113,9 @@ fn smile_line(ui: &mut egui::Ui, desk: &mut Desk<'_>, case: &Case) {
     let now = case.clinical.smile_line;
     let words: Vec<&str> = SmileLine::ALL.iter().map(|(word, _)| *word).collect();
     let chosen = SmileLine::ALL.iter().position(|(_, line)| Some(*line) == now);
-    if let Some(chosen) = choices(ui, QUESTION, &words, chosen) {
+    choices(ui, QUESTION, &words, chosen, |chosen| {
         let line = chosen.and_then(|at| SmileLine::ALL.get(at)).map(|(_, line)| *line);
         desk.ask(Action::Edit(Edit::SmileLine(line)));
-    }
+    });
     aside(ui, "High: the gum's margin shows. Low: little of the crowns does.");
 }

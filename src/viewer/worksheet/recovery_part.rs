@@ -106,13 +106,14 @@ fn lacking(ui: &mut egui::Ui, desk: &mut Desk<'_>, case: &Case, row: &RecoverySi
 /// The share of the lift that extrusion takes.
 fn share(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
     title(ui, "Extrusion and surgery shared");
-    let mut percent = work.planning.share * 100.0;
+    let percent_now = (work.planning.share * 100.0).round();
+    let mut percent = percent_now;
     ui.horizontal_wrapped(|ui| {
         ui.label("all by surgery");
         let slider = Slider::new(&mut percent, 0.0..=100.0).step_by(1.0).suffix(" %");
         let slider = ui.add(slider).accessible_name("share of the lift that extrusion takes, percent");
         ui.label("all by extrusion");
-        if slider.changed() {
+        if slider.changed() && percent != percent_now {
             desk.ask(Action::ShareExtrusion(percent / 100.0));
         }
     });

@@ -3,7 +3,7 @@
 
 use super::{ENGINE, sample};
 use crate::support::case;
-use crestgauge::case::{Case, Landmark, Mark, RootName};
+use crestgauge::case::{Case, Landmark, Mark, Point, RootName};
 use crestgauge::editor::{Edit, LandmarkAt, OpenCase, PointAt};
 use crestgauge::film::Bounds;
 use crestgauge::geometry::{Displacement, Position};
@@ -165,7 +165,7 @@ fn a_post_that_is_there_gives_way_only_in_a_step_of_its_own() {
     let case = work(&session).open.case();
     let head = LandmarkAt { id: Landmark::PostHead.id(), ..tip() };
     assert_eq!(head.mark(case), None);
-    assert!(tip().mark(case).and_then(Mark::point).is_some_and(|point| point.is_planned()));
+    assert!(tip().mark(case).and_then(Mark::point).is_some_and(Point::is_planned));
     session.work.as_mut().unwrap().open.undo();
     assert_eq!(*work(&session).open.case(), before);
 }

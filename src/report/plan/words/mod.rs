@@ -1,13 +1,18 @@
 //! Sentences of a plan, for its text and for a window alike: the same thing is said in the same words everywhere.
 
-use super::super::sheet::{number, size, with_spread};
-use super::super::words::probability_words;
+mod recovery;
+
+pub use recovery::{
+    NO_SITE_KNOWN, as_it_is, ferrule_wanted, post_after, sites_after, steps, tooth_after, way_verdict, weeks,
+};
+
 use crate::case::{Case, Fdi, Strength, Verdict};
 use crate::plan::{
     Amount, ChosenBy, Conflict, Core, CoreFrom, CoreWithoutPost, CoronalAlternative, Depth, DrillRow,
-    DrilledLevel, Drills, End, Need, Plan, Recovery, RecoveryOption, Relaxation, RuleAt, RuleRow, Settle,
-    Way, WayVerdict, Weeks, WithoutPost,
+    DrilledLevel, Drills, End, Need, Plan, Relaxation, RuleAt, RuleRow, Settle, WithoutPost,
 };
+use crate::report::sheet::{number, size, with_spread};
+use crate::report::words::probability_words;
 use crate::wording::list;
 
 /// A value with half its 95 % interval: "1.53 ± 0.64".
@@ -299,122 +304,4 @@ pub fn matters_at_the_chair(rule: &RuleAt) -> bool {
 /// What a plan needs, with the reading's key where it is one.
 pub fn wanted_for(need: &Need) -> String {
     format!("for {}", list(&need.wanted_for))
-}
-
-/// What a ferrule takes, as it is asked for.
-pub fn ferrule_wanted(recovery: &Recovery) -> String {
-    format!(
-        "wanted: ferrule {} mm, margin to crest {} mm",
-        size(recovery.ferrule_wanted_mm),
-        size(recovery.margin_to_crest_wanted_mm)
-    )
-}
-
-/// Where nothing can be reckoned.
-pub const NO_SITE_KNOWN: &str =
-    "Of no site is it known how much wall stands above the bone: nothing can be reckoned yet.";
-
-/// Crown, root and width as they are; empty where nothing is known.
-pub fn as_it_is(recovery: &Recovery) -> String {
-    amounts(&[
-        ("crown to root", recovery.crown_to_root.as_ref(), ""),
-        ("root in bone", recovery.root_in_bone_mm.as_ref(), " mm"),
-        ("root at the margin", recovery.root_width_at_margin_mm.as_ref(), " mm wide"),
-    ])
-}
-
-pub(super) fn amounts(amounts: &[(&str, Option<&Amount>, &str)]) -> String {
-    let words: Vec<String> = amounts
-        .iter()
-        .filter_map(|(name, amount, unit)| Some(format!("{name} {}{unit}", with_spread((*amount)?))))
-        .collect();
-    words.join(", ")
-}
-
-/// What is done to the tooth on a way, and how long it takes.
-pub fn steps(case: &Case, recovery: &Recovery, option: &RecoveryOption) -> String {
-    let mut steps = Vec::new();
-    if let Some(lift) = option.extrusion_mm.filter(|lift| *lift > 0.0) {
-        steps.push(format!("tooth up {} mm", number(lift)));
-    }
-    let bone: Vec<String> = option
-        .sites
-        .iter()
-        .filter(|it| it.bone_mm > 0.0)
-        .map(|it| format!("{} {} mm", site(case, it.site.word()), number(it.bone_mm)))
-        .collect();
-    if !bone.is_empty() {
-        steps.push(format!("bone away: {}", bone.join(", ")));
-    }
-    if option.way == Way::Both {
-        steps.push(format!("extrusion takes {} of the lift", size(recovery.extrusion_share)));
-    }
-    steps.extend(option.weeks.iter().map(weeks));
-    steps.join("; ")
-}
-
-/// Weeks of something: "holding 4 to 6 weeks".
-pub fn weeks(weeks: &Weeks) -> String {
-    let range = if weeks.from == weeks.to {
-        format!("{}", weeks.from)
-    } else {
-        format!("{} to {}", weeks.from, weeks.to)
-    };
-    let unit = if weeks.to == 1 { "week" } else { "weeks" };
-    format!("{} {range} {unit}", weeks.of)
-}
-
-/// What a way leaves of each site: a line for each quantity that is known.
-pub fn sites_after(case: &Case, option: &RecoveryOption) -> Vec<String> {
-    let by_site = |name: &str, of: fn(&crate::plan::SiteAfter) -> Option<&Amount>| {
-        let words: Vec<String> = option
-            .sites
-            .iter()
-            .filter_map(|it| Some(format!("{} {}", site(case, it.site.word()), with_spread(of(it)?))))
-            .collect();
-        (!words.is_empty()).then(|| format!("{name}: {}", words.join(", ")))
-    };
-    let lines = [
-        by_site("margin to crest", |it| it.margin_to_crest_mm.as_ref()),
-        by_site("the post's tip beyond the crest", |it| it.tip_beyond_crest_mm.as_ref()),
-        by_site("crest to furcation", |it| it.crest_to_furcation_mm.as_ref()),
-    ];
-    lines.into_iter().flatten().collect()
-}
-
-/// What a way leaves of the whole tooth; empty where nothing is known.
-pub fn tooth_after(option: &RecoveryOption) -> String {
-    amounts(&[
-        ("crown to root", option.crown_to_root.as_ref(), ""),
-        ("root in bone", option.root_in_bone_mm.as_ref(), " mm"),
-        ("root at the new margin", option.root_width_at_margin_mm.as_ref(), " mm wide"),
-        ("core", option.core_height_mm.as_ref(), " mm"),
-        ("seal", option.seal_length_mm.as_ref(), " mm"),
-    ])
-}
-
-/// Where a post goes after a way.
-pub fn post_after(option: &RecoveryOption) -> Option<String> {
-    let [from, to] = option.post_window_mm?;
-    Some(format!("a post then goes {} to {} mm down the canal", number(from), number(to)))
-}
-
-/// A verdict on a way; `None` where it need not be read: a preference that is met.
-pub fn way_verdict(case: &Case, verdict: &WayVerdict) -> Option<String> {
-    if verdict.verdict == Verdict::Meets && verdict.strength != Strength::Requirement {
-        return None;
-    }
-    let mut beside = Vec::new();
-    if let Some(probability) = verdict.probability {
-        beside.push(format!("p {}", probability_words(probability)));
-    }
-    if let Some(worst) = verdict.worst.as_deref().filter(|_| verdict.verdict != Verdict::Meets) {
-        beside.push(site(case, worst).to_owned());
-    }
-    if !verdict.not_known.is_empty() {
-        let sites: Vec<String> = verdict.not_known.iter().map(|it| site(case, it).to_owned()).collect();
-        beside.push(format!("not known: {}", list(&sites)));
-    }
-    let beside = if beside.is_empty() { String::new() } else { format!(" ({})", beside.join("; ")) };
-    Some(format!("{}: {}{beside} [{}]", verdict.title, verdict.verdict.words(), verdict.strength.words()))
 }
