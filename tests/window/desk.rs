@@ -159,6 +159,13 @@ impl Window {
         self.settle();
     }
 
+    /// Presses the pointer's first button, or lets it go.
+    pub(crate) fn button(&mut self, at: egui::Pos2, pressed: bool, modifiers: egui::Modifiers) {
+        let button = egui::PointerButton::Primary;
+        self.harness.event(egui::Event::PointerButton { pos: at, button, pressed, modifiers });
+        self.harness.step();
+    }
+
     pub(crate) fn type_text(&mut self, text: &str) {
         self.harness.event(egui::Event::Text(text.to_owned()));
         self.settle();

@@ -7,19 +7,13 @@ use crestgauge::geometry::{Displacement, Position, Stored};
 use crestgauge::viewer::action::{Action, Target};
 use crestgauge::viewer::command::Command;
 use crestgauge::viewer::question::Answer;
-use eframe::egui::{Event, Key, Modifiers, PointerButton, Vec2, vec2};
+use eframe::egui::{Event, Key, Modifiers, Vec2, vec2};
 
 fn apex() -> LandmarkAt {
     LandmarkAt { root: Some(RootName::Single), id: Landmark::Apex.id() }
 }
 
 impl Window {
-    fn button(&mut self, at: eframe::egui::Pos2, pressed: bool, modifiers: Modifiers) {
-        let button = PointerButton::Primary;
-        self.harness.event(Event::PointerButton { pos: at, button, pressed, modifiers });
-        self.harness.step();
-    }
-
     /// Presses the film at a place and holds it.
     fn hold(&mut self, place: Position<Stored>) -> eframe::egui::Pos2 {
         let at = self.seen(place);

@@ -9,7 +9,7 @@ use crestgauge::report::plan_words;
 use crestgauge::viewer::action::{Action, Target};
 use crestgauge::viewer::command::Command;
 use eframe::egui::accesskit::Role;
-use eframe::egui::{Event, Key, Modifiers, OutputCommand, PointerButton, Pos2};
+use eframe::egui::{Event, Key, Modifiers, OutputCommand};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 
 const POST: &str = "Post depth";
@@ -74,7 +74,7 @@ impl Window {
 
     /// The name of what has the keyboard.
     fn focused(&self) -> Option<String> {
-        self.harness.get_by(egui_kittest::kittest::AccessKitNode::is_focused).accesskit_node().label()
+        self.harness.get_by(|node| node.is_focused()).accesskit_node().label()
     }
 
     fn case(&self) -> &Case {
@@ -87,12 +87,6 @@ impl Window {
         let depths =
             depths(self.case(), &ENGINE.library, &ENGINE.criteria, &Wish::default()).unwrap().unwrap();
         depths.nearest(point.x, point.y).unwrap()
-    }
-
-    fn button(&mut self, at: Pos2, pressed: bool) {
-        let button = PointerButton::Primary;
-        self.harness.event(Event::PointerButton { pos: at, button, pressed, modifiers: Modifiers::NONE });
-        self.harness.step();
     }
 }
 
@@ -143,7 +137,7 @@ fn a_tip_dragged_on_the_film_moves_the_rules_in_the_same_frame_and_is_one_step()
     let from = window.seen(place);
     window.harness.event(Event::PointerMoved(from));
     window.harness.step();
-    window.button(from, true);
+    window.button(from, true, Modifiers::NONE);
     for step in 1..=8_u8 {
         // Away from the canal, too.
         let to = from + eframe::egui::vec2(f32::from(step) * 4.0, f32::from(step) * 6.0);
@@ -162,7 +156,7 @@ fn a_tip_dragged_on_the_film_moves_the_rules_in_the_same_frame_and_is_one_step()
         let beside = plan_words::beside_rule(&rule);
         assert!(window.says(&beside), "{}: {beside}", rule.rule);
     }
-    window.button(end, false);
+    window.button(end, false, Modifiers::NONE);
     window.settle();
     assert!(depth > before + 0.5, "{before} to {depth}");
     let at = planned.depths.as_ref().unwrap().on_film(depth).unwrap();
