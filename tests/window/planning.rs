@@ -74,7 +74,7 @@ impl Window {
 
     /// The name of what has the keyboard.
     fn focused(&self) -> Option<String> {
-        self.harness.get_by(|node| node.is_focused()).accesskit_node().label()
+        self.harness.get_by(|node| node.is_focused() && node.label().is_some()).accesskit_node().label()
     }
 
     fn case(&self) -> &Case {
