@@ -58,6 +58,10 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
 
 fn card(ui: &mut egui::Ui, plan: &Plan) {
     let card = &plan.card;
+    let caution = theme::caution(ui.visuals().dark_mode);
+    if let Some(unsettled) = plan_words::not_settled(plan) {
+        ui.label(RichText::new(format!("! {unsettled}")).size(READ).color(caution));
+    }
     ui.label(RichText::new(format!("The stop rests on: {}", plan_words::stop_rests_on(plan))).size(LARGE));
     ui.add_space(8.0);
     match (&card.set_at, &card.never_beyond) {
@@ -87,7 +91,6 @@ fn card(ui: &mut egui::Ui, plan: &Plan) {
     if let Some(known) = plan_words::setting_known_to(plan) {
         ui.label(RichText::new(known).size(READ));
     }
-    let caution = theme::caution(ui.visuals().dark_mode);
     for words in &card.words {
         ui.label(RichText::new(format!("! {words}")).size(LARGE - 3.0).color(caution));
     }

@@ -276,6 +276,16 @@ fn the_share_is_set_by_a_slider_and_the_ways_follow() {
 }
 
 #[test]
+fn a_card_without_a_setting_says_so_and_what_is_to_be_settled() {
+    let desk = Desk::new();
+    let mut window = Window::on(&desk, sample());
+    window.press(Modifiers::NONE, Key::K);
+    assert!(window.shows("NO SETTING") && !window.shows("SET AT"));
+    let unsettled = plan_words::not_settled(&library_plan(window.case(), 0.5)).unwrap();
+    assert!(unsettled.contains("review or retreat first") && window.says(&unsettled), "{unsettled}");
+}
+
+#[test]
 fn the_card_is_shown_large_and_copied_as_text() {
     let desk = Desk::new();
     let mut window = Window::on(&desk, canine());

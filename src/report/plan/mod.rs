@@ -124,6 +124,9 @@ pub fn card_text(case: &Case, plan: &Plan) -> String {
     let root = root.map_or_else(String::new, |root| format!(", {} root", root.word()));
     let label = case.label.as_ref().map_or_else(String::new, |label| format!(", {label}"));
     sheet.line(&format!("{tooth}{root}{label}"));
+    if let Some(unsettled) = words::not_settled(plan) {
+        sheet.paragraph("! ", &unsettled);
+    }
     chair::card(&mut sheet, plan);
     sheet.line("");
     sheet.paragraph("", SAFETY);

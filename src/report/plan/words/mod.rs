@@ -9,7 +9,7 @@ pub use recovery::{
 use crate::case::{Case, Fdi, Strength, Verdict};
 use crate::plan::{
     Amount, ChosenBy, Conflict, Core, CoreFrom, CoreWithoutPost, CoronalAlternative, Depth, DrillRow,
-    DrilledLevel, Drills, End, Need, Plan, Relaxation, RuleAt, RuleRow, Settle, WithoutPost,
+    DrilledLevel, Drills, End, Need, Plan, Relaxation, RuleAt, RuleRow, Settle, SettleState, WithoutPost,
 };
 use crate::report::sheet::{number, size, with_spread};
 use crate::report::words::probability_words;
@@ -46,6 +46,18 @@ pub fn settle(row: &Settle) -> String {
         }
         _ => row.words.clone(),
     }
+}
+
+/// What is still to be settled before a post is planned, in one sentence; `None` where nothing is.
+pub fn not_settled(plan: &Plan) -> Option<String> {
+    let red: Vec<String> =
+        plan.settle.iter().filter(|row| row.state == SettleState::Red).map(settle).collect();
+    let blank = plan.settle.len() - red.len();
+    let mut words = red;
+    if blank > 0 {
+        words.push(format!("{blank} of the first look not looked at"));
+    }
+    (!words.is_empty()).then(|| format!("settle before planning a post: {}", words.join("; ")))
 }
 
 /// What speaks for a core without a post.
