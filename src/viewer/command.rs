@@ -140,6 +140,7 @@ commands! {
     ToneStrip: View, "Tone and turn", "shows or hides the strip under the film: histogram, window, gamma, angle", OutsideText, [plain(Key::G)];
     Switch: View, "Film or worksheet", "moves the keyboard from the film to the worksheet and back", Everywhere, [plain(Key::F6)];
     Theme: View, "Light or dark", "changes between the light and the dark theme", Everywhere, [];
+    Guide: Help, "Guide", "walks a dentist and a student through one case each, without a network", Everywhere, [];
     Shortcuts: Help, "Shortcuts", "lists what keys and pointer do", OutsideText, [plain(Key::F1)];
     About: Help, "About, and what to be careful of", "version, cautions, licences", Everywhere, [];
 }
@@ -161,6 +162,7 @@ impl Command {
             | Self::OpenSample
             | Self::Quit
             | Self::Theme
+            | Self::Guide
             | Self::Shortcuts
             | Self::About
             | Self::Switch => true,

@@ -4,6 +4,7 @@ use super::action::Action;
 use super::app::Desk;
 use super::canvas::CANVAS;
 use super::command::{Command, Menu, keys_words};
+use super::guide;
 use super::question::{Answer, Question, Then};
 use super::session::Help;
 use crate::report::SAFETY;
@@ -29,6 +30,11 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
         None => {}
     }
     match desk.session.help {
+        Some(Help::Guide) => {
+            if !guide::show(ui) {
+                desk.ask(Action::Command(Command::Guide));
+            }
+        }
         Some(Help::Shortcuts) => shortcuts(ui, desk),
         Some(Help::About) => about(ui, desk),
         Some(Help::Card) => super::chair_card::show(ui, desk),

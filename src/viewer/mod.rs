@@ -11,6 +11,7 @@ pub mod command;
 mod dialogs;
 mod empty;
 mod film_messages;
+pub mod guide;
 mod keyboard;
 mod leaving;
 mod menus;

@@ -53,6 +53,8 @@ pub enum NoticeKind {
 /// A window over all others: help, or the card for the chair.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Help {
+    /// How the job is done, from a film to a saved case.
+    Guide,
     /// What keys and pointer do.
     Shortcuts,
     /// Cautions and the program's version.
@@ -315,6 +317,7 @@ impl Session {
                 };
                 self.remember();
             }
+            Command::Guide => self.toggle(Help::Guide),
             Command::Shortcuts => self.toggle(Help::Shortcuts),
             Command::About => self.toggle(Help::About),
             Command::Card => self.toggle(Help::Card),

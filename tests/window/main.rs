@@ -7,6 +7,7 @@
 mod commands;
 mod desk;
 mod empty;
+mod guide;
 mod holding;
 mod looking;
 mod pictures;
