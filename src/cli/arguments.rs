@@ -1,6 +1,7 @@
 //! The command line as data: help, completions and the manual page all come from here.
 
 use crate::case::{Fdi, RootName, Stage, Technique};
+use crate::report::{Audience, Day, Paper};
 use clap::builder::{PossibleValuesParser, TypedValueParser as _};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -41,6 +42,8 @@ pub(super) enum Command {
     Measure(Measure),
     /// Post depth, chairside card and ferrule recovery of a case; without a case, of the built-in sample.
     Plan(Plan),
+    /// A case as pages, as a picture, as a table or as a structured report, by the ending of the output.
+    Report(Report),
     /// What a film is: format, size, depth, pitch, hashes.
     Inspect(Inspect),
     /// An empty case for a film.
@@ -133,6 +136,36 @@ pub(super) enum Csv {
     Measurements,
     /// The verdicts.
     Verdicts,
+}
+
+/// Options of `report`.
+#[derive(Debug, Args)]
+pub(super) struct Report {
+    /// The case file.
+    #[arg(value_name = "CASE")]
+    pub(super) case: PathBuf,
+    /// Where the report goes: .pdf for pages, .png or .svg for the annotated film alone (for the patient the sketch),
+    /// .csv or .json for the numbers, .dcm for a DICOM structured report.
+    #[arg(short, long, value_name = "FILE")]
+    pub(super) output: PathBuf,
+    /// Whom it is for.
+    #[arg(long = "for", value_name = "AUDIENCE", value_parser = words(Audience::ALL), default_value = "record")]
+    pub(super) audience: Audience,
+    /// The day that stands on it, such as 2026-11-24; without it, today (UTC). The same case and day make the same bytes.
+    #[arg(long, value_name = "DAY", value_parser = Day::parse)]
+    pub(super) date: Option<Day>,
+    /// The paper of a .pdf.
+    #[arg(long, value_name = "PAPER", value_parser = words(Paper::ALL), default_value = "a4")]
+    pub(super) paper: Paper,
+    /// Replace a file that exists.
+    #[arg(long)]
+    pub(super) force: bool,
+    #[command(flatten)]
+    #[allow(missing_docs)] // clap would print them
+    pub(super) means: MeansArguments,
+    #[command(flatten)]
+    #[allow(missing_docs)] // clap would print them
+    pub(super) bounds: BoundArguments,
 }
 
 /// Options of `inspect`.

@@ -8,6 +8,7 @@ mod history;
 mod manual;
 mod measure;
 mod plan;
+mod report;
 mod score;
 mod stem;
 
@@ -70,6 +71,7 @@ fn dispatch(arguments: Arguments, window: impl FnOnce(WindowAsked) -> Result<(),
     match arguments.command {
         Some(Command::Measure(arguments)) => measure::run(&arguments),
         Some(Command::Plan(arguments)) => plan::run(&arguments),
+        Some(Command::Report(arguments)) => report::run(&arguments),
         Some(Command::Inspect(arguments)) => films::inspect(&arguments),
         Some(Command::Draft(arguments)) => films::draft(&arguments),
         Some(Command::Score(arguments)) => score::run(&arguments),

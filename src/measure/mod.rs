@@ -234,6 +234,29 @@ pub fn measure(case: &Case, library: &Library, draws: Draws) -> Result<Measured,
     Ok(Measured { measurements, scale, assumptions, cautions })
 }
 
+/// Measures a case as [`measure`] does without draws, and draws for those rows alone whose first-order interval is
+/// doubtful. Says whether there were any.
+///
+/// # Errors
+/// As [`measure`].
+pub fn measure_drawing_doubtful(
+    case: &Case,
+    library: &Library,
+    draws: Draws,
+) -> Result<(Measured, bool), UnknownObject> {
+    let mut measured = measure(case, library, Draws::default())?;
+    if !measured.measurements.iter().any(Measurement::first_order_is_doubtful) {
+        return Ok((measured, false));
+    }
+    let drawn = measure(case, library, draws)?.measurements;
+    for (row, drawn) in measured.measurements.iter_mut().zip(drawn) {
+        if row.first_order_is_doubtful() && row.of == drawn.of {
+            row.drawn = drawn.drawn;
+        }
+    }
+    Ok((measured, true))
+}
+
 fn lacks(row: &Resolved, places: &Places<'_>) -> Option<Missing> {
     let lacking = row.construction.as_ref().err()?;
     Some(Missing::Landmarks(lacking.iter().map(|(id, root)| places.lack(*id, *root)).collect()))

@@ -1,30 +1,47 @@
-//! What the program says: text for people, JSON and CSV for programs. Nothing here computes.
+//! What the program says: text and pages for people, JSON, CSV and DICOM for programs. Nothing here computes.
+//!
+//! Pages are one [`Drawing`], from which PDF, SVG and PNG are made; [`written`] makes the bytes of any report.
 
 mod agreement;
 mod agreement_csv;
+mod annotated_film;
+mod callouts;
 mod csv;
+mod drawing;
 mod films;
 mod markdown;
+mod pages;
 mod plan;
 mod plot;
 mod score;
 mod sheet;
+mod structured;
 mod style;
+mod subject;
 mod text;
+mod written;
 mod words;
 
 pub use agreement::{agreement_json, agreement_text};
 pub use agreement_csv::{AGREEMENT_HEADER, agreement_csv};
+pub use annotated_film::shades_of;
 pub use csv::{MEASUREMENTS_HEADER, VERDICTS_HEADER, csv_record, measurements_csv, verdicts_csv};
+pub use drawing::{
+    Block, Colour, Drawing, Face, Mark, Names, OnPage, Page, Path, Picture, Role, Shades, Spot, Step, Stroke, Text, Way,
+    width_of,
+};
 pub use films::{film_json, film_text};
 pub use markdown::{
     catalogue_markdown, criteria_markdown, first_look_markdown, landmarks_markdown, library_markdown,
     limits_markdown,
 };
+pub use pages::pages;
 pub use plan::{card_text, plan_json, plan_text, words as plan_words};
 pub use plot::{PlotTitle, bland_altman_svg, places_svg};
 pub use score::{SCORE_HEADER, Scored, learning_text, score_csv, score_foot, score_json, score_text};
+pub use structured::{missing_in_structured_report, structured_report};
 pub use style::Style;
+pub use subject::{Audience, Day, Paper, PictureFailed, Setting, Subject};
 pub use text::{SAFETY, case_text};
 pub use words::{
     Lacking, Tally, ValueWords, about_words, all_about_words, catalogue_row, claim_words, contributor_words,
@@ -32,6 +49,7 @@ pub use words::{
     probability_words, rows_words, settled_words, share_words, sureness_words, tallies, value_words,
     verdict_words,
 };
+pub use written::{Ending, picture, written};
 
 use crate::case::{Case, Derived, Document};
 

@@ -2,16 +2,15 @@
 
 use super::Style;
 use super::words::{
-    Lacking, Tally, ValueWords, all_about_words, catalogue_row, claim_words, direction_words,
-    distortion_words, doubt_words, lacking, measurement_name, percent_words, rows_words, settled_words,
-    sureness_words, tallies, value_words,
+    Answers, Lacking, NO_SCALE, SIGNS, Tally, ValueWords, all_about_words, answers, distortion_words, doubt_words,
+    film_facts, judged_words, lacking, measurement_name, rows_words, scale_words, settled_words, shared_angle_words,
+    tallies, tooth_words, value_words,
 };
 use crate::case::{Case, Computed, Derived, MeasurementRow, Reason, RowRef, ScaleRow, State, VerdictRow};
 use crate::caution::CautionRow;
 use crate::measure::Question;
-use crate::quantity::COVERAGE_FACTOR;
 use crate::verdict::{Criteria, Criterion};
-use crate::wording::{list, wrapped};
+use crate::wording::wrapped;
 use std::fmt::Write as _;
 
 /// What stands under every result.
@@ -78,51 +77,24 @@ impl Page<'_> {
     }
 
     fn head(&mut self, name: &str, case: &Case, computed: &Computed) {
-        let tooth = case.tooth.fdi.map_or_else(|| "tooth not named".to_owned(), |fdi| format!("tooth {fdi}"));
-        let roots: Vec<_> = case.roots.iter().map(|root| root.name.word().to_owned()).collect();
-        let roots = match roots.len() {
-            0 => "no root listed".to_owned(),
-            1 => "one root".to_owned(),
-            count => format!("{count} roots ({})", list(&roots)),
-        };
-        let heading = self.style.heading(&format!("{name}: {tooth}, {roots}"));
+        let heading = self.style.heading(&format!("{name}: {}", tooth_words(case)));
         self.line(&heading);
         if let Some(label) = &case.label {
             self.paragraph("label    ", label);
         }
-        let film = &case.film;
-        let mut words = vec![film.file.clone().unwrap_or_else(|| "none named".to_owned())];
-        if let (Some(width), Some(height)) = (film.width_px, film.height_px) {
-            words.push(format!("{width} x {height} px"));
-        }
-        words.extend(film.stage.map(|stage| stage.word().replace('_', " ")));
-        words.extend(film.technique.map(|technique| match technique {
-            crate::case::Technique::Unknown => "technique unknown".to_owned(),
-            known => format!("{} technique", known.word()),
-        }));
-        words.extend(film.date.clone());
+        let mut words = vec![case.film.file.clone().unwrap_or_else(|| "none named".to_owned())];
+        words.extend(film_facts(case));
         self.paragraph("film     ", &words.join(", "));
         match &computed.scale {
             Some(scale) => self.scale(scale),
             None => {
-                self.paragraph("scale    ", "none: nothing on the film can be measured in mm (see below)");
+                self.paragraph("scale    ", NO_SCALE);
             }
         }
     }
 
     fn scale(&mut self, scale: &ScaleRow) {
-        self.paragraph(
-            "scale    ",
-            &format!(
-                "{:.5} mm/px along the tooth ({}), {:.5} across it ({}), from {}; axial direction from {}",
-                scale.axial_mm_per_px,
-                percent_words(scale.axial_relative_sd),
-                scale.transverse_mm_per_px,
-                percent_words(scale.transverse_relative_sd),
-                list(&scale.references),
-                direction_words(scale),
-            ),
-        );
+        self.paragraph("scale    ", &scale_words(scale));
         if let Some(words) = distortion_words(scale) {
             self.paragraph("         ", &words);
         }
@@ -161,31 +133,16 @@ impl Page<'_> {
         if !part.text.is_empty() {
             self.line("");
             let heading = self.style.heading(title);
-            let note = self.style.aside("± is half a 95 % interval, p the probability of the bound");
+            let note = self.style.aside(SIGNS);
             self.line(&format!("{heading}   {note}"));
             self.text.push_str(&part.text);
         }
     }
 
     fn question(&mut self, question: Question, state: State, derived: &Derived, criteria: &Criteria) {
-        let rows = derived.measurements.iter().filter(|row| {
-            row.value.is_some()
-                && row.state == Some(state)
-                && catalogue_row(&row.of).is_some_and(|it| it.question == question)
-        });
-        let verdicts: Vec<(&VerdictRow, &Criterion)> = derived
-            .verdicts
-            .iter()
-            .filter_map(|verdict| {
-                Some((verdict, criteria.list.iter().find(|it| it.id == verdict.criterion)?))
-            })
-            .filter(|(_, criterion)| criterion.rows.first().is_some_and(|row| row.question == question))
-            // A verdict without any value yet is about what is there.
-            .filter(|(verdict, _)| verdict.state.unwrap_or(State::Present) == state)
-            .filter(|(verdict, _)| verdict.verdict.is_some() || verdict.probability.is_some())
-            .collect();
+        let Answers { values, verdicts } = answers(question, state, derived, criteria);
         let mut body = Page { text: String::new(), style: self.style, case: self.case };
-        for row in rows {
+        for row in values {
             body.measurement(row);
         }
         for (verdict, criterion) in verdicts {
@@ -211,17 +168,10 @@ impl Page<'_> {
     }
 
     fn verdict(&mut self, verdict: &VerdictRow, criterion: &Criterion) {
-        let mut words = claim_words(verdict, criterion);
-        if let Some(sureness) = sureness_words(self.case, verdict) {
-            let _ = write!(words, " ({sureness})");
-        }
-        let strength = match verdict.verdict {
-            Some(_) => format!(" [{}]", criterion.strength.words()),
-            None => String::new(),
-        };
+        let words = judged_words(self.case, verdict, criterion);
         let shape = self.style.verdict(verdict.verdict);
         let indent = 20;
-        for (index, line) in wrapped(&format!("{words}{strength}"), WIDTH - indent).into_iter().enumerate() {
+        for (index, line) in wrapped(&words, WIDTH - indent).into_iter().enumerate() {
             let lead = if index == 0 { format!("  {shape} ") } else { " ".repeat(indent) };
             self.line(&format!("{lead}{line}"));
         }
@@ -272,14 +222,7 @@ impl Page<'_> {
             self.aside("", "Where it says doubtful, the value is skewed; --draws 20000 gives its interval.");
         }
         if let Some(shared) = &computed.shared_angle {
-            let words = format!(
-                "One vertical angle of the beam is common to all rows (sd {} deg). Were it twice that, the first-order ± \
-                 of {} would be {:.2} instead of {:.2} mm.",
-                shared.angulation_deg,
-                self.name(&shared.most_affected),
-                COVERAGE_FACTOR * shared.sd_at_twice_the_angle,
-                COVERAGE_FACTOR * shared.sd,
-            );
+            let words = shared_angle_words(self.case, shared);
             self.aside("", &words);
         }
         let how = if computed.draws > 0 {

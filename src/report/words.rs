@@ -1,8 +1,10 @@
 //! What numbers, verdicts, cautions and lacks are called: the words that reports and the window share.
 
-use crate::case::{Case, Derived, Fdi, Lack, MeasurementRow, Reason, RowRef, ScaleRow, State, Strength};
-use crate::case::{Verdict, VerdictRow};
-use crate::measure::{CATALOGUE, FEWEST_DRAWS, Row, Source};
+use crate::case::{
+    Case, Derived, Fdi, Lack, MeasurementRow, Reason, RowRef, ScaleRow, SharedAngle, State, Strength, Technique, Verdict,
+    VerdictRow,
+};
+use crate::measure::{CATALOGUE, FEWEST_DRAWS, Question, Row, Source};
 use crate::quantity::COVERAGE_FACTOR;
 use crate::verdict::{Criteria, Criterion};
 use crate::wording::{decimals, list, unsigned_zero};
@@ -99,6 +101,47 @@ pub const fn verdict_words(verdict: Option<Verdict>) -> (&'static str, &'static 
         Some(Verdict::DoesNotApply) => ("\u{2013}", Verdict::DoesNotApply.words()),
         None => ("\u{b7}", "for information"),
     }
+}
+
+/// What answers a question of the job, on what is there or on what is planned: values, and verdicts with their criteria.
+pub(super) struct Answers<'a> {
+    pub(super) values: Vec<&'a MeasurementRow>,
+    pub(super) verdicts: Vec<(&'a VerdictRow, &'a Criterion)>,
+}
+
+/// Gathers what answers a question.
+pub(super) fn answers<'a>(
+    question: Question,
+    state: State,
+    derived: &'a Derived,
+    criteria: &'a Criteria,
+) -> Answers<'a> {
+    let values = derived.measurements.iter().filter(|row| {
+        row.value.is_some()
+            && row.state == Some(state)
+            && catalogue_row(&row.of).is_some_and(|it| it.question == question)
+    });
+    let verdicts = derived
+        .verdicts
+        .iter()
+        .filter_map(|verdict| Some((verdict, criteria.list.iter().find(|it| it.id == verdict.criterion)?)))
+        .filter(|(_, criterion)| criterion.rows.first().is_some_and(|row| row.question == question))
+        // A verdict without any value yet is about what is there.
+        .filter(|(verdict, _)| verdict.state.unwrap_or(State::Present) == state)
+        .filter(|(verdict, _)| verdict.verdict.is_some() || verdict.probability.is_some());
+    Answers { values: values.collect(), verdicts: verdicts.collect() }
+}
+
+/// A verdict in a sentence: "ferrule: at least 1.5 mm (p 0.53; worst: ferrule height, mesial) [requirement]".
+pub(super) fn judged_words(case: &Case, verdict: &VerdictRow, criterion: &Criterion) -> String {
+    let mut words = claim_words(verdict, criterion);
+    if let Some(sureness) = sureness_words(case, verdict) {
+        let _ = write!(words, " ({sureness})");
+    }
+    if verdict.verdict.is_some() {
+        let _ = write!(words, " [{}]", criterion.strength.words());
+    }
+    words
 }
 
 /// What is judged, against what: "apical seal: at least 3 mm, distal root".
@@ -301,6 +344,64 @@ pub fn rows_words(case: &Case, rows: &[&RowRef]) -> String {
 pub fn percent_words(relative_sd: f64) -> String {
     format!("± {:.1} %", 100.0 * COVERAGE_FACTOR * relative_sd)
 }
+
+/// The tooth and its roots: "tooth 21, one root".
+pub(super) fn tooth_words(case: &Case) -> String {
+    let tooth = case.tooth.fdi.map_or_else(|| "tooth not named".to_owned(), |fdi| format!("tooth {fdi}"));
+    let roots: Vec<_> = case.roots.iter().map(|root| root.name.word().to_owned()).collect();
+    match roots.len() {
+        0 => format!("{tooth}, no root listed"),
+        1 => format!("{tooth}, one root"),
+        count => format!("{tooth}, {count} roots ({})", list(&roots)),
+    }
+}
+
+/// What is known of a film but its file's name: size, stage, technique, day.
+pub(super) fn film_facts(case: &Case) -> Vec<String> {
+    let film = &case.film;
+    let mut words = Vec::new();
+    if let (Some(width), Some(height)) = (film.width_px, film.height_px) {
+        words.push(format!("{width} x {height} px"));
+    }
+    words.extend(film.stage.map(|stage| stage.word().replace('_', " ")));
+    words.extend(film.technique.map(|technique| match technique {
+        Technique::Unknown => "technique unknown".to_owned(),
+        known => format!("{} technique", known.word()),
+    }));
+    words.extend(film.date.clone());
+    words
+}
+
+/// The scale, what it comes from and how sure it is.
+pub(super) fn scale_words(scale: &ScaleRow) -> String {
+    format!(
+        "{:.5} mm/px along the tooth ({}), {:.5} across it ({}), from {}; axial direction from {}",
+        scale.axial_mm_per_px,
+        percent_words(scale.axial_relative_sd),
+        scale.transverse_mm_per_px,
+        percent_words(scale.transverse_relative_sd),
+        list(&scale.references),
+        direction_words(scale),
+    )
+}
+
+/// What is said where there is no scale.
+pub(super) const NO_SCALE: &str = "none: nothing on the film can be measured in mm (see below)";
+
+/// What the rows share of the beam's angle, where there are draws.
+pub(super) fn shared_angle_words(case: &Case, shared: &SharedAngle) -> String {
+    format!(
+        "One vertical angle of the beam is common to all rows (sd {} deg). Were it twice that, the first-order ± of {} \
+         would be {:.2} instead of {:.2} mm.",
+        shared.angulation_deg,
+        measurement_name(case, &shared.most_affected),
+        COVERAGE_FACTOR * shared.sd_at_twice_the_angle,
+        COVERAGE_FACTOR * shared.sd,
+    )
+}
+
+/// What the signs beside a value mean.
+pub(super) const SIGNS: &str = "± is half a 95 % interval, p the probability of the bound";
 
 /// Where the axial direction of a scale comes from.
 pub fn direction_words(scale: &ScaleRow) -> &'static str {

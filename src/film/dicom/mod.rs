@@ -10,6 +10,7 @@ mod attributes;
 mod display;
 mod encapsulated;
 mod huffman;
+mod identifiers;
 mod jpeg_2000;
 mod jpeg_lossless;
 mod layout;
@@ -22,6 +23,7 @@ mod walk;
 mod write;
 
 pub use display::{FirstDisplay, LookUp, Modality, Voi, Window, WindowShape};
+pub use identifiers::{FilmIdentifiers, identifiers};
 pub(super) use part10::recognised;
 pub use write::{NewFilm, WriteError, encode};
 

@@ -1,7 +1,7 @@
 //! Post depth and drills, as text.
 
 use super::super::sheet::Sheet;
-use super::{verdict_words, words};
+use super::words;
 use crate::case::{Case, Strength};
 use crate::plan::{DrillRow, Plan, RuleAt};
 use crate::wording::capital;
@@ -50,19 +50,8 @@ pub(super) fn depth(sheet: &mut Sheet, case: &Case, plan: &Plan) {
 /// A rule at a depth: information only where it is said what it comes to.
 pub(super) fn rule_line(sheet: &mut Sheet, plan: &Plan, rule: &RuleAt) {
     let Some(row) = plan.rules.iter().find(|row| row.rule == rule.rule) else { return };
-    let words = words::rule_at(row, rule);
-    let verdict = if row.strength == Strength::Information {
-        sheet.style.verdict(None)
-    } else {
-        verdict_words(sheet, rule.verdict)
-    };
-    let indent = 20;
-    for (index, line) in
-        crate::wording::wrapped(&words, super::super::sheet::WIDTH - indent).into_iter().enumerate()
-    {
-        let lead = if index == 0 { format!("  {verdict} ") } else { " ".repeat(indent) };
-        sheet.line(&format!("{lead}{line}"));
-    }
+    let verdict = (row.strength != Strength::Information).then_some(rule.verdict);
+    sheet.judged(verdict, &words::rule_at(row, rule));
 }
 
 fn nothing_admissible(sheet: &mut Sheet, plan: &Plan) {

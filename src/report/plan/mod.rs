@@ -2,13 +2,13 @@
 
 mod chair;
 mod depth;
-mod recovery;
+pub(super) mod recovery;
 pub mod words;
 
 use super::Style;
-use super::sheet::Sheet;
+use super::sheet::{Line, Sheet};
 use super::text::{SAFETY, cautions_text};
-use crate::case::{Case, Verdict};
+use crate::case::Case;
 use crate::plan::{Plan, SettleState};
 use serde_json::{Map, Value};
 
@@ -27,20 +27,40 @@ pub fn plan_json(plan: &Plan, case_file: &str) -> serde_json::Result<String> {
 
 /// A plan as text.
 pub fn plan_text(name: &str, case: &Case, plan: &Plan, style: Style) -> String {
-    let mut sheet = Sheet::new(style);
-    head(&mut sheet, name, case, plan);
-    settle(&mut sheet, plan);
-    needed_at_all(&mut sheet, plan);
+    let mut sheet = Sheet::default();
+    needed(&mut sheet, plan);
     depth::depth(&mut sheet, case, plan);
     depth::drills(&mut sheet, plan);
     chair::card(&mut sheet, plan);
     recovery::recovery(&mut sheet, case, plan);
     needs(&mut sheet, plan);
     foot(&mut sheet, plan);
-    sheet.text
+    head(name, case, plan, style) + &sheet.text(style)
 }
 
-fn head(sheet: &mut Sheet, name: &str, case: &Case, plan: &Plan) {
+/// What a page sets in type of a plan: what to settle, whether a post is needed, how deep it goes.
+pub(super) fn depth_lines(case: &Case, plan: &Plan) -> Vec<Line> {
+    let mut sheet = Sheet::default();
+    needed(&mut sheet, plan);
+    depth::depth(&mut sheet, case, plan);
+    sheet.into_lines()
+}
+
+/// The card for the chair.
+pub(super) fn card_lines(plan: &Plan) -> Vec<Line> {
+    let mut sheet = Sheet::default();
+    chair::card(&mut sheet, plan);
+    sheet.into_lines()
+}
+
+/// What a plan would need and does not have.
+pub(super) fn needs_lines(plan: &Plan) -> Vec<Line> {
+    let mut sheet = Sheet::default();
+    needs(&mut sheet, plan);
+    sheet.into_lines()
+}
+
+fn head(name: &str, case: &Case, plan: &Plan, style: Style) -> String {
     let tooth =
         plan.tooth.as_ref().map_or_else(|| "a tooth not named".to_owned(), |fdi| format!("tooth {fdi}"));
     let root = match plan.root {
@@ -48,16 +68,21 @@ fn head(sheet: &mut Sheet, name: &str, case: &Case, plan: &Plan) {
         Some(_) => String::new(),
         None => ", no root listed".to_owned(),
     };
-    let heading = sheet.style.heading(&format!("{name}: plan for {tooth}{root}"));
-    sheet.line(&heading);
+    let mut sheet = Sheet::default();
+    sheet.line(&style.heading(&format!("{name}: plan for {tooth}{root}")));
     if let Some(label) = &case.label {
         sheet.paragraph("label    ", label);
     }
     for remark in &plan.remarks {
         sheet.paragraph("  ! ", remark);
     }
-    let cautions = cautions_text(case, &plan.cautions, sheet.style);
-    sheet.text.push_str(&cautions);
+    sheet.text(style) + &cautions_text(case, &plan.cautions, style)
+}
+
+/// What comes before any depth.
+fn needed(sheet: &mut Sheet, plan: &Plan) {
+    settle(sheet, plan);
+    needed_at_all(sheet, plan);
 }
 
 fn settle(sheet: &mut Sheet, plan: &Plan) {
@@ -117,7 +142,7 @@ fn foot(sheet: &mut Sheet, plan: &Plan) {
 
 /// The card for the chair by itself, as text.
 pub fn card_text(case: &Case, plan: &Plan) -> String {
-    let mut sheet = Sheet::new(Style::Plain);
+    let mut sheet = Sheet::default();
     let tooth =
         plan.tooth.as_ref().map_or_else(|| "tooth not named".to_owned(), |fdi| format!("tooth {fdi}"));
     let root = plan.root.filter(|_| case.roots.len() > 1);
@@ -130,10 +155,5 @@ pub fn card_text(case: &Case, plan: &Plan) -> String {
     chair::card(&mut sheet, plan);
     sheet.line("");
     sheet.paragraph("", SAFETY);
-    sheet.text
-}
-
-/// A verdict's mark and word, without its column.
-fn verdict_words(sheet: &Sheet, verdict: Verdict) -> String {
-    sheet.style.verdict(Some(verdict))
+    sheet.text(Style::Plain)
 }

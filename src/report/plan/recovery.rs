@@ -61,19 +61,11 @@ fn site_line(sheet: &mut Sheet, case: &Case, row: &RecoverySite) {
 
 fn option_block(sheet: &mut Sheet, case: &Case, plan: &Plan, option: &RecoveryOption) {
     sheet.line("");
-    let verdict = option.verdict.map(|verdict| sheet.style.verdict(Some(verdict)));
-    let title = sheet.style.heading(&option.title);
-    match verdict {
-        Some(verdict) => sheet.line(&format!("  {verdict} {title}")),
-        None => sheet.line(&format!("  {:<17} {title}", "")),
-    }
+    sheet.title(option.verdict, &option.title);
     let steps = words::steps(case, &plan.recovery, option);
-    if !steps.is_empty() {
-        sheet.paragraph(INDENT, &steps);
-    }
-    after(sheet, case, option);
-    for verdict in option.verdicts.iter().filter_map(|verdict| words::way_verdict(case, verdict)) {
-        sheet.paragraph(INDENT, &verdict);
+    let lines = (!steps.is_empty()).then_some(steps).into_iter();
+    for line in lines.chain(after(case, option)).chain(verdicts(case, option)) {
+        sheet.paragraph(INDENT, &line);
     }
     for words in &option.words {
         sheet.aside(INDENT.len(), words);
@@ -82,15 +74,18 @@ fn option_block(sheet: &mut Sheet, case: &Case, plan: &Plan, option: &RecoveryOp
 
 const INDENT: &str = "                    ";
 
-fn after(sheet: &mut Sheet, case: &Case, option: &RecoveryOption) {
-    for line in words::sites_after(case, option) {
-        sheet.paragraph(INDENT, &line);
-    }
+/// What a way leaves, a sentence each.
+pub(in crate::report) fn after(case: &Case, option: &RecoveryOption) -> Vec<String> {
+    let mut lines = words::sites_after(case, option);
     let whole = words::tooth_after(option);
     if !whole.is_empty() {
-        sheet.paragraph(INDENT, &whole);
+        lines.push(whole);
     }
-    if let Some(words) = words::post_after(option) {
-        sheet.paragraph(INDENT, &words);
-    }
+    lines.extend(words::post_after(option));
+    lines
+}
+
+/// The verdicts on a way that are to be read, a sentence each.
+pub(in crate::report) fn verdicts(case: &Case, option: &RecoveryOption) -> Vec<String> {
+    option.verdicts.iter().filter_map(|verdict| words::way_verdict(case, verdict)).collect()
 }

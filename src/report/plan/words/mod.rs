@@ -60,15 +60,22 @@ pub fn not_settled(plan: &Plan) -> Option<String> {
     (!words.is_empty()).then(|| format!("settle before planning a post: {}", words.join("; ")))
 }
 
-/// What speaks for a core without a post.
-pub fn without_a_post(row: &CoreWithoutPost) -> String {
-    let outlook = match row.outlook {
+/// How much speaks for a core without a post.
+pub const fn outlook(outlook: WithoutPost) -> &'static str {
+    match outlook {
         WithoutPost::SpeaksForIt => "speaks for it",
         WithoutPost::ToBeWeighed => "to be weighed",
         WithoutPost::LittleToHoldOn => "little to hold on",
-        WithoutPost::NotKnown => return row.words.clone(),
-    };
-    let mut parts = vec![outlook.to_owned()];
+        WithoutPost::NotKnown => "not known",
+    }
+}
+
+/// What speaks for a core without a post.
+pub fn without_a_post(row: &CoreWithoutPost) -> String {
+    if row.outlook == WithoutPost::NotKnown {
+        return row.words.clone();
+    }
+    let mut parts = vec![outlook(row.outlook).to_owned()];
     if let Some(walls) = row.walls_standing {
         parts.push(format!("{walls} of 4 walls standing"));
     }

@@ -1,0 +1,80 @@
+//! Pages for whoever reads them: the record, the endodontist's letter, the patient's sheet.
+//!
+//! Each is a list of blocks in a file of its own; [`parts`] has the blocks they share.
+
+mod endodontist;
+mod findings;
+mod flow;
+mod foot;
+mod outlook;
+mod parts;
+mod patient;
+mod piece;
+mod plain;
+mod record;
+mod tooth_drawing;
+
+use super::drawing::{Drawing, Page, Way};
+use super::subject::{Audience, Paper, Setting, Subject};
+use flow::Section;
+use piece::Setter;
+
+/// Sizes of letters that are tried, mm of an em: a page is set as large as fits.
+const SIZES: [f64; 4] = [2.75, 2.55, 2.4, 2.25];
+/// Sizes below which nobody should have to read; a record that must goes down to them once all is left out that can be.
+const LEAST_SIZES: [f64; 4] = [2.1, 1.95, 1.8, 1.65];
+
+/// How much a report tells.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Detail {
+    /// All there is.
+    Full,
+    /// Without what stands in the case's own tables too.
+    Brief,
+}
+
+/// The pages of a report: what a PDF is made of, and what a window paints.
+pub fn pages(subject: &Subject<'_>, setting: &Setting) -> Drawing {
+    let title = parts::title(subject, setting.audience);
+    let most = match setting.audience {
+        Audience::Record => 3,
+        Audience::Endodontist => 2,
+        Audience::Patient => 1,
+    };
+    let full = SIZES.map(|em| (em, Detail::Full));
+    let brief = SIZES.iter().skip(1).chain(&LEAST_SIZES).map(|em| (*em, Detail::Brief));
+    let mut made = Vec::new();
+    for (em, detail) in full.into_iter().chain(brief) {
+        made = set(subject, setting, em, detail);
+        if made.len() <= most {
+            break;
+        }
+    }
+    foot::put(subject, setting, &mut made);
+    Drawing { title, pages: made }
+}
+
+fn set(subject: &Subject<'_>, setting: &Setting, em: f64, detail: Detail) -> Vec<Page> {
+    let mut setter = Setter::new(em);
+    let sections: Vec<Section> = match setting.audience {
+        Audience::Record => record::sections(&mut setter, subject, setting, detail),
+        Audience::Endodontist => endodontist::sections(&mut setter, subject, setting, detail),
+        Audience::Patient => patient::sections(&mut setter, subject, setting),
+    };
+    flow::pages(setting.paper, sections)
+}
+
+/// The patient's drawing alone, on a page as large as it.
+pub(super) fn patients_drawing(subject: &Subject<'_>) -> Page {
+    patient::drawing(subject)
+}
+
+/// So far down.
+fn down(by: f64) -> Way {
+    Way::new(0.0, by)
+}
+
+/// So far to the right and down.
+fn right_down(right: f64, down: f64) -> Way {
+    Way::new(right, down)
+}

@@ -1,0 +1,139 @@
+//! What can be done: the ways to more ferrule as a table, and every option there is to be offered.
+
+use super::piece::{Column, Piece, Run, Setter, verdict_runs};
+use crate::plan::{Plan, RecoverySite, WithoutPost};
+use crate::report::drawing::Names;
+use crate::report::plan::recovery::{after, verdicts};
+use crate::report::plan::words::{outlook, site, steps};
+use crate::report::sheet::{number, size, with_spread};
+use crate::report::subject::Subject;
+
+/// What each site would take, and what each way would leave; nothing where no site is known of.
+pub(super) fn recovery(setter: &mut Setter, subject: &Subject<'_>, width: f64) -> Vec<Piece> {
+    let (case, plan) = (subject.case, subject.plan);
+    let recovery = &plan.recovery;
+    if recovery.sites.iter().all(|site| site.lift_needed_mm.is_none()) {
+        return Vec::new();
+    }
+    let note = format!(
+        "wanted: ferrule {} mm, margin to crest {} mm; no way is called best",
+        size(recovery.ferrule_wanted_mm),
+        size(recovery.margin_to_crest_wanted_mm)
+    );
+    let mut pieces = vec![setter.heading("WHAT A FERRULE WOULD TAKE", &note, width)];
+    pieces.extend(sites(setter, subject, width));
+    pieces.push(setter.gap(0.5));
+    let columns = [
+        Column { share: 0.17, is_right: false },
+        Column { share: 0.2, is_right: false },
+        Column { share: 0.31, is_right: false },
+        Column { share: 0.32, is_right: false },
+    ];
+    let table = setter.next();
+    let heads = ["way", "what is done", "what it leaves", "verdicts"].map(|words| vec![Run::bold(words)]);
+    pieces.push(setter.row((table, 0), &columns, &heads, Some(Names::Column), width));
+    let mut remarks = Vec::new();
+    for (row, option) in recovery.options.iter().enumerate() {
+        if option.verdict.is_none() {
+            remarks.push(format!("{}: {}", option.title, option.words.join("; ")));
+            continue;
+        }
+        let mut title = vec![Run::bold(&option.title)];
+        if let Some(verdict) = option.verdict {
+            title.extend(verdict_runs(Some(verdict)));
+        }
+        let cells = [
+            title,
+            vec![Run::plain(steps(case, &plan.recovery, option)), Run::aside(option.words.join("; "))],
+            vec![Run::plain(after(case, option).join("; "))],
+            vec![Run::plain(verdicts(case, option).join("; "))],
+        ];
+        pieces.push(setter.row((table, row + 1), &columns, &cells, Some(Names::Row), width));
+    }
+    for words in remarks.iter().chain(&recovery.words) {
+        pieces.push(setter.small(&[Run::aside(words)], width));
+    }
+    pieces
+}
+
+/// The sites, as they are.
+pub(super) fn sites(setter: &mut Setter, subject: &Subject<'_>, width: f64) -> Vec<Piece> {
+    let columns = [0.2, 0.2, 0.2, 0.2, 0.2].map(|share| Column { share, is_right: false });
+    let table = setter.next();
+    let heads = ["site, mm", "ferrule now", "wall above crest", "lift needed", "margin down"];
+    let mut pieces =
+        vec![setter.row((table, 0), &columns, &heads.map(|words| vec![Run::bold(words)]), Some(Names::Column), width)];
+    for (row, it) in subject.plan.recovery.sites.iter().enumerate() {
+        let cells = site_cells(subject, it);
+        pieces.push(setter.row((table, row + 1), &columns, &cells, Some(Names::Row), width));
+    }
+    pieces
+}
+
+fn site_cells(subject: &Subject<'_>, row: &RecoverySite) -> [Vec<Run>; 5] {
+    let shown = |amount: &Option<crate::plan::Amount>| match (amount, &row.lacks) {
+        (Some(amount), _) => vec![Run::plain(with_spread(amount))],
+        (None, Some(lacks)) => vec![Run::aside(format!("not known: lacks {lacks}"))],
+        (None, None) => vec![Run::aside("not known")],
+    };
+    let sounded = if row.sounded { ", sounded" } else { "" };
+    [
+        vec![Run::plain(format!("{}{sounded}", site(subject.case, row.site.word())))],
+        shown(&row.ferrule_mm),
+        shown(&row.wall_above_crest_mm),
+        shown(&row.lift_needed_mm),
+        vec![row.margin_down_mm.map_or_else(|| Run::aside("not known"), |down| Run::plain(number(down)))],
+    ]
+}
+
+/// Every option there is, with room to note what was offered and chosen.
+pub(super) fn options(setter: &mut Setter, subject: &Subject<'_>, width: f64) -> Vec<Piece> {
+    let plan = subject.plan;
+    let mut pieces = vec![setter.heading(
+        "OPTIONS",
+        "to be talked about with the patient; the order says nothing. Offered and chosen are filled in by hand.",
+        width,
+    )];
+    let columns = [
+        Column { share: 0.28, is_right: false },
+        Column { share: 0.46, is_right: false },
+        Column { share: 0.13, is_right: false },
+        Column { share: 0.13, is_right: false },
+    ];
+    let table = setter.next();
+    let heads = ["option", "where it stands", "offered", "chosen"].map(|words| vec![Run::bold(words)]);
+    pieces.push(setter.row((table, 0), &columns, &heads, Some(Names::Column), width));
+    let without = &plan.core_without_a_post;
+    let mut rows = vec![
+        ("core without a post".to_owned(), vec![Run::plain(outlook(without.outlook))]),
+        ("post and core".to_owned(), vec![Run::plain(post_words(plan))]),
+    ];
+    for option in &plan.recovery.options {
+        let stands = match option.verdict {
+            Some(verdict) => verdict_runs(Some(verdict)).to_vec(),
+            None => vec![Run::plain("without arithmetic here")],
+        };
+        rows.push((option.title.clone(), stands));
+    }
+    for (row, (title, stands)) in rows.into_iter().enumerate() {
+        let cells = [vec![Run::plain(title)], stands, Vec::new(), Vec::new()];
+        pieces.push(setter.row((table, row + 1), &columns, &cells, Some(Names::Row), width));
+    }
+    pieces
+}
+
+/// Where a post stands, in a line.
+fn post_words(plan: &Plan) -> String {
+    match (&plan.card.set_at, &plan.card.never_beyond) {
+        (Some(set_at), Some(never)) => {
+            format!("SET AT {:.1} mm, NEVER BEYOND {:.1} mm from the stop", set_at.set_mm, never.set_mm)
+        }
+        _ if plan.window.is_some() => "there are admissible depths; no setting is printed for the stop".to_owned(),
+        _ => plan.marks.why.clone(),
+    }
+}
+
+/// Whether the walls that stand are counted at all.
+pub(super) fn walls_are_known(plan: &Plan) -> bool {
+    plan.core_without_a_post.outlook != WithoutPost::NotKnown
+}

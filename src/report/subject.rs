@@ -1,0 +1,145 @@
+//! What a report is about, and how it is wanted.
+
+use super::drawing::Shades;
+use crate::case::{Case, Derived, SAMPLE_BANNER, sample};
+use crate::measure::Measured;
+use crate::plan::Plan;
+use crate::verdict::Criteria;
+use std::fmt;
+use std::sync::Arc;
+
+/// A case with everything computed from it.
+#[derive(Debug, Clone)]
+pub struct Subject<'a> {
+    /// The case.
+    pub case: &'a Case,
+    /// Its measurements with their constructions, for drawing them.
+    pub measured: &'a Measured,
+    /// Its rows.
+    pub derived: &'a Derived,
+    /// What the verdicts rest on.
+    pub criteria: &'a Criteria,
+    /// Its plan.
+    pub plan: &'a Plan,
+    /// Its film as it is looked at; none where it is not at hand.
+    pub film: Option<Arc<Shades>>,
+}
+
+impl Subject<'_> {
+    /// What stands over every page of the built-in sample.
+    pub(super) fn banner(&self) -> Option<&'static str> {
+        let stated = self.case.film.sha256.as_ref()?;
+        let sample = sample().ok()?.case.film.sha256?;
+        (*stated == sample).then_some(SAMPLE_BANNER)
+    }
+}
+
+crate::wording::words! {
+    /// Whom pages are for.
+    Audience {
+        /// Whoever keeps the record.
+        Record: "record",
+        /// The patient.
+        Patient: "patient",
+        /// Whoever fills the root and prepares it.
+        Endodontist: "endodontist",
+    }
+}
+
+crate::wording::words! {
+    /// A size of paper.
+    Paper {
+        /// 210 by 297 mm (ISO 216).
+        A4: "a4",
+        /// 8.5 by 11 inches.
+        Letter: "letter",
+    }
+}
+
+/// How pages are wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Setting {
+    /// Whom they are for.
+    pub audience: Audience,
+    /// What they are printed on.
+    pub paper: Paper,
+    /// The day they are made.
+    pub date: Day,
+}
+
+/// A day of the calendar.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Day {
+    year: u16,
+    month: u8,
+    day: u8,
+}
+
+impl Day {
+    /// Reads a day as in `2026-11-24` (ISO 8601).
+    ///
+    /// # Errors
+    /// A sentence saying why it is none.
+    pub fn parse(text: &str) -> Result<Self, String> {
+        let none = || format!("is {text:?}; a day is written as in 2026-11-24");
+        let parts: Vec<&str> = text.split('-').collect();
+        let [year, month, day] = parts.as_slice() else { return Err(none()) };
+        let is_whole = |part: &str, length: usize| part.len() == length && part.bytes().all(|it| it.is_ascii_digit());
+        if !(is_whole(year, 4) && is_whole(month, 2) && is_whole(day, 2)) {
+            return Err(none());
+        }
+        let (Ok(year), Ok(month), Ok(day)) = (year.parse::<u16>(), month.parse::<u8>(), day.parse::<u8>()) else {
+            return Err(none());
+        };
+        let is_leap = year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400));
+        let days = match month {
+            1 | 3 | 5 | 7 | 8 | 10 | 12 => 31,
+            4 | 6 | 9 | 11 => 30,
+            2 if is_leap => 29,
+            2 => 28,
+            _ => 0,
+        };
+        if year == 0 || !(1..=days).contains(&day) {
+            return Err(format!("is {text:?}, a day no calendar has"));
+        }
+        Ok(Self { year, month, day })
+    }
+
+    /// Year, month and day.
+    pub const fn parts(self) -> (u16, u8, u8) {
+        (self.year, self.month, self.day)
+    }
+}
+
+impl fmt::Display for Day {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(formatter, "{:04}-{:02}-{:02}", self.year, self.month, self.day)
+    }
+}
+
+/// Why a report cannot be made.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum PictureFailed {
+    /// It has no pixels, or more than can be drawn.
+    #[error("the picture would be too large to be drawn")]
+    TooLarge,
+    /// Nothing is placed, and there is no film.
+    #[error("there is nothing to draw: no film is at hand and no landmark is placed")]
+    NothingToDraw,
+    /// The writer would not have it.
+    #[error("the report could not be written: {0}")]
+    Encoder(String),
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn days_are_those_of_the_calendar() {
+        assert_eq!(Day::parse("2024-02-29").map(|day| day.to_string()), Ok("2024-02-29".to_owned()));
+        for text in ["2026-02-29", "2026-13-01", "2026-1-1", "26-01-01", "2026-01-00", "today", "2026-01-01T00"] {
+            assert!(Day::parse(text).is_err(), "{text}");
+        }
+    }
+}
