@@ -38,9 +38,11 @@ fn ending(arguments: &Report) -> Result<Ending, (Exit, String)> {
         crate::wording::list(&known)
     };
     let typed = arguments.output.extension().map(|ending| ending.to_string_lossy().to_lowercase());
-    let found = Ending::ALL.iter().find(|(word, _)| typed.as_deref() == Some(*word)).map(|(_, ending)| *ending);
+    let found =
+        Ending::ALL.iter().find(|(word, _)| typed.as_deref() == Some(*word)).map(|(_, ending)| *ending);
     let Some(ending) = found else {
-        let typed = typed.map_or_else(|| "no ending".to_owned(), |ending| format!("the unknown ending \".{ending}\""));
+        let typed = typed
+            .map_or_else(|| "no ending".to_owned(), |ending| format!("the unknown ending \".{ending}\""));
         let why = format!("crestgauge report: {name}: has {typed}; a report can end in {}", known());
         return Err((Exit::WrongUse, why));
     };
@@ -77,8 +79,8 @@ fn write(arguments: &Report, ending: Ending) -> Result<String, (Exit, String)> {
     if film.path.as_deref().is_some_and(|path| is_the_same(&arguments.output, path)) {
         return Err(failed(format!("{output}: is the film itself; a report needs a file of its own")));
     }
-    let (measured, has_drawn) =
-        measure_drawing_doubtful(&case, &library, DRAWS).map_err(|error| failed(format!("{name}: {error}")))?;
+    let (measured, has_drawn) = measure_drawing_doubtful(&case, &library, DRAWS)
+        .map_err(|error| failed(format!("{name}: {error}")))?;
     let draws = if has_drawn { DRAWS } else { Draws::default() };
     let derived = rows(&case, &measured, &criteria, draws, &noticed);
     let plan = plan(&case, &library, &criteria, &Wish::default(), &noticed)
@@ -105,7 +107,9 @@ fn write(arguments: &Report, ending: Ending) -> Result<String, (Exit, String)> {
     let mut further: Vec<String> = Vec::new();
     if ending == Ending::Dcm {
         further.extend(missing_in_structured_report(identifiers.as_ref()).into_iter().map(str::to_owned));
-    } else if matches!(ending, Ending::Pdf | Ending::Png | Ending::Svg) && setting.audience != Audience::Patient {
+    } else if matches!(ending, Ending::Pdf | Ending::Png | Ending::Svg)
+        && setting.audience != Audience::Patient
+    {
         further.extend(film.why_none.map(|why| format!("without a picture of the film: {why}")));
     }
     for words in further {
@@ -116,7 +120,8 @@ fn write(arguments: &Report, ending: Ending) -> Result<String, (Exit, String)> {
 
 /// What was made, in words.
 fn what(ending: Ending, subject: &Subject<'_>, setting: &Setting) -> String {
-    let tooth = subject.case.tooth.fdi.map_or_else(|| "a tooth not named".to_owned(), |fdi| format!("tooth {fdi}"));
+    let tooth =
+        subject.case.tooth.fdi.map_or_else(|| "a tooth not named".to_owned(), |fdi| format!("tooth {fdi}"));
     match ending {
         Ending::Pdf => {
             let count = pages(subject, setting).pages.len();
@@ -171,7 +176,10 @@ impl Film {
 /// A caution without the name of a file, which could carry a patient's.
 fn without_a_name(caution: Caution) -> Caution {
     if caution.kind == CautionKind::FilmMissing {
-        return Caution { detail: Some("it is not where the case says, or cannot be read".to_owned()), ..caution };
+        return Caution {
+            detail: Some("it is not where the case says, or cannot be read".to_owned()),
+            ..caution
+        };
     }
     caution
 }

@@ -34,6 +34,8 @@ const BESIDE: f64 = 7.0;
 pub(super) struct AnnotatedFilm {
     pub(super) width: f64,
     pub(super) height: f64,
+    /// Whether a film is shown in part.
+    pub(super) is_part: bool,
     /// One block, a figure.
     pub(super) block: Block,
 }
@@ -45,8 +47,13 @@ the end are the 95 % interval. White dashes: canal. Squares: what the scale was 
 
 /// The film of a case as wide as asked, names included, and no higher than asked; `None` where there is neither a film
 /// nor a placed point.
-pub(super) fn annotated_film(subject: &Subject<'_>, width: f64, most_high: f64) -> Option<AnnotatedFilm> {
-    let frame = Frame::of(subject, width, most_high)?;
+pub(super) fn annotated_film(
+    subject: &Subject<'_>,
+    width: f64,
+    most_high: f64,
+    view: View,
+) -> Option<AnnotatedFilm> {
+    let frame = Frame::of(subject, width, most_high, view)?;
     let mut drawn = Drawn { subject, frame, under: Vec::new(), over: Vec::new(), labels: Vec::new() };
     drawn.film();
     drawn.canals();
@@ -58,6 +65,18 @@ pub(super) fn annotated_film(subject: &Subject<'_>, width: f64, most_high: f64) 
     Some(drawn.finish())
 }
 
+/// How much of a film is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum View {
+    /// All of it.
+    Whole,
+    /// What was placed, and around it more than a third as much again on every side.
+    AroundTooth,
+}
+
+/// How much more than what was placed is shown on every side, as a part of its longer side.
+const AROUND: f64 = 0.35;
+
 /// Where the film lies on the page, and how large its pixels are.
 #[derive(Clone, Copy)]
 struct Frame {
@@ -65,20 +84,24 @@ struct Frame {
     width: f64,
     height: f64,
     total: f64,
-    /// Corner of the film in stored pixels; not the origin only where the film's size is unknown.
+    /// The part of the film that is shown, stored pixels: its corner and its size, whole pixels of a film at hand.
     origin: [f64; 2],
+    shown: [f64; 2],
     /// mm of page for a stored pixel, across and down.
     per_px: [f64; 2],
 }
 
 impl Frame {
-    fn of(subject: &Subject<'_>, total: f64, most_high: f64) -> Option<Self> {
+    fn of(subject: &Subject<'_>, total: f64, most_high: f64, view: View) -> Option<Self> {
         let case = subject.case;
         let stated = case.film.width_px.zip(case.film.height_px);
         let size = subject.film.as_ref().map(|shades| (shades.width(), shades.height())).or(stated);
-        let (origin, [wide, high]) = match size {
-            Some((wide, high)) => ([0.0, 0.0], [f64::from(wide), f64::from(high)]),
-            None => around(subject)?,
+        let size = size.map(|(wide, high)| [f64::from(wide), f64::from(high)]);
+        let around = around(subject);
+        let (origin, [wide, high]) = match (size, around.filter(|_| view == View::AroundTooth)) {
+            (Some(size), Some(around)) => within(size, around),
+            (Some(size), None) => ([0.0, 0.0], size),
+            (None, _) => around?,
         };
         let aspect = case.film.aspect();
         let column = (0.255 * total).min(47.0);
@@ -87,7 +110,24 @@ impl Frame {
         let (width, height) = (wide * scale, high * aspect * scale);
         let sane = scale.is_finite() && scale > 0.0 && width > 0.1 && height > 0.1;
         let left = (total - width) / 2.0;
-        sane.then_some(Self { left, width, height, total, origin, per_px: [scale, scale * aspect] })
+        sane.then_some(Self {
+            left,
+            width,
+            height,
+            total,
+            origin,
+            shown: [wide, high],
+            per_px: [scale, scale * aspect],
+        })
+    }
+
+    /// The part of a film that is shown.
+    fn part(&self, shades: &Arc<Shades>) -> Arc<Shades> {
+        // Whole numbers, held to the film's own size.
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to the film's size")]
+        let [x, y, wide, high] =
+            [self.origin[0], self.origin[1], self.shown[0], self.shown[1]].map(|it| it.max(0.0) as u32);
+        shades.part([x, y], [wide, high]).map_or_else(|| Arc::clone(shades), Arc::new)
     }
 
     fn spot(&self, place: Position<Stored>) -> Spot {
@@ -102,18 +142,34 @@ impl Frame {
     }
 }
 
-/// A box around all placed points, where the film's size is not known.
+/// A box around all placed points and more on every side: its corner and its size, stored pixels.
 fn around(subject: &Subject<'_>) -> Option<([f64; 2], [f64; 2])> {
-    let points = placed(subject).into_iter().map(|(_, point)| point);
+    let case = subject.case;
+    let of_roots = case
+        .roots
+        .iter()
+        .flat_map(|root| root.canal.iter().chain(root.sections.iter().flat_map(|section| &section.points)));
+    let references = case.calibration.references.iter().flat_map(|reference| reference.points());
+    let points = placed(subject).into_iter().map(|(_, point)| [point.x, point.y]);
+    let points = points.chain(of_roots.map(|point| [point.x, point.y]));
+    let points = points.chain(references.map(|point| [point.position().x, point.position().y]));
     let (mut low, mut high) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
-    for point in points {
-        low = [low[0].min(point.x), low[1].min(point.y)];
-        high = [high[0].max(point.x), high[1].max(point.y)];
+    for [x, y] in points {
+        low = [low[0].min(x), low[1].min(y)];
+        high = [high[0].max(x), high[1].max(y)];
     }
     let size = [high[0] - low[0], high[1] - low[1]];
-    let margin = 0.1 * size[0].max(size[1]).max(1.0);
+    let margin = AROUND * size[0].max(size[1]).max(30.0);
     let is_some = size.iter().all(|it| it.is_finite());
     is_some.then_some((low.map(|it| it - margin), size.map(|it| it + 2.0 * margin)))
+}
+
+/// A box held to a film of a size, at whole pixels; the film itself where the box lies beside it.
+fn within(size: [f64; 2], (corner, extent): ([f64; 2], [f64; 2])) -> ([f64; 2], [f64; 2]) {
+    let low = [corner[0].max(0.0).floor(), corner[1].max(0.0).floor()];
+    let high = [(corner[0] + extent[0]).min(size[0]).ceil(), (corner[1] + extent[1]).min(size[1]).ceil()];
+    let held = [high[0] - low[0], high[1] - low[1]];
+    if held.iter().all(|it| *it >= 16.0) { (low, held) } else { ([0.0, 0.0], size) }
 }
 
 /// Every placed landmark that is a single point, with its name.
@@ -140,7 +196,7 @@ struct Drawn<'a, 'c> {
 /// A line that shows on bone and on air: a dark one with a bright core.
 fn cased(points: &[Spot], colour: Colour, width: f64, dashes: &[f64]) -> [Path; 2] {
     [
-        Path::line(points, Stroke::solid(Colour::BLACK, width + 0.3)),
+        Path::line(points, Stroke::solid(Colour::BLACK, width + 0.22)),
         Path::line(points, Stroke::dashed(colour, width, dashes)),
     ]
 }
@@ -154,7 +210,7 @@ impl Drawn<'_, '_> {
                 at,
                 width: Millimetres(width),
                 height: Millimetres(height),
-                shades: Arc::clone(shades),
+                shades: self.frame.part(shades),
             })),
             None => {
                 let paper = Path::rectangle(at, width, height, Some(Colour::grey(205)), None);
@@ -182,14 +238,16 @@ impl Drawn<'_, '_> {
 
     fn references(&mut self) {
         for (index, reference) in self.subject.case.calibration.references.iter().enumerate() {
-            let spots: Vec<Spot> = reference.points().iter().map(|point| self.frame.spot(point.position())).collect();
+            let spots: Vec<Spot> =
+                reference.points().iter().map(|point| self.frame.spot(point.position())).collect();
             let is_line = matches!(reference.kind(), "instrument" | "width");
             if is_line && spots.len() > 1 {
                 self.line(&spots, Colour::grey(230), 0.12, &[0.4, 0.6], None);
             }
             for spot in &spots {
                 let corner = Spot::new(spot.x - 0.5, spot.y - 0.5);
-                let casing = Path::rectangle(corner, 1.0, 1.0, None, Some(Stroke::solid(Colour::BLACK, 0.45)));
+                let casing =
+                    Path::rectangle(corner, 1.0, 1.0, None, Some(Stroke::solid(Colour::BLACK, 0.45)));
                 let core = Path::rectangle(corner, 1.0, 1.0, None, Some(Stroke::solid(Colour::WHITE, 0.2)));
                 self.over.extend([casing, core].map(Mark::Path));
             }
@@ -203,7 +261,9 @@ impl Drawn<'_, '_> {
     fn measured(&mut self) {
         let Subject { case, measured, derived, .. } = self.subject;
         for measurement in &measured.measurements {
-            let Some(row) = derived.measurements.iter().find(|row| row.of == measurement.of) else { continue };
+            let Some(row) = derived.measurements.iter().find(|row| row.of == measurement.of) else {
+                continue;
+            };
             let id = row.of.id.split(['.', '@']).next().unwrap_or_default();
             let Some(value) = value_words(row).filter(|_| DRAWN.contains(&id)) else { continue };
             // The one beyond the line through both crests lies beside those beyond each.
@@ -237,7 +297,7 @@ impl Drawn<'_, '_> {
     /// Bars across the ends of an interval.
     fn bars(&mut self, ends: [Spot; 2]) {
         let Some(way) = ends[1].way_from(ends[0]).direction() else { return };
-        let across = way.quarter_turn().displacement().times(0.6);
+        let across = way.quarter_turn().displacement().times(0.5);
         for end in ends {
             self.line(&[end.moved(across), end.moved(across.times(-1.0))], Colour::SKY, 0.12, &[], None);
         }
@@ -254,7 +314,7 @@ impl Drawn<'_, '_> {
                 Path::area(&corners, None, Some(Stroke::solid(Colour::YELLOW, 0.22)))
             } else {
                 let ring = Some(Stroke::solid(Colour::BLACK, 0.18));
-                Path::disc(spot, 0.5, Some(Colour::YELLOW), ring)
+                Path::disc(spot, 0.42, Some(Colour::YELLOW), ring)
             };
             self.over.push(Mark::Path(mark.named(&name)));
             self.labels.push(Label::new(spot, vec![name], false));
@@ -318,7 +378,8 @@ impl Drawn<'_, '_> {
         marks.extend(leaders);
         marks.extend(over);
         marks.extend(words);
-        let tooth = subject.case.tooth.fdi.map_or_else(|| "tooth not named".to_owned(), |fdi| format!("tooth {fdi}"));
+        let tooth =
+            subject.case.tooth.fdi.map_or_else(|| "tooth not named".to_owned(), |fdi| format!("tooth {fdi}"));
         let film = if subject.film.is_some() { "The film" } else { "The places, without the film," };
         let mut alternative = format!(
             "{film} of {tooth} with {count} landmarks, references and measurements drawn over it, each named beside it; the \
@@ -330,6 +391,10 @@ impl Drawn<'_, '_> {
         AnnotatedFilm {
             width: frame.total,
             height: ABOVE + frame.height,
+            is_part: subject
+                .film
+                .as_ref()
+                .is_some_and(|shades| frame.shown != [f64::from(shades.width()), f64::from(shades.height())]),
             block: Block { role: Role::Figure { alternative }, marks },
         }
     }
@@ -338,7 +403,11 @@ impl Drawn<'_, '_> {
 /// Whether a root has the same measurement for its sides.
 fn has_sided(subject: &Subject<'_>, of: &RowRef) -> bool {
     let sided = |id: &str| id.split_once('.').is_some_and(|(id, _)| id == of.id);
-    subject.derived.measurements.iter().any(|row| row.of.root == of.root && sided(&row.of.id) && row.value.is_some())
+    subject
+        .derived
+        .measurements
+        .iter()
+        .any(|row| row.of.root == of.root && sided(&row.of.id) && row.value.is_some())
 }
 
 /// The place halfway along a line.
@@ -353,6 +422,7 @@ pub fn shades_of(film: &Film) -> Option<Shades> {
     let picture = &film.picture;
     let look = FirstLook::of(&film.first_display, &picture.histogram());
     let table = Tone::default().table(&look);
-    let shades = picture.grey().iter().map(|grey| table.get(usize::from(*grey)).copied().unwrap_or(0)).collect();
+    let shades =
+        picture.grey().iter().map(|grey| table.get(usize::from(*grey)).copied().unwrap_or(0)).collect();
     Shades::new(picture.width(), picture.height(), shades)
 }

@@ -1,7 +1,7 @@
 //! Names beside a drawing: each on the nearer side, none over another, a thin line to what it names.
 
-use crate::quantity::Millimetres;
 use super::drawing::{Colour, Face, Mark, Path, Spot, Stroke, Text, width_of};
+use crate::quantity::Millimetres;
 
 /// From baseline to baseline, in ems.
 const LEADING: f64 = 1.22;
@@ -83,7 +83,13 @@ impl Sides<'_> {
         (leaders, words, unnamed)
     }
 
-    fn column(&self, side: usize, mut labels: Vec<Label>, leaders: &mut Vec<Mark>, words: &mut Vec<Mark>) -> usize {
+    fn column(
+        &self,
+        side: usize,
+        mut labels: Vec<Label>,
+        leaders: &mut Vec<Mark>,
+        words: &mut Vec<Mark>,
+    ) -> usize {
         let is_left = side == 0;
         let edge = if is_left { self.edges[0] } else { self.edges[1] };
         let outer = if is_left { self.outer[0] } else { self.outer[1] };
@@ -92,9 +98,11 @@ impl Sides<'_> {
         let mut unnamed = 0;
         let (size, mut placed) = loop {
             let room = self.bottom - self.top;
-            let fitting = self.sizes.iter().map(|size| (*size, self.set(&labels, *size, width))).find(|(_, set)| {
-                set.iter().map(|(_, height)| height).sum::<f64>() <= room
-            });
+            let fitting = self
+                .sizes
+                .iter()
+                .map(|size| (*size, self.set(&labels, *size, width)))
+                .find(|(_, set)| set.iter().map(|(_, height)| height).sum::<f64>() <= room);
             if let Some((size, set)) = fitting {
                 let with = labels.into_iter().zip(set);
                 let placed = with.map(|(label, (lines, height))| {
@@ -104,7 +112,8 @@ impl Sides<'_> {
                 break (size, placed.collect::<Vec<_>>());
             }
             // A landmark is told by its place; a value must be read.
-            let Some(least) = labels.iter().rposition(|label| !label.is_measured).or(labels.len().checked_sub(1))
+            let Some(least) =
+                labels.iter().rposition(|label| !label.is_measured).or(labels.len().checked_sub(1))
             else {
                 return unnamed;
             };
@@ -160,8 +169,8 @@ impl Sides<'_> {
         let part = if part.is_finite() { part.clamp(0.0, 1.0) } else { 0.0 };
         let at_edge = Spot::new(anchor.x + part * (end.x - anchor.x), anchor.y + part * (end.y - anchor.y));
         let colour = if it.label.is_measured { Colour::SKY } else { Colour::WHITE };
-        leaders.push(Mark::Path(Path::line(&[anchor, at_edge], Stroke::solid(Colour::BLACK, 0.22))));
-        leaders.push(Mark::Path(Path::line(&[anchor, at_edge], Stroke::solid(colour, 0.1))));
+        leaders.push(Mark::Path(Path::line(&[anchor, at_edge], Stroke::solid(Colour::BLACK, 0.16))));
+        leaders.push(Mark::Path(Path::line(&[anchor, at_edge], Stroke::solid(colour, 0.07))));
         leaders.push(Mark::Path(Path::line(&[at_edge, end], Stroke::solid(Colour::grey(110), 0.12))));
         let face = it.label.face();
         let mut baseline = it.y + 0.125 * size + 0.95 * size;

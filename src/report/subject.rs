@@ -84,11 +84,13 @@ impl Day {
         let none = || format!("is {text:?}; a day is written as in 2026-11-24");
         let parts: Vec<&str> = text.split('-').collect();
         let [year, month, day] = parts.as_slice() else { return Err(none()) };
-        let is_whole = |part: &str, length: usize| part.len() == length && part.bytes().all(|it| it.is_ascii_digit());
+        let is_whole =
+            |part: &str, length: usize| part.len() == length && part.bytes().all(|it| it.is_ascii_digit());
         if !(is_whole(year, 4) && is_whole(month, 2) && is_whole(day, 2)) {
             return Err(none());
         }
-        let (Ok(year), Ok(month), Ok(day)) = (year.parse::<u16>(), month.parse::<u8>(), day.parse::<u8>()) else {
+        let (Ok(year), Ok(month), Ok(day)) = (year.parse::<u16>(), month.parse::<u8>(), day.parse::<u8>())
+        else {
             return Err(none());
         };
         let is_leap = year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400));
@@ -138,7 +140,9 @@ mod tests {
     #[test]
     fn days_are_those_of_the_calendar() {
         assert_eq!(Day::parse("2024-02-29").map(|day| day.to_string()), Ok("2024-02-29".to_owned()));
-        for text in ["2026-02-29", "2026-13-01", "2026-1-1", "26-01-01", "2026-01-00", "today", "2026-01-01T00"] {
+        for text in
+            ["2026-02-29", "2026-13-01", "2026-1-1", "26-01-01", "2026-01-00", "today", "2026-01-01T00"]
+        {
             assert!(Day::parse(text).is_err(), "{text}");
         }
     }

@@ -2,9 +2,9 @@
 
 use super::Style;
 use super::words::{
-    Answers, Lacking, NO_SCALE, SIGNS, Tally, ValueWords, all_about_words, answers, distortion_words, doubt_words,
-    film_facts, judged_words, lacking, measurement_name, rows_words, scale_words, settled_words, shared_angle_words,
-    tallies, tooth_words, value_words,
+    Answers, Lacking, NO_SCALE, SIGNS, Tally, ValueWords, all_about_words, answers, distortion_words,
+    doubt_words, film_facts, judged_words, lacking, measurement_name, rows_words, scale_words, settled_words,
+    shared_angle_words, tallies, tooth_words, value_words,
 };
 use crate::case::{Case, Computed, Derived, MeasurementRow, Reason, RowRef, ScaleRow, State, VerdictRow};
 use crate::caution::CautionRow;

@@ -1,8 +1,8 @@
 //! What numbers, verdicts, cautions and lacks are called: the words that reports and the window share.
 
 use crate::case::{
-    Case, Derived, Fdi, Lack, MeasurementRow, Reason, RowRef, ScaleRow, SharedAngle, State, Strength, Technique, Verdict,
-    VerdictRow,
+    Case, Derived, Fdi, Lack, MeasurementRow, Reason, RowRef, ScaleRow, SharedAngle, State, Strength,
+    Technique, Verdict, VerdictRow,
 };
 use crate::measure::{CATALOGUE, FEWEST_DRAWS, Question, Row, Source};
 use crate::quantity::COVERAGE_FACTOR;

@@ -1,9 +1,9 @@
 //! A report as the bytes of a file, by the file's ending.
 
-use super::annotated_film::annotated_film;
+use super::annotated_film::{View, annotated_film};
 use super::csv::{MEASUREMENTS_HEADER, csv_record, measurements_csv};
-use super::drawing::{Page, pdf, png, svg};
-use super::pages::{pages, patients_drawing};
+use super::drawing::{Block, Page, Way, pdf, png, svg};
+use super::pages::{BANNER, banner, pages, patients_drawing};
 use super::structured::structured_report;
 use super::subject::{Audience, PictureFailed, Setting, Subject};
 use crate::film::dicom::FilmIdentifiers;
@@ -42,16 +42,19 @@ const MOST: f64 = 18.0;
 /// # Errors
 /// There is neither a film nor a placed point.
 pub fn picture(subject: &Subject<'_>, audience: Audience) -> Result<Page, PictureFailed> {
-    if audience == Audience::Patient {
-        return Ok(patients_drawing(subject));
-    }
-    let film = annotated_film(subject, WIDTH, HIGHEST).ok_or(PictureFailed::NothingToDraw)?;
-    let way = super::drawing::Way::new(MARGIN, MARGIN);
-    Ok(Page {
-        width: Millimetres(film.width + 2.0 * MARGIN),
-        height: Millimetres(film.height + 2.0 * MARGIN),
-        blocks: vec![film.block.moved(way)],
-    })
+    let (block, [width, height]) = if audience == Audience::Patient {
+        patients_drawing(subject)
+    } else {
+        let film =
+            annotated_film(subject, WIDTH, HIGHEST, View::Whole).ok_or(PictureFailed::NothingToDraw)?;
+        (film.block, [film.width, film.height])
+    };
+    let width = Millimetres(width + 2.0 * MARGIN);
+    let banner = banner(subject, width);
+    let above = if banner.is_some() { BANNER } else { 0.0 };
+    let mut blocks: Vec<Block> = banner.into_iter().collect();
+    blocks.push(block.moved(Way::new(MARGIN, MARGIN + above)));
+    Ok(Page { width, height: Millimetres(height + 2.0 * MARGIN + above), blocks })
 }
 
 /// The bytes of a report. The same subject and setting are the same bytes. `film` are the identifiers of a DICOM film,
@@ -88,7 +91,8 @@ pub fn written(
         Ending::Csv => {
             let mut text = String::new();
             csv_record(&mut text, MEASUREMENTS_HEADER);
-            let name = subject.case.label.clone().or_else(|| subject.case.film.sha256.clone()).unwrap_or_default();
+            let name =
+                subject.case.label.clone().or_else(|| subject.case.film.sha256.clone()).unwrap_or_default();
             text.push_str(&measurements_csv(&name, subject.case, subject.derived));
             Ok(text.into_bytes())
         }
@@ -106,7 +110,9 @@ pub fn written(
 /// As many pixels to a mm as the film itself has there.
 fn resolution(page: &Page) -> f64 {
     let own = page.blocks.iter().flat_map(|block| &block.marks).find_map(|mark| match mark {
-        super::drawing::Mark::Picture(picture) => Some(f64::from(picture.shades.width()) / picture.width.get()),
+        super::drawing::Mark::Picture(picture) => {
+            Some(f64::from(picture.shades.width()) / picture.width.get())
+        }
         _ => None,
     });
     own.unwrap_or(FEWEST).clamp(FEWEST, MOST)

@@ -19,6 +19,7 @@ mod oracles;
 mod plan;
 mod properties;
 mod repeats;
+mod report;
 mod spans;
 mod support;
 #[cfg(feature = "viewer")]

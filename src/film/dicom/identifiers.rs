@@ -27,20 +27,18 @@ const LONGEST: usize = 64;
 /// # Errors
 /// It is no DICOM file, or a damaged one.
 pub fn identifiers(bytes: &[u8], bounds: &Bounds) -> Result<Option<FilmIdentifiers>, FilmError> {
-    let wanted = [tags::SOP_CLASS_UID, tags::SOP_INSTANCE_UID, tags::STUDY_INSTANCE_UID, tags::SERIES_INSTANCE_UID];
+    let wanted =
+        [tags::SOP_CLASS_UID, tags::SOP_INSTANCE_UID, tags::STUDY_INSTANCE_UID, tags::SERIES_INSTANCE_UID];
     let body = part10::body(bytes, bounds)?;
     let set = walk::data_set(&body.bytes, body.encoding, &wanted)?;
     let of = |tag| {
-        let is_one = |text: &&str| {
-            text.len() <= LONGEST && text.bytes().all(|it| it.is_ascii_digit() || it == b'.')
-        };
+        let is_one =
+            |text: &&str| text.len() <= LONGEST && text.bytes().all(|it| it.is_ascii_digit() || it == b'.');
         set.text(tag).filter(is_one).map(str::to_owned)
     };
     let [class, instance, study, series] = wanted.map(of);
-    Ok(class.zip(instance).zip(study.zip(series)).map(|((class, instance), (study, series))| FilmIdentifiers {
-        class,
-        instance,
-        study,
-        series,
-    }))
+    Ok(class
+        .zip(instance)
+        .zip(study.zip(series))
+        .map(|((class, instance), (study, series))| FilmIdentifiers { class, instance, study, series }))
 }

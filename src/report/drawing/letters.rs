@@ -115,7 +115,8 @@ mod tests {
 
     #[test]
     fn every_letter_the_program_prints_is_there() {
-        for letter in "aZ09 ±°–‘’“”…≥≤−×■□◧·→äöüßéñçøłžőşčαμΩЖя€".chars() {
+        for letter in "aZ09 ±°–‘’“”…≥≤−×■□◧·→äöüßéñçøłžőşčαμΩЖя€".chars()
+        {
             assert!(Face::Regular.letter(letter).is_some(), "{letter}");
             assert!(Face::Bold.letter(letter).is_some(), "{letter}");
         }
@@ -130,7 +131,8 @@ mod tests {
     /// Digits must stand under one another in columns.
     #[test]
     fn digits_are_of_one_width() {
-        let widths: Vec<f64> = ('0'..='9').filter_map(|digit| Some(Face::Regular.letter(digit)?.advance)).collect();
+        let widths: Vec<f64> =
+            ('0'..='9').filter_map(|digit| Some(Face::Regular.letter(digit)?.advance)).collect();
         assert!(widths.windows(2).all(|pair| pair[0] == pair[1]) && widths.len() == 10);
     }
 }

@@ -193,6 +193,20 @@ impl Shades {
         self.height
     }
 
+    /// The part from a corner on; `None` where it is not wholly inside, or is all of it.
+    pub(super) fn part(&self, [x, y]: [u32; 2], [width, height]: [u32; 2]) -> Option<Self> {
+        if [width, height] == [self.width, self.height] {
+            return None;
+        }
+        let rows = self.shades.chunks_exact(self.width as usize).skip(y as usize).take(height as usize);
+        let end = x.checked_add(width)? as usize;
+        let mut shades = Vec::with_capacity(width as usize * height as usize);
+        for row in rows {
+            shades.extend_from_slice(row.get(x as usize..end)?);
+        }
+        Self::new(width, height, shades)
+    }
+
     /// All shades, rows top down.
     pub fn shades(&self) -> &[u8] {
         &self.shades
@@ -258,7 +272,13 @@ impl Path {
     }
 
     /// An upright rectangle.
-    pub fn rectangle(at: Spot, width: f64, height: f64, fill: Option<Colour>, stroke: Option<Stroke>) -> Self {
+    pub fn rectangle(
+        at: Spot,
+        width: f64,
+        height: f64,
+        fill: Option<Colour>,
+        stroke: Option<Stroke>,
+    ) -> Self {
         let corner = |x: f64, y: f64| Spot::new(at.x + x, at.y + y);
         let corners = [corner(0.0, 0.0), corner(width, 0.0), corner(width, height), corner(0.0, height)];
         Self::area(&corners, fill, stroke)
@@ -304,7 +324,11 @@ impl Path {
 }
 
 fn through(points: &[Spot]) -> Vec<Step> {
-    points.iter().enumerate().map(|(at, spot)| if at == 0 { Step::Move(*spot) } else { Step::Line(*spot) }).collect()
+    points
+        .iter()
+        .enumerate()
+        .map(|(at, spot)| if at == 0 { Step::Move(*spot) } else { Step::Line(*spot) })
+        .collect()
 }
 
 impl Block {

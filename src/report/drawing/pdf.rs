@@ -1,21 +1,25 @@
 //! Pages as PDF: tagged, its letters embedded, held to PDF/A-2a (ISO 19005-2) and PDF/UA-1 (ISO 14289-1) by the
 //! writer's own validators, which refuse what does not conform.
 
-use super::{Block, Colour, Drawing, Face, Mark, Names, Page, Path, Picture, Role, Shades, Spot, Step, Stroke, Text};
+use super::{
+    Block, Colour, Drawing, Face, Mark, Names, Page, Path, Picture, Role, Shades, Spot, Step, Stroke, Text,
+};
 use crate::film::Sha256;
 use crate::report::PictureFailed;
 use krilla::color::{luma, rgb};
 use krilla::configure::{Accessibility, Archival, ConfigurationBuilder};
+use krilla::destination::XyzDestination;
 use krilla::geom::{PathBuilder, Point, Rect, Size, Transform};
 use krilla::image::{BitsPerComponent, CustomImage, Image, ImageColorspace};
 use krilla::metadata::{DateTime, Metadata};
 use krilla::num::NormalizedF32;
+use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
 use krilla::paint::{Fill, LineCap, LineJoin, Paint, StrokeDash};
 use krilla::surface::Surface;
 use krilla::tagging::{
-    Artifact, ArtifactType, BBox, ContentTag, Identifier, ListNumbering, Node, SpanTag, TableHeaderScope, Tag,
-    TagGroup, TagTree,
+    Artifact, ArtifactType, BBox, ContentTag, Identifier, ListNumbering, Node, SpanTag, TableHeaderScope,
+    Tag, TagGroup, TagTree,
 };
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 use krilla::{Document, SerializeSettings};
@@ -41,14 +45,19 @@ pub(in crate::report) struct Stamp {
 ///
 /// # Errors
 /// The writer will not have it.
-pub(in crate::report) fn pdf(drawing: &Drawing, stamp: Stamp, producer: &str) -> Result<Vec<u8>, PictureFailed> {
+pub(in crate::report) fn pdf(
+    drawing: &Drawing,
+    stamp: Stamp,
+    producer: &str,
+) -> Result<Vec<u8>, PictureFailed> {
     let failed = |what: String| PictureFailed::Encoder(what);
     let configuration = ConfigurationBuilder::new()
         .with_archival_validator(Archival::A2_A)
         .with_accessibility_validator(Accessibility::UA1)
         .finish()
         .map_err(|error| failed(format!("{error:?}")))?;
-    let mut document = Document::new_with(SerializeSettings { configuration, ..SerializeSettings::default() });
+    let mut document =
+        Document::new_with(SerializeSettings { configuration, ..SerializeSettings::default() });
     let date = DateTime::new(stamp.year).month(stamp.month).day(stamp.day);
     document.set_metadata(
         Metadata::new()
@@ -72,6 +81,11 @@ pub(in crate::report) fn pdf(drawing: &Drawing, stamp: Stamp, producer: &str) ->
         surface.finish();
         sheet.finish();
     }
+    let mut outline = Outline::new();
+    for heading in std::mem::take(&mut tree.outline) {
+        outline.push_child(heading);
+    }
+    document.set_outline(outline);
     document.set_tag_tree(tree.finish());
     document.finish().map_err(|error| failed(format!("{error:?}")))
 }
@@ -186,7 +200,15 @@ fn draw_text(surface: &mut Surface<'_>, text: &Text, fonts: &Fonts) {
         .filter_map(|(start, letter)| {
             let known = text.face.letter(letter)?;
             let range = start..start + letter.len_utf8();
-            Some(KrillaGlyph::new(GlyphId::new(known.glyph), single(known.advance), 0.0, 0.0, 0.0, range, None))
+            Some(KrillaGlyph::new(
+                GlyphId::new(known.glyph),
+                single(known.advance),
+                0.0,
+                0.0,
+                0.0,
+                range,
+                None,
+            ))
         })
         .collect();
     if glyphs.is_empty() {
@@ -253,6 +275,7 @@ impl CustomImage for Grey {
 struct Tree {
     nodes: Vec<Node>,
     open: Option<Open>,
+    outline: Vec<OutlineNode>,
 }
 
 /// A table or list that may go on.
@@ -266,8 +289,13 @@ impl Tree {
         match &block.role {
             Role::Decoration => {}
             Role::Heading(level) => {
+                let words = words_of(block);
+                if *level <= 2 {
+                    let top = Point::from_xy(0.0, block.marks.iter().find_map(top).unwrap_or(0.0));
+                    self.outline.push(OutlineNode::new(words.clone(), XyzDestination::new(page, top)));
+                }
                 let level = NonZeroU16::new(*level).unwrap_or(NonZeroU16::MIN);
-                self.whole(TagGroup::with_children(Tag::Hn(level, Some(words_of(block))), vec![identifier.into()]));
+                self.whole(TagGroup::with_children(Tag::Hn(level, Some(words)), vec![identifier.into()]));
             }
             Role::Paragraph => self.whole(TagGroup::with_children(Tag::P, vec![identifier.into()])),
             Role::Figure { alternative } => {
@@ -288,8 +316,12 @@ impl Tree {
             Role::Cell { table, row, names } => {
                 let children = vec![identifier.into()];
                 let cell: Node = match names {
-                    Some(Names::Row) => TagGroup::with_children(Tag::TH(TableHeaderScope::Row), children).into(),
-                    Some(Names::Column) => TagGroup::with_children(Tag::TH(TableHeaderScope::Column), children).into(),
+                    Some(Names::Row) => {
+                        TagGroup::with_children(Tag::TH(TableHeaderScope::Row), children).into()
+                    }
+                    Some(Names::Column) => {
+                        TagGroup::with_children(Tag::TH(TableHeaderScope::Column), children).into()
+                    }
                     None => TagGroup::with_children(Tag::TD, children).into(),
                 };
                 if !matches!(&self.open, Some(Open::Table { table: open, .. }) if open == table) {
@@ -331,6 +363,14 @@ impl Tree {
             tree.push(node);
         }
         tree
+    }
+}
+
+/// Where a line of words begins, points from the top of the page.
+fn top(mark: &Mark) -> Option<f32> {
+    match mark {
+        Mark::Text(text) => Some(points(text.at.y - text.size.get())),
+        Mark::Path(_) | Mark::Picture(_) => None,
     }
 }
 

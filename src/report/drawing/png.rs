@@ -32,7 +32,8 @@ pub(in crate::report) fn png(page: &Page, per_mm: f64) -> Result<Vec<u8>, Pictur
         }
     }
     // White lies under everything, so no pixel lets anything through.
-    let colours: Vec<u8> = raster.pixels.pixels().iter().flat_map(|it| [it.red(), it.green(), it.blue()]).collect();
+    let colours: Vec<u8> =
+        raster.pixels.pixels().iter().flat_map(|it| [it.red(), it.green(), it.blue()]).collect();
     let per_metre = (per_mm * 1000.0).round().clamp(1.0, 1e9);
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "held to 1 to 1e9")]
     let per_metre = per_metre as u32;
@@ -75,7 +76,10 @@ struct Raster {
 
 /// A number for the rasteriser, which works in single precision.
 fn single(value: f64) -> f32 {
-    #[expect(clippy::cast_possible_truncation, reason = "a page has far fewer pixels than single precision tells apart")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "a page has far fewer pixels than single precision tells apart"
+    )]
     let value = value as f32;
     value
 }
@@ -143,7 +147,8 @@ impl Raster {
 
     fn picture(&mut self, picture: &Picture) -> Result<(), PictureFailed> {
         let shades = &picture.shades;
-        let opaque: Vec<u8> = shades.shades().iter().flat_map(|shade| [*shade, *shade, *shade, 255]).collect();
+        let opaque: Vec<u8> =
+            shades.shades().iter().flat_map(|shade| [*shade, *shade, *shade, 255]).collect();
         let size = IntSize::from_wh(shades.width(), shades.height()).ok_or(PictureFailed::TooLarge)?;
         let source = Pixmap::from_vec(opaque, size).ok_or(PictureFailed::TooLarge)?;
         let across = picture.width.get() * self.per_mm / f64::from(shades.width());

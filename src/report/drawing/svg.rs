@@ -1,7 +1,7 @@
 //! A page as SVG, in millimetres. What has a name carries it as a title, so that it can be asked for.
 
-use super::{Block, Colour, Face, Mark, Page, Path, Picture, Role, Shades, Step, Stroke, Text};
 use super::png::grey_png;
+use super::{Block, Colour, Face, Mark, Page, Path, Picture, Role, Shades, Step, Stroke, Text};
 use crate::report::PictureFailed;
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
@@ -62,7 +62,8 @@ fn draw_path(text: &mut String, path: &Path) {
     let _ = write!(text, "<path d=\"{steps}\" fill=\"{fill}\"");
     if let Some(Stroke { colour, width, dashes }) = &path.stroke {
         let width = number(width.get());
-        let _ = write!(text, " stroke=\"{}\" stroke-width=\"{width}\" stroke-linejoin=\"round\"", hex(*colour));
+        let _ =
+            write!(text, " stroke=\"{}\" stroke-width=\"{width}\" stroke-linejoin=\"round\"", hex(*colour));
         if dashes.is_empty() {
             text.push_str(" stroke-linecap=\"round\"");
         } else {

@@ -37,8 +37,8 @@ pub(super) fn sections(
     let one = column_width(setting.paper, 1);
     let two = column_width(setting.paper, 2);
     let most_high = match setting.paper {
-        Paper::A4 => 92.0,
-        Paper::Letter => 82.0,
+        Paper::A4 => 84.0,
+        Paper::Letter => 72.0,
     };
     let mut sections = vec![parts::head(setter, subject, setting)];
     sections.push(parts::film(setter, subject, setting, most_high));
@@ -54,7 +54,8 @@ pub(super) fn sections(
         last.extend(parts::cautions(setter, subject, one));
         last.extend(findings::settling(setter, subject, one));
     }
-    let left_out = "For want of room, cautions and what would settle the undecided are left out; the record has them.";
+    let left_out =
+        "For want of room, cautions and what would settle the undecided are left out; the record has them.";
     last.extend(parts::end(setter, subject, (detail == Detail::Brief).then_some(left_out), one));
     sections.push(Section { columns: 1, pieces: last });
     sections
@@ -78,9 +79,15 @@ fn which_root(setter: &mut Setter, subject: &Subject<'_>, width: f64) -> Vec<Pie
         None => "not settled yet: no root is listed".to_owned(),
     };
     pieces.push(setter.paragraph(&[Run::bold(words)], width));
-    let chosen = plan.drills.chosen.as_ref().and_then(|name| plan.drills.list.iter().find(|it| it.drill == *name));
+    let chosen =
+        plan.drills.chosen.as_ref().and_then(|name| plan.drills.list.iter().find(|it| it.drill == *name));
     let words = match chosen {
-        Some(drill) => format!("drill: {}, {} mm; walls it leaves: {}", drill.drill, size(drill.diameter_mm), drill.walls.words()),
+        Some(drill) => format!(
+            "drill: {}, {} mm; walls it leaves: {}",
+            drill.drill,
+            size(drill.diameter_mm),
+            drill.walls.words()
+        ),
         None => "no drill is agreed on".to_owned(),
     };
     pieces.push(setter.paragraph(&[Run::plain(words)], width));
@@ -115,7 +122,8 @@ fn walls(setter: &mut Setter, subject: &Subject<'_>, width: f64) -> Vec<Piece> {
         pieces.push(setter.paragraph(&[Run::bold("thickness:"), Run::plain(words.join("; "))], width));
     }
     if !outlook::walls_are_known(plan) {
-        let words = "how many walls stand is not noted; please count them once the old filling and caries are out";
+        let words =
+            "how many walls stand is not noted; please count them once the old filling and caries are out";
         pieces.push(setter.paragraph(&[Run::plain(words)], width));
     }
     pieces

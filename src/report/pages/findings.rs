@@ -7,12 +7,13 @@ use crate::measure::Question;
 use crate::quantity::COVERAGE_FACTOR;
 use crate::report::subject::Subject;
 use crate::report::words::{
-    Answers, Lacking, Tally, answers, doubt_words, judged_words, lacking, measurement_name, rows_words, settled_words,
-    tallies, value_words,
+    Answers, Lacking, Tally, answers, doubt_words, judged_words, lacking, measurement_name, rows_words,
+    settled_words, tallies, value_words,
 };
-use crate::wording::{decimals, list};
+use crate::wording::decimals;
 
-const COLUMNS: [Column; 2] = [Column { share: 0.64, is_right: false }, Column { share: 0.36, is_right: true }];
+const COLUMNS: [Column; 2] =
+    [Column { share: 0.64, is_right: false }, Column { share: 0.36, is_right: true }];
 
 /// What the first look found; what it left open stands among what to settle.
 pub(super) fn first_look(setter: &mut Setter, subject: &Subject<'_>, width: f64) -> Vec<Piece> {
@@ -88,7 +89,9 @@ pub(super) fn findings(setter: &mut Setter, subject: &Subject<'_>, state: State,
     if !pieces.is_empty() {
         let (heading, note) = match state {
             State::Present => ("WHAT IS THERE", ""),
-            State::Planned => ("WHAT IS PLANNED", "rests on planned points or readings; nothing of it is there"),
+            State::Planned => {
+                ("WHAT IS PLANNED", "rests on planned points or readings; nothing of it is there")
+            }
         };
         pieces.insert(0, setter.heading(heading, note, width));
     }
@@ -100,7 +103,8 @@ pub(super) fn settling(setter: &mut Setter, subject: &Subject<'_>, width: f64) -
     let mut settling: Vec<(String, Vec<String>)> = Vec::new();
     for verdict in subject.derived.verdicts.iter().filter(|it| it.verdict == Some(Verdict::Undecided)) {
         let Some(words) = settled_words(subject.case, verdict) else { continue };
-        let title = subject.criteria.list.iter().find(|it| it.id == verdict.criterion).map(|it| it.title.clone());
+        let title =
+            subject.criteria.list.iter().find(|it| it.id == verdict.criterion).map(|it| it.title.clone());
         let title = title.unwrap_or_else(|| verdict.criterion.clone());
         match settling.iter_mut().find(|(known, _)| *known == words) {
             Some((_, titles)) if titles.contains(&title) => {}
@@ -115,7 +119,7 @@ pub(super) fn settling(setter: &mut Setter, subject: &Subject<'_>, width: f64) -
     let number = setter.next();
     for (words, titles) in settling {
         let [sign, _] = verdict_runs(Some(Verdict::Undecided));
-        let runs = [Run::bold(format!("{}:", list(&titles))), Run::plain(words)];
+        let runs = [Run::bold(format!("{}:", titles.join("; "))), Run::plain(words)];
         pieces.push(setter.entry(number, &[sign], &runs, 1.3 * setter.em, width));
     }
     pieces
@@ -124,8 +128,9 @@ pub(super) fn settling(setter: &mut Setter, subject: &Subject<'_>, width: f64) -
 /// What was not measured, and for want of what.
 pub(super) fn wanting(setter: &mut Setter, subject: &Subject<'_>, width: f64) -> Vec<Piece> {
     let Lacking { by_landmark, by_reason } = lacking(&subject.derived.measurements);
-    let of_landmarks =
-        by_landmark.into_iter().map(|(lack, rows)| format!("{}: {}", lack.words(), rows_words(subject.case, &rows)));
+    let of_landmarks = by_landmark
+        .into_iter()
+        .map(|(lack, rows)| format!("{}: {}", lack.words(), rows_words(subject.case, &rows)));
     let of_reasons =
         by_reason.into_iter().map(|(reason, rows)| format!("{}: {reason}", rows_words(subject.case, &rows)));
     let words: Vec<String> = of_landmarks.chain(of_reasons).collect();
@@ -138,7 +143,8 @@ pub(super) fn wanting(setter: &mut Setter, subject: &Subject<'_>, width: f64) ->
 
 /// On whose word each criterion stands.
 pub(super) fn sources(setter: &mut Setter, subject: &Subject<'_>, width: f64) -> Vec<Piece> {
-    let judged = |id: &str| subject.derived.verdicts.iter().any(|it| it.criterion == id && it.probability.is_some());
+    let judged =
+        |id: &str| subject.derived.verdicts.iter().any(|it| it.criterion == id && it.probability.is_some());
     let words: Vec<String> = subject
         .criteria
         .list

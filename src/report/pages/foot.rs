@@ -41,7 +41,8 @@ pub(super) fn put(subject: &Subject<'_>, setting: &Setting, pages: &mut [Page]) 
     }
 }
 
-fn banner_marks(banner: &str, width: f64) -> Vec<Mark> {
+/// A banner in a frame, at the top of a page so wide.
+pub(super) fn banner_marks(banner: &str, width: f64) -> Vec<Mark> {
     let size = Millimetres(2.7);
     let extent = width_of(banner, Face::Bold, size).get();
     let x = (width - extent) / 2.0;
@@ -77,5 +78,11 @@ fn cut(words: &str, width: f64) -> String {
 }
 
 fn text(words: String, x: f64, y: f64) -> Mark {
-    Mark::Text(Text { at: Spot::new(x, y), words, face: Face::Regular, size: Millimetres(SIZE), colour: GREY })
+    Mark::Text(Text {
+        at: Spot::new(x, y),
+        words,
+        face: Face::Regular,
+        size: Millimetres(SIZE),
+        colour: GREY,
+    })
 }

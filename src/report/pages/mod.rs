@@ -14,8 +14,9 @@ mod plain;
 mod record;
 mod tooth_drawing;
 
-use super::drawing::{Drawing, Page, Way};
+use super::drawing::{Block, Drawing, Page, Role, Way};
 use super::subject::{Audience, Paper, Setting, Subject};
+use crate::quantity::Millimetres;
 use flow::Section;
 use piece::Setter;
 
@@ -36,22 +37,32 @@ enum Detail {
 /// The pages of a report: what a PDF is made of, and what a window paints.
 pub fn pages(subject: &Subject<'_>, setting: &Setting) -> Drawing {
     let title = parts::title(subject, setting.audience);
-    let most = match setting.audience {
-        Audience::Record => 3,
-        Audience::Endodontist => 2,
-        Audience::Patient => 1,
-    };
     let full = SIZES.map(|em| (em, Detail::Full));
     let brief = SIZES.iter().skip(1).chain(&LEAST_SIZES).map(|em| (*em, Detail::Brief));
     let mut made = Vec::new();
-    for (em, detail) in full.into_iter().chain(brief) {
-        made = set(subject, setting, em, detail);
-        if made.len() <= most {
-            break;
+    'fits: for most in most_pages(setting.audience) {
+        for (em, detail) in full.into_iter().chain(brief.clone()) {
+            // Something is left out only where there is no further page to be had.
+            if detail == Detail::Brief && Some(most) != most_pages(setting.audience).last() {
+                break;
+            }
+            made = set(subject, setting, em, detail);
+            if made.len() <= *most {
+                break 'fits;
+            }
         }
     }
     foot::put(subject, setting, &mut made);
     Drawing { title, pages: made }
+}
+
+/// How many pages a report may have; fewer are tried first where that is worth smaller letters.
+const fn most_pages(audience: Audience) -> &'static [usize] {
+    match audience {
+        Audience::Record => &[3],
+        Audience::Endodontist => &[1, 2],
+        Audience::Patient => &[1],
+    }
 }
 
 fn set(subject: &Subject<'_>, setting: &Setting, em: f64, detail: Detail) -> Vec<Page> {
@@ -64,10 +75,19 @@ fn set(subject: &Subject<'_>, setting: &Setting, em: f64, detail: Detail) -> Vec
     flow::pages(setting.paper, sections)
 }
 
-/// The patient's drawing alone, on a page as large as it.
-pub(super) fn patients_drawing(subject: &Subject<'_>) -> Page {
-    patient::drawing(subject)
+/// The patient's drawing alone, with its size.
+pub(super) fn patients_drawing(subject: &Subject<'_>) -> (Block, [f64; 2]) {
+    (tooth_drawing::sketch(subject), [tooth_drawing::WIDTH, tooth_drawing::HEIGHT])
 }
+
+/// What stands over the built-in sample, on a page so wide; nothing over other cases.
+pub(super) fn banner(subject: &Subject<'_>, width: Millimetres) -> Option<Block> {
+    let marks = foot::banner_marks(subject.banner()?, width.get());
+    Some(Block { role: Role::Paragraph, marks })
+}
+
+/// How much of a page's top a banner takes.
+pub(super) const BANNER: f64 = 8.0;
 
 /// So far down.
 fn down(by: f64) -> Way {

@@ -61,8 +61,13 @@ pub(super) fn sites(setter: &mut Setter, subject: &Subject<'_>, width: f64) -> V
     let columns = [0.2, 0.2, 0.2, 0.2, 0.2].map(|share| Column { share, is_right: false });
     let table = setter.next();
     let heads = ["site, mm", "ferrule now", "wall above crest", "lift needed", "margin down"];
-    let mut pieces =
-        vec![setter.row((table, 0), &columns, &heads.map(|words| vec![Run::bold(words)]), Some(Names::Column), width)];
+    let mut pieces = vec![setter.row(
+        (table, 0),
+        &columns,
+        &heads.map(|words| vec![Run::bold(words)]),
+        Some(Names::Column),
+        width,
+    )];
     for (row, it) in subject.plan.recovery.sites.iter().enumerate() {
         let cells = site_cells(subject, it);
         pieces.push(setter.row((table, row + 1), &columns, &cells, Some(Names::Row), width));
@@ -128,7 +133,9 @@ fn post_words(plan: &Plan) -> String {
         (Some(set_at), Some(never)) => {
             format!("SET AT {:.1} mm, NEVER BEYOND {:.1} mm from the stop", set_at.set_mm, never.set_mm)
         }
-        _ if plan.window.is_some() => "there are admissible depths; no setting is printed for the stop".to_owned(),
+        _ if plan.window.is_some() => {
+            "there are admissible depths; no setting is printed for the stop".to_owned()
+        }
         _ => plan.marks.why.clone(),
     }
 }

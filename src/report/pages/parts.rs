@@ -4,7 +4,7 @@ use super::flow::{Section, column_width};
 use super::piece::{Column, Piece, Run, Setter, verdict_runs};
 use super::right_down;
 use crate::caution::CautionRow;
-use crate::report::annotated_film::{KEY, annotated_film};
+use crate::report::annotated_film::{KEY, View, annotated_film};
 use crate::report::drawing::Names;
 use crate::report::drawing::letters::NUMBERED;
 use crate::report::sheet::Line;
@@ -16,7 +16,8 @@ use crate::report::words::{
 
 /// What a report is called.
 pub(super) fn title(subject: &Subject<'_>, audience: Audience) -> String {
-    let tooth = subject.case.tooth.fdi.map_or_else(|| "a tooth not named".to_owned(), |fdi| format!("tooth {fdi}"));
+    let tooth =
+        subject.case.tooth.fdi.map_or_else(|| "a tooth not named".to_owned(), |fdi| format!("tooth {fdi}"));
     match audience {
         Audience::Record => format!("Record: {tooth}, post, core and crown"),
         Audience::Endodontist => format!("To the endodontist: {tooth}, for post, core and crown"),
@@ -68,7 +69,7 @@ pub(super) fn head(setter: &mut Setter, subject: &Subject<'_>, setting: &Setting
 pub(super) fn film(setter: &mut Setter, subject: &Subject<'_>, setting: &Setting, most_high: f64) -> Section {
     let width = column_width(setting.paper, 1);
     let mut pieces = vec![setter.gap(0.5)];
-    let drawn = annotated_film(subject, width, most_high);
+    let drawn = annotated_film(subject, width, most_high, View::AroundTooth);
     if subject.film.is_none() {
         let words = match &drawn {
             Some(_) => "Without a film: it is not at hand. What was placed on it is drawn alone.",
@@ -79,7 +80,8 @@ pub(super) fn film(setter: &mut Setter, subject: &Subject<'_>, setting: &Setting
     if let Some(film) = drawn {
         let blocks = vec![film.block.moved(right_down((width - film.width) / 2.0, 0.0))];
         pieces.push(Piece { height: film.height + 1.0, keeps_with_next: true, blocks });
-        pieces.push(setter.small(&[Run::aside(KEY)], width));
+        let part = if film.is_part { " The part of the film around the tooth is shown." } else { "" };
+        pieces.push(setter.small(&[Run::aside(format!("{KEY}{part}"))], width));
     }
     Section { columns: 1, pieces }
 }
@@ -109,7 +111,6 @@ pub(super) fn sheet(setter: &mut Setter, lines: &[Line], width: f64) -> Vec<Piec
     let mut pieces = Vec::new();
     let mut list = setter.next();
     let indent = 1.3 * setter.em;
-    let mut last_name = String::new();
     for line in lines {
         match line {
             Line::Plain(words) if words.trim().is_empty() => pieces.push(setter.gap(0.35)),
@@ -130,15 +131,11 @@ pub(super) fn sheet(setter: &mut Setter, lines: &[Line], width: f64) -> Vec<Piec
                 });
             }
             Line::Entry { name, words } => {
-                if !name.is_empty() {
-                    last_name.clone_from(name);
-                }
-                let runs = if name.is_empty() {
-                    vec![Run::plain(words)]
+                pieces.push(if name.is_empty() {
+                    setter.entry(list, &[Run::plain("–")], &[Run::plain(words)], indent, width)
                 } else {
-                    vec![Run::bold(format!("{name}:")), Run::plain(words)]
-                };
-                pieces.push(setter.paragraph(&runs, width));
+                    setter.paragraph(&[Run::bold(format!("{name}:")), Run::plain(words)], width)
+                });
             }
             Line::Aside { words, .. } => pieces.push(setter.small(&[Run::aside(words)], width)),
             Line::Judged { verdict, words } => {
@@ -156,7 +153,12 @@ pub(super) fn sheet(setter: &mut Setter, lines: &[Line], width: f64) -> Vec<Piec
 }
 
 /// How the numbers were made, what was left out, and what they are worth.
-pub(super) fn end(setter: &mut Setter, subject: &Subject<'_>, left_out: Option<&str>, width: f64) -> Vec<Piece> {
+pub(super) fn end(
+    setter: &mut Setter,
+    subject: &Subject<'_>,
+    left_out: Option<&str>,
+    width: f64,
+) -> Vec<Piece> {
     let (computed, case) = (&subject.derived.computed, subject.case);
     let mut pieces = vec![setter.gap(0.6)];
     let mut words = vec![how_words(subject)];
@@ -167,7 +169,10 @@ pub(super) fn end(setter: &mut Setter, subject: &Subject<'_>, left_out: Option<&
     if setter.has_numbered {
         words.push(NUMBERED.to_owned());
     }
-    words.push(format!("Criteria: {}, SHA-256 {}; {}.", computed.criteria, computed.criteria_sha256, computed.program));
+    words.push(format!(
+        "Criteria: {}, SHA-256 {}; {}.",
+        computed.criteria, computed.criteria_sha256, computed.program
+    ));
     for words in words {
         pieces.push(setter.small(&[Run::aside(words)], width));
     }
@@ -190,6 +195,8 @@ fn how_words(subject: &Subject<'_>) -> String {
             computed.draws, computed.seed
         ),
     };
-    format!("{signs}; {how}. Weeks, settings and what is common practice come from memory where no source stands beside \
-             them; local rules go before them.")
+    format!(
+        "{signs}; {how}. Weeks, settings and what is common practice come from memory where no source stands beside \
+             them; local rules go before them."
+    )
 }

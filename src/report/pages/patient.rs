@@ -3,8 +3,6 @@
 use super::flow::{Section, column_width};
 use super::piece::{Piece, Run, Setter};
 use super::{parts, plain, right_down, tooth_drawing};
-use crate::quantity::Millimetres;
-use crate::report::drawing::Page;
 use crate::report::drawing::letters::NUMBERED;
 use crate::report::plan::words::weeks;
 use crate::report::subject::{Audience, Setting, Subject};
@@ -38,23 +36,15 @@ pub(super) fn sections(setter: &mut Setter, subject: &Subject<'_>, setting: &Set
     vec![Section { columns: 1, pieces }]
 }
 
-/// The sketch on a page of its own.
-pub(super) fn drawing(subject: &Subject<'_>) -> Page {
-    const MARGIN: f64 = 4.0;
-    Page {
-        width: Millimetres(tooth_drawing::WIDTH + 2.0 * MARGIN),
-        height: Millimetres(tooth_drawing::HEIGHT + 2.0 * MARGIN),
-        blocks: vec![tooth_drawing::sketch(subject).moved(right_down(MARGIN, MARGIN))],
-    }
-}
-
 fn found(setter: &mut Setter, subject: &Subject<'_>, width: f64) -> Vec<Piece> {
     let rows = &subject.derived.verdicts;
     let sentences: Vec<&str> = plain::told()
         .filter_map(|id| {
             // The worst of several roots counts, and nothing is told of what is not known at all.
             let verdicts = rows.iter().filter(|row| row.criterion == id && row.probability.is_some());
-            let worst = verdicts.min_by(|one, other| one.probability.partial_cmp(&other.probability).unwrap_or(std::cmp::Ordering::Equal))?;
+            let worst = verdicts.min_by(|one, other| {
+                one.probability.partial_cmp(&other.probability).unwrap_or(std::cmp::Ordering::Equal)
+            })?;
             plain::found(id, worst.verdict?)
         })
         .collect();
@@ -74,7 +64,12 @@ fn options(setter: &mut Setter, subject: &Subject<'_>, width: f64) -> Vec<Piece>
     let plan = subject.plan;
     let mut pieces = vec![setter.heading("What can be done", "", width)];
     let without = plain::without_a_post(plan.core_without_a_post.outlook).to_owned();
-    let with = plain::with_a_post(plan.window.is_some()).to_owned();
+    let lengths = match (&plan.window, plan.conflicts.is_empty()) {
+        (Some(_), _) => plain::Lengths::Some,
+        (None, false) => plain::Lengths::None,
+        (None, true) => plain::Lengths::NotKnown,
+    };
+    let with = plain::with_a_post(lengths).to_owned();
     let ways = plan.recovery.options.iter().map(|option| {
         let weeks: Vec<String> = option.weeks.iter().map(weeks).collect();
         let time = if weeks.is_empty() { String::new() } else { format!(" Time: {}.", list(&weeks)) };

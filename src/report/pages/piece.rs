@@ -158,7 +158,11 @@ impl Setter {
     fn piece(&mut self, role: Role, runs: &[Run], width: f64, indent: f64, em: f64) -> Piece {
         let lines = self.lines(runs, width - indent, em);
         let height = Self::height(&lines, em);
-        Piece { height, keeps_with_next: false, blocks: vec![Block { role, marks: Self::marks(&lines, em, indent, 0.0) }] }
+        Piece {
+            height,
+            keeps_with_next: false,
+            blocks: vec![Block { role, marks: Self::marks(&lines, em, indent, 0.0) }],
+        }
     }
 
     pub(super) fn title(&mut self, words: &str, width: f64) -> Piece {
@@ -175,7 +179,8 @@ impl Setter {
         piece.blocks = piece.blocks.into_iter().map(|block| block.moved(super::down(above))).collect();
         piece.height += above;
         let rule = Stroke::solid(Colour::BLACK, 0.2);
-        let line = Path::line(&[Spot::new(0.0, piece.height + 0.1), Spot::new(width, piece.height + 0.1)], rule);
+        let line =
+            Path::line(&[Spot::new(0.0, piece.height + 0.1), Spot::new(width, piece.height + 0.1)], rule);
         piece.blocks.push(Block { role: Role::Decoration, marks: vec![Mark::Path(line)] });
         piece.height += 0.6;
         if !note.is_empty() {
@@ -205,7 +210,14 @@ impl Setter {
     }
 
     /// An entry of a list: a sign, and words that hang beside it.
-    pub(super) fn entry(&mut self, list: usize, sign: &[Run], runs: &[Run], indent: f64, width: f64) -> Piece {
+    pub(super) fn entry(
+        &mut self,
+        list: usize,
+        sign: &[Run],
+        runs: &[Run],
+        indent: f64,
+        width: f64,
+    ) -> Piece {
         let em = self.em;
         let mut piece = self.piece(Role::Entry { list }, runs, width, indent, em);
         let sign = self.lines(sign, indent.max(1.0), em);
@@ -261,7 +273,13 @@ impl Setter {
             if marks.is_empty() {
                 let at = Spot::new(x, ASCENT * self.em);
                 let (words, face) = (" ".to_owned(), Face::Regular);
-                marks.push(Mark::Text(Text { at, words, face, size: Millimetres(self.em), colour: Colour::BLACK }));
+                marks.push(Mark::Text(Text {
+                    at,
+                    words,
+                    face,
+                    size: Millimetres(self.em),
+                    colour: Colour::BLACK,
+                }));
             }
             blocks.push(Block { role: Role::Cell { table, row, names }, marks });
         }

@@ -77,14 +77,32 @@ pub(super) const fn without_a_post(outlook: WithoutPost) -> &'static str {
     }
 }
 
+/// What is known of a post's length.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Lengths {
+    /// There are lengths that satisfy everything.
+    Some,
+    /// There are none.
+    None,
+    /// Too little is known.
+    NotKnown,
+}
+
 /// Building the tooth up with a post.
-pub(super) const fn with_a_post(is_admissible: bool) -> &'static str {
-    if is_admissible {
-        "Building the tooth up on a post: a pin in the root holds the part above it. Some of the root is hollowed out for \
-         it, and a root with a post can crack later."
-    } else {
-        "Building the tooth up on a post: a pin in the root would hold the part above it. By the film as it is, no length of \
-         it satisfies everything that is asked for, so it would need a compromise or another film first."
+pub(super) const fn with_a_post(lengths: Lengths) -> &'static str {
+    match lengths {
+        Lengths::Some => {
+            "Building the tooth up on a post: a pin in the root holds the part above it. Some of the root is hollowed out for \
+             it, and a root with a post can crack later."
+        }
+        Lengths::None => {
+            "Building the tooth up on a post: a pin in the root would hold the part above it. By the film as it is, no length \
+             of it satisfies everything that is asked for, so it would need a compromise or another film first."
+        }
+        Lengths::NotKnown => {
+            "Building the tooth up on a post: a pin in the root would hold the part above it. How long it could be is not known \
+             yet."
+        }
     }
 }
 
@@ -103,7 +121,9 @@ pub(super) const fn way(way: Way) -> &'static str {
             "Lowering gum and bone: under local anaesthetic a little bone and gum around the tooth is taken away. The \
              tooth will look longer, and the neighbours lose some bone too."
         }
-        Way::Both => "Some of both: the tooth is drawn out a little, and a little bone and gum is taken away.",
+        Way::Both => {
+            "Some of both: the tooth is drawn out a little, and a little bone and gum is taken away."
+        }
         Way::SurgicalExtrusion => {
             "Moving the tooth by surgery: the tooth is loosened, set higher and splinted in one visit. It can heal badly; it is \
              for those trained in it."

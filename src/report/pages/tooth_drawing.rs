@@ -19,6 +19,7 @@ struct Shown {
     roots: usize,
     has_filling: bool,
     post: Option<Post>,
+    has_core: bool,
     /// How high the walls stand to the left and right, units; none where nobody knows.
     walls: [Option<f64>; 2],
     is_upper: bool,
@@ -54,6 +55,11 @@ impl Shown {
             roots: case.roots.len(),
             has_filling: !mark(Landmark::FillingTip).any(Known::is_absent),
             post,
+            has_core: case
+                .landmarks
+                .marks
+                .get(&Landmark::CoreTop.id())
+                .is_some_and(|it| it.point().is_some()),
             walls: sides.map(wall),
             is_upper: case.tooth.fdi.is_some_and(crate::case::Fdi::is_upper),
         }
@@ -65,6 +71,7 @@ pub(super) fn sketch(subject: &Subject<'_>) -> Block {
     let shown = Shown::of(subject);
     let mut drawn = Sketch { shown: &shown, marks: Vec::new(), labels: Vec::new() };
     drawn.bone();
+    drawn.core();
     drawn.roots();
     drawn.walls();
     drawn.crown();
@@ -131,7 +138,13 @@ impl Sketch<'_> {
     }
 
     /// A smooth outline: from the first point by curves, each of two guiding points and an end.
-    fn outline(&mut self, start: [f64; 2], curves: &[[[f64; 2]; 3]], fill: Option<Colour>, stroke: Option<Stroke>) {
+    fn outline(
+        &mut self,
+        start: [f64; 2],
+        curves: &[[[f64; 2]; 3]],
+        fill: Option<Colour>,
+        stroke: Option<Stroke>,
+    ) {
         let mut steps = vec![Step::Move(self.at(start[0], start[1]))];
         steps.extend(curves.iter().map(|curve| Step::Curve(curve.map(|[x, y]| self.at(x, y)))));
         steps.push(Step::Close);
@@ -142,6 +155,16 @@ impl Sketch<'_> {
         let corners = [[-HALF, CREST], [HALF, CREST], [HALF, DEEPEST], [-HALF, DEEPEST]];
         self.area(&corners, Some(Colour::grey(214)), Some(Stroke::solid(Colour::grey(120), 0.25)));
         self.label(-HALF + 1.2, CREST + 2.0, "bone");
+    }
+
+    fn core(&mut self) {
+        if !self.shown.has_core {
+            return;
+        }
+        let half = self.half() - 1.35;
+        let corners = [[-half, 0.0], [-half + 0.3, -5.6], [half - 0.3, -5.6], [half, 0.0]];
+        self.area(&corners, Some(Colour::grey(228)), Some(Stroke::solid(Colour::grey(90), 0.3)));
+        self.label(half - 0.6, -4.9, "build-up (core)");
     }
 
     fn roots(&mut self) {
@@ -180,7 +203,7 @@ impl Sketch<'_> {
         for (index, [from, to]) in canals.iter().enumerate() {
             let along = |part: f64| [from[0] + part * (to[0] - from[0]), from[1] + part * (to[1] - from[1])];
             let here = self.shown.post.filter(|_| index == post_in);
-            let begin = if here.is_some() { 0.6 } else { 0.06 };
+            let begin = if here.is_some() { 0.57 } else { 0.06 };
             if self.shown.has_filling {
                 let ([a, b], [c, d]) = (along(begin), *to);
                 let corners = [[a - 0.42, b], [a + 0.42, b], [c + 0.16, d], [c - 0.16, d]];

@@ -82,7 +82,9 @@ pub(super) fn modality(class: &str) -> Code {
     match class {
         "1.2.840.10008.5.1.4.1.1.1" => dcm("CR", "Computed Radiography"),
         "1.2.840.10008.5.1.4.1.1.1.1" | "1.2.840.10008.5.1.4.1.1.1.1.1" => dcm("DX", "Digital Radiography"),
-        "1.2.840.10008.5.1.4.1.1.1.3" | "1.2.840.10008.5.1.4.1.1.1.3.1" => dcm("IO", "Intra-oral Radiography"),
+        "1.2.840.10008.5.1.4.1.1.1.3" | "1.2.840.10008.5.1.4.1.1.1.3.1" => {
+            dcm("IO", "Intra-oral Radiography")
+        }
         _ => dcm("OT", "Other"),
     }
 }

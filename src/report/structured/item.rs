@@ -18,7 +18,10 @@ pub(super) enum Holds {
     Code(Code),
     Text(String),
     Uid(String),
-    Number { value: f64, unit: Code },
+    Number {
+        value: f64,
+        unit: Code,
+    },
     /// The film itself.
     Image,
     /// Lines on the film, stored pixels from the outer corner of the first (PS3.3, C.18.6).
@@ -110,7 +113,10 @@ impl Holds {
                 vec![sequence(tags::REFERENCED_SOP_SEQUENCE, vec![referenced(film)])]
             }),
             Self::Polyline(points) => {
-                #[expect(clippy::cast_possible_truncation, reason = "the standard's coordinates are of single precision")]
+                #[expect(
+                    clippy::cast_possible_truncation,
+                    reason = "the standard's coordinates are of single precision"
+                )]
                 let data: Vec<f32> = points.iter().flatten().map(|value| *value as f32).collect();
                 vec![
                     text(tags::GRAPHIC_TYPE, VR::CS, "POLYLINE"),
@@ -159,6 +165,7 @@ fn decimal_string(value: f64) -> String {
     }
     // Sign, point, exponent and what stands before the point leave nine digits in every case.
     let plain = format!("{value:.10}");
+    let plain = plain.trim_end_matches('0').trim_end_matches('.').to_owned();
     if plain.len() <= 16 && value.abs() >= 1e-3 { plain } else { format!("{value:.8e}") }
 }
 

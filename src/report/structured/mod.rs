@@ -142,13 +142,15 @@ impl<F: Fn(&str) -> String> Made<'_, '_, F> {
             Item::new(MODIFIER, codes::PROCEDURE, Holds::Code(codes::DENTAL_RADIOGRAPHY)),
         ]);
         if let Some(film) = self.film {
-            let modality = Item::new("HAS ACQ CONTEXT", codes::MODALITY, Holds::Code(codes::modality(&film.class)));
+            let modality =
+                Item::new("HAS ACQ CONTEXT", codes::MODALITY, Holds::Code(codes::modality(&film.class)));
             let group = Item::new(CONTAINS, codes::LIBRARY_GROUP, Holds::Container(None))
                 .with([modality, Item::unnamed(CONTAINS, Holds::Image)]);
             root = root.with([Item::new(CONTAINS, codes::LIBRARY, Holds::Container(None)).with([group])]);
         }
         let roots = self.subject.case.roots.iter().map(Some);
-        let groups: Vec<Item> = std::iter::once(None).chain(roots).filter_map(|root| self.group(root)).collect();
+        let groups: Vec<Item> =
+            std::iter::once(None).chain(roots).filter_map(|root| self.group(root)).collect();
         let measurements = Item::new(CONTAINS, codes::MEASUREMENTS, Holds::Container(None)).with(groups);
         root.with([measurements, self.evaluations()])
     }
@@ -215,7 +217,9 @@ impl<F: Fn(&str) -> String> Made<'_, '_, F> {
         let Subject { case, derived, criteria, .. } = self.subject;
         let mut items = Vec::new();
         for verdict in &derived.verdicts {
-            let Some(criterion) = criteria.list.iter().find(|it| it.id == verdict.criterion) else { continue };
+            let Some(criterion) = criteria.list.iter().find(|it| it.id == verdict.criterion) else {
+                continue;
+            };
             let Some(word) = verdict.verdict.filter(|_| verdict.probability.is_some()) else { continue };
             let claim = claim_words(verdict, criterion);
             let name = private(verdict.criterion.clone(), claim);
@@ -245,7 +249,9 @@ impl<F: Fn(&str) -> String> Made<'_, '_, F> {
         let computed = &derived.computed;
         comments.push(format!("criteria: {}, SHA-256 {}", computed.criteria, computed.criteria_sha256));
         comments.push(SAFETY.to_owned());
-        items.extend(comments.into_iter().map(|words| Item::new(CONTAINS, codes::COMMENT, Holds::Text(words))));
+        items.extend(
+            comments.into_iter().map(|words| Item::new(CONTAINS, codes::COMMENT, Holds::Text(words))),
+        );
         Item::new(CONTAINS, codes::EVALUATIONS, Holds::Container(None)).with(items)
     }
 }

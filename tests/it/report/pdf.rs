@@ -1,0 +1,128 @@
+//! PDF read by poppler, a renderer of others: pages render, words come in order, letters are embedded, and the file says
+//! what it conforms to.
+
+use super::{Made, setting};
+use crate::support::text;
+use crestgauge::report::{Audience, Ending, Paper, written};
+use std::path::Path;
+use std::process::Command;
+
+fn pdf(made: &Made, audience: Audience, paper: Paper) -> Vec<u8> {
+    written(&made.subject(), &setting(audience, paper), Ending::Pdf, None).unwrap()
+}
+
+fn printed(tool: &str, arguments: &[&str], file: &Path) -> String {
+    let mut command = Command::new(tool);
+    let (last, first) = arguments.split_last().map_or((None, arguments), |(last, first)| (Some(last), first));
+    command.args(first).arg(file);
+    if let Some(last) = last.filter(|last| !last.is_empty()) {
+        command.arg(last);
+    }
+    let ran = command.output().unwrap_or_else(|error| panic!("{tool}: {error}; tests/run installs it"));
+    let err = String::from_utf8_lossy(&ran.stderr);
+    assert!(ran.status.success() && err.trim().is_empty(), "{tool}: {err}");
+    String::from_utf8_lossy(&ran.stdout).into_owned()
+}
+
+/// The sample and a molar of three roots, for everybody, on both papers.
+#[test]
+fn letters_are_embedded_and_the_file_says_what_it_conforms_to() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("report.pdf");
+    for made in [Made::sample(), Made::of(&text("check-cases/2-005.case.json"))] {
+        for (_, audience) in Audience::ALL {
+            for (_, paper) in Paper::ALL {
+                std::fs::write(&file, pdf(&made, *audience, *paper)).unwrap();
+                let about = printed("pdfinfo", &[""], &file);
+                let says = |name: &str, value: &str| {
+                    about.lines().any(|line| line.starts_with(name) && line.contains(value))
+                };
+                assert!(
+                    says("Tagged", "yes") && says("PDF subtype", "PDF/A-2a:UA-1")
+                        || says("PDF subtype", "PDF/A"),
+                    "{about}"
+                );
+                assert!(
+                    says("Page size", if *paper == Paper::A4 { "595.276 x 841.89" } else { "612 x 792" }),
+                    "{about}"
+                );
+                assert!(says("CreationDate", "2026"), "{about}");
+                let fonts = printed("pdffonts", &[""], &file);
+                for font in fonts.lines().skip(2) {
+                    // Embedded, subset, with a map to Unicode.
+                    assert!(font.split_whitespace().filter(|word| *word == "yes").count() == 3, "{fonts}");
+                }
+                assert!(fonts.lines().count() > 2, "{fonts}");
+            }
+        }
+    }
+}
+
+#[test]
+fn words_come_in_reading_order() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("report.pdf");
+    std::fs::write(&file, pdf(&Made::sample(), Audience::Record, Paper::A4)).unwrap();
+    // Without a layout of its own the tool gives the words as they come.
+    let words = printed("pdftotext", &["-raw", "-"], &file);
+    let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
+    let mut at = 0;
+    for heading in [
+        "SAMPLE, NOT A PATIENT",
+        "Record: tooth 21, post, core and crown",
+        "READ FIRST",
+        "WHAT IS THERE",
+        "Is there a ferrule?",
+        "ferrule height, mesial 1.53 ± 0.64 mm",
+        "ferrule: at least 1.5 mm (p 0.53; worst: ferrule height, mesial) [requirement]",
+        "Is the margin clear",
+        "How thick are the walls?",
+        "WHAT IS PLANNED",
+        "WHAT WOULD SETTLE THE UNDECIDED",
+        "HOW DEEP A POST?",
+        "AT THE CHAIR",
+        "WHAT A FERRULE WOULD TAKE",
+        "OPTIONS",
+        "A radiograph is a two-dimensional projection",
+    ] {
+        let found = words[at..]
+            .find(heading)
+            .unwrap_or_else(|| panic!("{heading:?} does not come after {at}:\n{words}"));
+        at += found + heading.len();
+    }
+}
+
+#[test]
+fn tags_tell_headings_tables_and_the_figure() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("report.pdf");
+    std::fs::write(&file, pdf(&Made::sample(), Audience::Record, Paper::A4)).unwrap();
+    let tree = printed("pdfinfo", &["-struct-text", ""], &file);
+    for part in ["H1", "H2", "Table", "TR", "TH", "TD", "Figure", "P"] {
+        assert!(tree.lines().any(|line| line.trim_start().starts_with(part)), "{part}:\n{tree}");
+    }
+    assert!(tree.contains("1.53 ± 0.64 mm"), "{tree}");
+}
+
+#[test]
+fn pages_render_and_the_film_is_there_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("report.pdf");
+    let bytes = pdf(&Made::sample(), Audience::Record, Paper::A4);
+    assert!(bytes.len() < 3 << 20, "{}", bytes.len());
+    std::fs::write(&file, bytes).unwrap();
+    let images = printed("pdfimages", &["-list", ""], &file);
+    let films: Vec<&str> = images.lines().skip(2).collect();
+    assert_eq!(films.len(), 1, "{images}");
+    // 1000 by 1300 shades of grey of 8 bits.
+    let words: Vec<&str> = films[0].split_whitespace().collect();
+    assert_eq!(&words[3..8], ["1000", "1300", "icc", "1", "8"], "{images}");
+    let pages = folder.path().join("page");
+    let ran = Command::new("pdftoppm").args(["-r", "40", "-gray"]).arg(&file).arg(&pages).output().unwrap();
+    assert!(ran.status.success() && ran.stderr.is_empty(), "{}", String::from_utf8_lossy(&ran.stderr));
+    for number in 1..=3 {
+        let page = std::fs::read(folder.path().join(format!("page-{number}.pgm"))).unwrap();
+        let dark = page.iter().filter(|shade| **shade < 128).count();
+        assert!(dark > page.len() / 200, "page {number} is empty");
+    }
+}
