@@ -60,11 +60,11 @@ fn reports(bench: &mut Criterion) {
             Setting { audience: Audience::Record, paper: Paper::A4, date: Day::parse("2026-11-24").unwrap() };
         let mut group = bench.benchmark_group(name);
         group.sample_size(20);
-        group.bench_function("pages", |bench| bench.iter(|| pages(black_box(&subject), &setting)));
+        group.bench_function("pages", |bench| bench.iter(|| pages(black_box(&subject), setting)));
         for (word, ending) in Ending::ALL {
-            let bytes = written(&subject, &setting, *ending, None).unwrap().len();
+            let bytes = written(&subject, setting, *ending, None).unwrap().len();
             group.bench_function(format!("{word}, {bytes} bytes"), |bench| {
-                bench.iter(|| written(black_box(&subject), &setting, *ending, None).unwrap());
+                bench.iter(|| written(black_box(&subject), setting, *ending, None).unwrap());
             });
         }
         group.finish();

@@ -99,11 +99,11 @@ fn write(arguments: &Report, ending: Ending) -> Result<String, (Exit, String)> {
         (Some(bytes), Ending::Dcm) => film::dicom::identifiers(bytes, &bounds).ok().flatten(),
         _ => None,
     };
-    let bytes = written(&subject, &setting, ending, identifiers.as_ref())
+    let bytes = written(&subject, setting, ending, identifiers.as_ref())
         .map_err(|error| failed(format!("{name}: {error}")))?;
     let replace = if arguments.force { Replace::Yes } else { Replace::No };
     case::write_atomically(&arguments.output, &bytes, replace).map_err(|error| failed(error.to_string()))?;
-    let mut said = format!("{output}: {}\n", what(ending, &subject, &setting));
+    let mut said = format!("{output}: {}\n", what(ending, &subject, setting));
     let mut further: Vec<String> = Vec::new();
     if ending == Ending::Dcm {
         further.extend(missing_in_structured_report(identifiers.as_ref()).into_iter().map(str::to_owned));
@@ -119,7 +119,7 @@ fn write(arguments: &Report, ending: Ending) -> Result<String, (Exit, String)> {
 }
 
 /// What was made, in words.
-fn what(ending: Ending, subject: &Subject<'_>, setting: &Setting) -> String {
+fn what(ending: Ending, subject: &Subject<'_>, setting: Setting) -> String {
     let tooth =
         subject.case.tooth.fdi.map_or_else(|| "a tooth not named".to_owned(), |fdi| format!("tooth {fdi}"));
     match ending {

@@ -4,11 +4,13 @@ use super::callouts::{Label, Sides};
 use super::drawing::{Block, Colour, Face, Mark, Path, Picture, Role, Shades, Spot, Stroke, Text, width_of};
 use super::subject::Subject;
 use super::words::{measurement_name, value_words};
+use crate::calibration::Reference;
 use crate::case::{FilmSide, Point, RowRef, State};
 use crate::film::{Film, FirstLook, Tone};
 use crate::geometry::{Position, Stored};
 use crate::measure::spans;
 use crate::quantity::Millimetres;
+use std::fmt::Write as _;
 use std::sync::Arc;
 
 /// The measurements drawn, by their rows in the catalogue: those a film is measured for, which hardly cover one another.
@@ -149,7 +151,7 @@ fn around(subject: &Subject<'_>) -> Option<([f64; 2], [f64; 2])> {
         .roots
         .iter()
         .flat_map(|root| root.canal.iter().chain(root.sections.iter().flat_map(|section| &section.points)));
-    let references = case.calibration.references.iter().flat_map(|reference| reference.points());
+    let references = case.calibration.references.iter().flat_map(Reference::points);
     let points = placed(subject).into_iter().map(|(_, point)| [point.x, point.y]);
     let points = points.chain(of_roots.map(|point| [point.x, point.y]));
     let points = points.chain(references.map(|point| [point.position().x, point.position().y]));
@@ -205,18 +207,13 @@ impl Drawn<'_, '_> {
     fn film(&mut self) {
         let Frame { left, width, height, .. } = self.frame;
         let at = Spot::new(left, ABOVE);
-        match &self.subject.film {
-            Some(shades) => self.under.push(Mark::Picture(Picture {
-                at,
-                width: Millimetres(width),
-                height: Millimetres(height),
-                shades: self.frame.part(shades),
-            })),
-            None => {
-                let paper = Path::rectangle(at, width, height, Some(Colour::grey(205)), None);
-                self.under.push(Mark::Path(paper));
-            }
-        }
+        let mark = if let Some(shades) = &self.subject.film {
+            let shades = self.frame.part(shades);
+            Mark::Picture(Picture { at, width: Millimetres(width), height: Millimetres(height), shades })
+        } else {
+            Mark::Path(Path::rectangle(at, width, height, Some(Colour::grey(205)), None))
+        };
+        self.under.push(mark);
         let edge = Path::rectangle(at, width, height, None, Some(Stroke::solid(Colour::BLACK, 0.15)));
         self.over.push(Mark::Path(edge));
     }
@@ -386,7 +383,7 @@ impl Drawn<'_, '_> {
              values stand in the tables too."
         );
         if unnamed > 0 {
-            alternative.push_str(&format!(" {unnamed} landmarks are drawn without their names."));
+            let _ = write!(alternative, " {unnamed} landmarks are drawn without their names.");
         }
         AnnotatedFilm {
             width: frame.total,

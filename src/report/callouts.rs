@@ -101,7 +101,7 @@ impl Sides<'_> {
             let fitting = self
                 .sizes
                 .iter()
-                .map(|size| (*size, self.set(&labels, *size, width)))
+                .map(|size| (*size, Self::set(&labels, *size, width)))
                 .find(|(_, set)| set.iter().map(|(_, height)| height).sum::<f64>() <= room);
             if let Some((size, set)) = fitting {
                 let with = labels.into_iter().zip(set);
@@ -128,7 +128,7 @@ impl Sides<'_> {
     }
 
     #[expect(clippy::cast_precision_loss, reason = "a name has few lines")]
-    fn set(&self, labels: &[Label], size: f64, width: f64) -> Vec<(Vec<String>, f64)> {
+    fn set(labels: &[Label], size: f64, width: f64) -> Vec<(Vec<String>, f64)> {
         labels
             .iter()
             .map(|label| {

@@ -72,7 +72,7 @@ pub struct Setting {
 pub struct Day {
     year: u16,
     month: u8,
-    day: u8,
+    of_month: u8,
 }
 
 impl Day {
@@ -104,18 +104,18 @@ impl Day {
         if year == 0 || !(1..=days).contains(&day) {
             return Err(format!("is {text:?}, a day no calendar has"));
         }
-        Ok(Self { year, month, day })
+        Ok(Self { year, month, of_month: day })
     }
 
     /// Year, month and day.
     pub const fn parts(self) -> (u16, u8, u8) {
-        (self.year, self.month, self.day)
+        (self.year, self.month, self.of_month)
     }
 }
 
 impl fmt::Display for Day {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(formatter, "{:04}-{:02}-{:02}", self.year, self.month, self.day)
+        write!(formatter, "{:04}-{:02}-{:02}", self.year, self.month, self.of_month)
     }
 }
 

@@ -64,7 +64,7 @@ pub fn picture(subject: &Subject<'_>, audience: Audience) -> Result<Page, Pictur
 /// There is nothing to draw, or the writer will not have it.
 pub fn written(
     subject: &Subject<'_>,
-    setting: &Setting,
+    setting: Setting,
     ending: Ending,
     film: Option<&FilmIdentifiers>,
 ) -> Result<Vec<u8>, PictureFailed> {

@@ -173,14 +173,14 @@ pub struct Picture {
 pub struct Shades {
     width: u32,
     height: u32,
-    shades: Vec<u8>,
+    rows: Vec<u8>,
 }
 
 impl Shades {
     /// A picture of width times height shades; `None` where there are not as many, or none.
     pub fn new(width: u32, height: u32, shades: Vec<u8>) -> Option<Self> {
         let fits = u64::from(width) * u64::from(height) == shades.len() as u64;
-        (fits && !shades.is_empty()).then_some(Self { width, height, shades })
+        (fits && !shades.is_empty()).then_some(Self { width, height, rows: shades })
     }
 
     /// Columns.
@@ -198,7 +198,7 @@ impl Shades {
         if [width, height] == [self.width, self.height] {
             return None;
         }
-        let rows = self.shades.chunks_exact(self.width as usize).skip(y as usize).take(height as usize);
+        let rows = self.rows.chunks_exact(self.width as usize).skip(y as usize).take(height as usize);
         let end = x.checked_add(width)? as usize;
         let mut shades = Vec::with_capacity(width as usize * height as usize);
         for row in rows {
@@ -209,7 +209,7 @@ impl Shades {
 
     /// All shades, rows top down.
     pub fn shades(&self) -> &[u8] {
-        &self.shades
+        &self.rows
     }
 }
 

@@ -31,7 +31,7 @@ const FILM_WANTED: [&str; 4] = [
 pub(super) fn sections(
     setter: &mut Setter,
     subject: &Subject<'_>,
-    setting: &Setting,
+    setting: Setting,
     detail: Detail,
 ) -> Vec<Section> {
     let one = column_width(setting.paper, 1);

@@ -11,7 +11,7 @@ use crate::wording::wrapped;
 const SIZE: f64 = 1.9;
 const GREY: Colour = Colour::grey(60);
 
-pub(super) fn put(subject: &Subject<'_>, setting: &Setting, pages: &mut [Page]) {
+pub(super) fn put(subject: &Subject<'_>, setting: Setting, pages: &mut [Page]) {
     let count = pages.len();
     let [left, top] = flow::foot(setting.paper);
     let width = flow::full_width(setting.paper);
@@ -52,7 +52,7 @@ pub(super) fn banner_marks(banner: &str, width: f64) -> Vec<Mark> {
     vec![Mark::Path(frame), Mark::Text(Text { at, words, face: Face::Bold, size, colour: Colour::BLACK })]
 }
 
-fn about(subject: &Subject<'_>, setting: &Setting) -> String {
+fn about(subject: &Subject<'_>, setting: Setting) -> String {
     let case = subject.case;
     let tooth = case.tooth.fdi.map_or_else(|| "tooth not named".to_owned(), |fdi| format!("tooth {fdi}"));
     let film = case.film.sha256.as_deref().and_then(|digest| digest.get(..12));

@@ -35,7 +35,7 @@ enum Detail {
 }
 
 /// The pages of a report: what a PDF is made of, and what a window paints.
-pub fn pages(subject: &Subject<'_>, setting: &Setting) -> Drawing {
+pub fn pages(subject: &Subject<'_>, setting: Setting) -> Drawing {
     let title = parts::title(subject, setting.audience);
     let full = SIZES.map(|em| (em, Detail::Full));
     let brief = SIZES.iter().skip(1).chain(&LEAST_SIZES).map(|em| (*em, Detail::Brief));
@@ -65,7 +65,7 @@ const fn most_pages(audience: Audience) -> &'static [usize] {
     }
 }
 
-fn set(subject: &Subject<'_>, setting: &Setting, em: f64, detail: Detail) -> Vec<Page> {
+fn set(subject: &Subject<'_>, setting: Setting, em: f64, detail: Detail) -> Vec<Page> {
     let mut setter = Setter::new(em);
     let sections: Vec<Section> = match setting.audience {
         Audience::Record => record::sections(&mut setter, subject, setting, detail),

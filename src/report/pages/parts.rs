@@ -39,7 +39,7 @@ pub(super) fn facts(setter: &mut Setter, rows: &[(&str, String)], width: f64) ->
 }
 
 /// Title, tooth, label, film and scale.
-pub(super) fn head(setter: &mut Setter, subject: &Subject<'_>, setting: &Setting) -> Section {
+pub(super) fn head(setter: &mut Setter, subject: &Subject<'_>, setting: Setting) -> Section {
     let width = column_width(setting.paper, 1);
     let (case, computed) = (subject.case, &subject.derived.computed);
     let mut pieces = vec![setter.title(&title(subject, setting.audience), width)];
@@ -66,7 +66,7 @@ pub(super) fn head(setter: &mut Setter, subject: &Subject<'_>, setting: &Setting
 }
 
 /// The film with what lies on it, and what the signs mean; without a film it says so.
-pub(super) fn film(setter: &mut Setter, subject: &Subject<'_>, setting: &Setting, most_high: f64) -> Section {
+pub(super) fn film(setter: &mut Setter, subject: &Subject<'_>, setting: Setting, most_high: f64) -> Section {
     let width = column_width(setting.paper, 1);
     let mut pieces = vec![setter.gap(0.5)];
     let drawn = annotated_film(subject, width, most_high, View::AroundTooth);

@@ -17,7 +17,7 @@ which parts your tooth has, not how large they are.";
 const NO_BEST: &str = "No option is best for everyone: time, cost, comfort, looks and how long it may last weigh together. Doing \
 nothing for now is a choice too; ask what would happen then.";
 
-pub(super) fn sections(setter: &mut Setter, subject: &Subject<'_>, setting: &Setting) -> Vec<Section> {
+pub(super) fn sections(setter: &mut Setter, subject: &Subject<'_>, setting: Setting) -> Vec<Section> {
     setter.em *= LARGER;
     let width = column_width(setting.paper, 1);
     let mut pieces = vec![setter.title(&parts::title(subject, Audience::Patient), width)];

@@ -14,7 +14,7 @@ const LEFT_OUT: &str = "For want of room, what could not be measured and the sou
 pub(super) fn sections(
     setter: &mut Setter,
     subject: &Subject<'_>,
-    setting: &Setting,
+    setting: Setting,
     detail: Detail,
 ) -> Vec<Section> {
     let one = column_width(setting.paper, 1);

@@ -1,7 +1,7 @@
 //! A sketch of the tooth for its owner: bone, root, filling, post, and what is missing of the crown. It is no picture of
 //! the film and says so; only which parts there are comes from the case.
 
-use crate::case::{FilmSide, Landmark, Mark as Known, Side};
+use crate::case::{FilmSide, Landmark, Mark as Known, Point, Side};
 use crate::report::callouts::{Label, Sides};
 use crate::report::drawing::{Block, Colour, Mark, Path, Role, Spot, Step, Stroke};
 use crate::report::subject::Subject;
@@ -37,7 +37,7 @@ impl Shown {
         let mark = |landmark: Landmark| {
             case.roots.iter().filter_map(move |root| root.landmarks.marks.get(&landmark.id()))
         };
-        let is_planned = mark(Landmark::PostTip).any(|it| it.point().is_some_and(|point| point.is_planned()))
+        let is_planned = mark(Landmark::PostTip).any(|it| it.point().is_some_and(Point::is_planned))
             || subject.plan.marks.recommended.is_some();
         let is_there = mark(Landmark::PostTip).any(|it| it.point().is_some_and(|point| !point.is_planned()));
         let post = if is_there { Some(Post::There) } else { is_planned.then_some(Post::Planned) };

@@ -18,7 +18,7 @@ fn pages_are_few_and_hold_all_that_stands_on_them() {
         let made = Made::of(&text);
         for (_, audience) in Audience::ALL {
             for (_, paper) in Paper::ALL {
-                let drawing = pages(&made.subject(), &setting(*audience, *paper));
+                let drawing = pages(&made.subject(), setting(*audience, *paper));
                 let who = format!("{name}, {}, {}", audience.word(), paper.word());
                 assert!(
                     (1..=most(*audience)).contains(&drawing.pages.len()),
@@ -51,7 +51,7 @@ fn pages_are_few_and_hold_all_that_stands_on_them() {
 fn what_every_report_must_say() {
     let made = Made::sample();
     for (_, audience) in Audience::ALL {
-        let drawing = pages(&made.subject(), &setting(*audience, Paper::A4));
+        let drawing = pages(&made.subject(), setting(*audience, Paper::A4));
         for page in &drawing.pages {
             let words: Vec<&str> = words(page).flat_map(str::split_whitespace).collect();
             let words = words.join(" ");
@@ -72,7 +72,7 @@ fn what_every_report_must_say() {
         assert!(read.join(" ").contains(SAFETY));
         assert!(!all_words(&drawing).contains("film-102"), "a file's name can carry a patient's");
     }
-    let record = all_words(&pages(&made.subject(), &setting(Audience::Record, Paper::A4)));
+    let record = all_words(&pages(&made.subject(), setting(Audience::Record, Paper::A4)));
     for part in [
         "38ec8c286e46a87a48eae38fbeb050ec9f58fd696002babea0e4c2b8d7a9a14e",
         "WHAT IS THERE",
@@ -92,7 +92,7 @@ fn what_every_report_must_say() {
 fn the_patients_sheet_has_no_measurement() {
     for (name, text) in cases() {
         let made = Made::of(&text);
-        let words = all_words(&pages(&made.subject(), &setting(Audience::Patient, Paper::A4)));
+        let words = all_words(&pages(&made.subject(), setting(Audience::Patient, Paper::A4)));
         assert!(!words.contains('±') && !words.contains(" mm"), "{name}: {words}");
     }
 }
@@ -112,7 +112,7 @@ fn any_label_prints() {
         case["label"] = json!(label);
         let made = Made::of(&case.to_string());
         for (_, audience) in Audience::ALL {
-            let drawing = pages(&made.subject(), &setting(*audience, Paper::Letter));
+            let drawing = pages(&made.subject(), setting(*audience, Paper::Letter));
             let words = all_words(&drawing);
             assert!(drawing.pages.len() <= most(*audience), "{label}");
             assert!(words.contains(part), "{}: {words}", audience.word());
@@ -142,7 +142,7 @@ fn a_case_with_next_to_nothing_has_pages() {
     for case in [case, nothing] {
         let made = Made::of(&case.to_string());
         for (_, audience) in Audience::ALL {
-            let words = all_words(&pages(&made.subject(), &setting(*audience, Paper::A4)));
+            let words = all_words(&pages(&made.subject(), setting(*audience, Paper::A4)));
             let says = words.contains("Without a film") || words.contains("Without a picture");
             assert_eq!(says, *audience != Audience::Patient, "{words}");
         }

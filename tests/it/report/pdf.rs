@@ -8,7 +8,7 @@ use std::path::Path;
 use std::process::Command;
 
 fn pdf(made: &Made, audience: Audience, paper: Paper) -> Vec<u8> {
-    written(&made.subject(), &setting(audience, paper), Ending::Pdf, None).unwrap()
+    written(&made.subject(), setting(audience, paper), Ending::Pdf, None).unwrap()
 }
 
 fn printed(tool: &str, arguments: &[&str], file: &Path) -> String {
@@ -20,7 +20,9 @@ fn printed(tool: &str, arguments: &[&str], file: &Path) -> String {
     }
     let ran = command.output().unwrap_or_else(|error| panic!("{tool}: {error}; tests/run installs it"));
     let err = String::from_utf8_lossy(&ran.stderr);
-    assert!(ran.status.success() && err.trim().is_empty(), "{tool}: {err}");
+    // PDF/UA wants Suspects to be a truth value (ISO 14289-1, 7.1), which poppler 22.12 does not expect.
+    let complaints = err.lines().filter(|line| !line.contains("Suspects object is wrong type (boolean)"));
+    assert!(ran.status.success() && complaints.count() == 0, "{tool}: {err}");
     String::from_utf8_lossy(&ran.stdout).into_owned()
 }
 
@@ -114,9 +116,17 @@ fn pages_render_and_the_film_is_there_once() {
     let images = printed("pdfimages", &["-list", ""], &file);
     let films: Vec<&str> = images.lines().skip(2).collect();
     assert_eq!(films.len(), 1, "{images}");
-    // 1000 by 1300 shades of grey of 8 bits.
+    // The part around the tooth: from what was placed, 35 % of its longer side more on every side, held to 1000 by 1300
+    // pixels; 8 bits of grey.
+    let drawing = crestgauge::report::pages(&Made::sample().subject(), setting(Audience::Record, Paper::A4));
+    let part = drawing.pages[0].blocks.iter().flat_map(|block| &block.marks).find_map(|mark| match mark {
+        crestgauge::report::Mark::Picture(picture) => Some((picture.shades.width(), picture.shades.height())),
+        _ => None,
+    });
+    let (width, height) = part.unwrap();
+    assert!(width < 1000 && height < 1300);
     let words: Vec<&str> = films[0].split_whitespace().collect();
-    assert_eq!(&words[3..8], ["1000", "1300", "icc", "1", "8"], "{images}");
+    assert_eq!(&words[3..8], [&*width.to_string(), &*height.to_string(), "icc", "1", "8"], "{images}");
     let pages = folder.path().join("page");
     let ran = Command::new("pdftoppm").args(["-r", "40", "-gray"]).arg(&file).arg(&pages).output().unwrap();
     assert!(ran.status.success() && ran.stderr.is_empty(), "{}", String::from_utf8_lossy(&ran.stderr));

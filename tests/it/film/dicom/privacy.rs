@@ -88,8 +88,39 @@ fn outputs(path: &Path, folder: &Path) -> Vec<String> {
         let ran = run(arguments);
         all.extend([ran.out, ran.err]);
     }
+    for ending in ["pdf", "svg", "csv", "json"] {
+        let report = folder.join(format!("report.{ending}"));
+        let ran = run(["report", case.to_str().unwrap(), "-o", report.to_str().unwrap(), "--force"]);
+        all.extend([
+            ran.out,
+            ran.err,
+            String::from_utf8_lossy(&std::fs::read(&report).unwrap()).into_owned(),
+        ]);
+    }
     all.extend(std::fs::read_to_string(&case));
     all
+}
+
+/// A structured report refers to its film, by the film's own identifiers and nothing else of it.
+#[test]
+fn a_structured_report_takes_the_films_identifiers_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let [film, case, report] =
+        ["film.dcm", "tooth.case.json", "report.dcm"].map(|name| folder.path().join(name));
+    std::fs::write(&film, planted().file()).unwrap();
+    let [film, case, output] = [&film, &case, &report].map(|path| path.to_str().unwrap());
+    assert_eq!(run(["draft", film, "-o", case, "--tooth", "21"]).exit, 0);
+    let ran = run(["report", case, "-o", output, "--date", "2026-11-24"]);
+    assert_eq!(ran.exit, 0, "{}", ran.err);
+    clean("what is said", &ran.out);
+    assert!(!ran.out.contains("no DICOM object"), "{}", ran.out);
+    let text = String::from_utf8_lossy(&std::fs::read(&report).unwrap()).to_lowercase();
+    let uid = format!("1.2.3.{DIGITS}.4");
+    assert!(text.contains(&uid));
+    let rest = text.replace(&uid, "");
+    for planted in [WORD, DIGITS, "19081726"] {
+        assert!(!rest.contains(&planted.to_lowercase()), "the report holds {planted:?}");
+    }
 }
 
 #[test]
