@@ -228,7 +228,7 @@ fn report(bare: &mut Bare, name: &str, act: impl Fn(&mut Bare, u32)) {
         .map(|turn| {
             let (begun, before) = (Instant::now(), processor_time().unwrap_or_default());
             act(bare, turn);
-            (begun.elapsed(), processor_time().unwrap_or_default() - before)
+            (begun.elapsed(), processor_time().unwrap_or_default().saturating_sub(before))
         })
         .unzip();
     times.sort();

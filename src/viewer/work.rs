@@ -498,6 +498,19 @@ mod tests {
     }
 
     #[test]
+    fn the_view_follows_the_shape_of_pixels_that_the_case_states() {
+        let mut work = work();
+        let mut flat = work.open.case().clone();
+        flat.film.pixel_aspect = Some(0.5);
+        work.open.apply(Edit::FilmLink(Box::new(FilmLink::of(&flat)))).expect("it is the same film");
+        work.refresh();
+        assert_eq!(work.viewport.pixel_aspect(), 0.5);
+        work.open.undo();
+        work.refresh();
+        assert_eq!(work.viewport.pixel_aspect(), 1.0);
+    }
+
+    #[test]
     fn a_landmark_and_its_refinement_are_one_step() {
         let mut work = work();
         let finish_line = LandmarkAt { root: None, id: Landmark::FinishLine.on(Side::Mesial) };
