@@ -13,19 +13,12 @@ use std::collections::BTreeSet;
 /// Half a 95 % interval by the normal distribution (JCGM 100, table G.1: 1.960), to more digits.
 const COVERAGE: f64 = 1.959_963_984_540_054;
 
-/// A value and half its interval, by the rule written down in docs/reports.md: the half with two significant digits, at
-/// most four behind the point, the value with as many. Written here a second time, by logarithms.
+/// A value and half its interval, by the rule written down in docs/reports.md: as few digits behind the point as leave
+/// ten units or more of the last one in the half, at most four; the value with as many.
 fn rounded(value: f64, half: f64) -> String {
-    let significant = |half: f64| (1.0 - half.log10().floor()).clamp(0.0, 4.0);
-    let mut digits = if half > 0.0 { significant(half) } else { 2.0 };
-    // 0.0996 rounds up to 0.100, whose two digits end one place earlier.
-    let factor = 10_f64.powf(digits);
-    let up = (half * factor).round() / factor;
-    if up > 0.0 && significant(up) < digits {
-        digits = significant(up);
-    }
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let digits = digits as usize;
+    let units = |digits: i32| (half * 10_f64.powi(digits)).round();
+    let fewest = (0..=4).find(|digits| units(*digits) >= 10.0).unwrap_or(4);
+    let digits = if half > 0.0 { usize::try_from(fewest).unwrap() } else { 2 };
     let zero = |text: String| {
         text.strip_prefix('-').filter(|rest| rest.parse() == Ok(0.0)).map_or(text.clone(), str::to_owned)
     };
@@ -149,6 +142,7 @@ fn the_rule_of_rounding() {
         (-0.001, 0.2, "0.00 ± 0.20"),
         (1.1166, 0.0862, "1.117 ± 0.086"),
         (36.6, 29.03, "37 ± 29"),
+        (2.0, 0.98, "2.0 ± 1.0"),
     ] {
         assert_eq!(rounded(value, half), wanted);
     }

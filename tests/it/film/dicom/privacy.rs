@@ -107,7 +107,8 @@ fn a_structured_report_takes_the_films_identifiers_alone() {
     let folder = tempfile::tempdir().unwrap();
     let [film, case, report] =
         ["film.dcm", "tooth.case.json", "report.dcm"].map(|name| folder.path().join(name));
-    std::fs::write(&film, planted().file()).unwrap();
+    let class = "1.2.840.10008.5.1.4.1.1.1.3";
+    std::fs::write(&film, planted().text((0x08, 0x16), "UI", class).file()).unwrap();
     let [film, case, output] = [&film, &case, &report].map(|path| path.to_str().unwrap());
     assert_eq!(run(["draft", film, "-o", case, "--tooth", "21"]).exit, 0);
     let ran = run(["report", case, "-o", output, "--date", "2026-11-24"]);
