@@ -49,7 +49,7 @@ fn printed(row: &Value) -> Option<String> {
     let value = row["value"].as_f64()?;
     let [low, high] = [row["interval"][0].as_f64()?, row["interval"][1].as_f64()?];
     let half = (high - low) / 2.0;
-    if ((low + high) / 2.0 - value).abs() <= 0.1 * half {
+    if (f64::midpoint(low, high) - value).abs() <= 0.1 * half {
         return Some(rounded(value, half));
     }
     let digits = rounded(value, half).split(" ± ").next()?.split('.').nth(1).map_or(0, str::len);

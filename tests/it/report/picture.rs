@@ -111,9 +111,8 @@ fn landmarks_lie_where_the_case_has_them() {
             .collect();
         let middle = |at: usize| {
             let ends = numbers.iter().skip(at).step_by(2);
-            (ends.clone().fold(f64::INFINITY, |a, b| a.min(*b))
-                + ends.fold(f64::NEG_INFINITY, |a, b| a.max(*b)))
-                / 2.0
+            let least = ends.clone().fold(f64::INFINITY, |a, b| a.min(*b));
+            f64::midpoint(least, ends.fold(f64::NEG_INFINITY, |a, b| a.max(*b)))
         };
         let wanted = [left + point.x * width / 1000.0, top + point.y * height / 1300.0];
         assert!(
