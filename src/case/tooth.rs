@@ -136,6 +136,17 @@ impl Fdi {
         (1..=4).flat_map(|quadrant| (1..=8).map(move |position| Self { quadrant, position }))
     }
 
+    /// The same tooth in the Universal/National System, 1 to 32 (American Dental Association, Current Dental
+    /// Terminology): along the upper jaw from the patient's right to the left, and back along the lower one.
+    pub const fn universal(self) -> u8 {
+        match self.quadrant {
+            1 => 9 - self.position,
+            2 => 8 + self.position,
+            3 => 25 - self.position,
+            _ => 24 + self.position,
+        }
+    }
+
     /// Where mesial lies on a film seen from in front.
     pub const fn mesial_seen_from_in_front(self) -> FilmSide {
         match self.quadrant {
@@ -213,6 +224,22 @@ root_names! {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// The permanent teeth as the Universal/National System counts them, 1 to 32 (American Dental Association, Current
+    /// Dental Terminology: 1 is the upper right third molar, 16 the upper left, 17 the lower left, 32 the lower right).
+    const COUNTED: [&str; 32] = [
+        "18", "17", "16", "15", "14", "13", "12", "11", "21", "22", "23", "24", "25", "26", "27", "28", "38",
+        "37", "36", "35", "34", "33", "32", "31", "41", "42", "43", "44", "45", "46", "47", "48",
+    ];
+
+    #[test]
+    fn universal_numbers_are_those_of_the_published_chart() {
+        for (number, fdi) in (1..).zip(COUNTED) {
+            assert_eq!(Fdi::parse(fdi).map(Fdi::universal), Ok(number), "{fdi}");
+        }
+        let all: std::collections::BTreeSet<u8> = Fdi::all().map(Fdi::universal).collect();
+        assert_eq!(all, (1..=32).collect());
+    }
 
     #[test]
     fn permanent_teeth_and_nothing_else() {

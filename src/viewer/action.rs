@@ -2,6 +2,7 @@
 
 use super::command::Command;
 use super::question::Answer;
+use super::remembered::Setting;
 use super::viewport::View;
 use crate::case::{RootName, RowRef};
 use crate::editor::{Edit, LandmarkAt, Placing, PointAt, Selection};
@@ -78,12 +79,16 @@ pub enum Action {
     DeleteOffer(PathBuf),
     /// Answers the question that is asked.
     Answer(Answer),
+    /// Something could not be done, and why.
+    Problem(String),
     /// The oldest notice was read.
     DismissNotice,
     /// Forgets the recent files.
     ForgetRecent,
     /// Whether recent files are remembered.
     RememberRecent(bool),
+    /// How the program looks from now on.
+    Set(Setting),
 }
 
 /// What the next click on the film places.

@@ -67,7 +67,11 @@ impl App {
     pub fn new(context: &egui::Context, start: Start) -> Self {
         theme::install(context);
         // Quitting asks about unsaved work first, so the shortcut is a command like any other.
-        context.options_mut(|options| options.quit_shortcuts.clear());
+        context.options_mut(|options| {
+            options.quit_shortcuts.clear();
+            // So is the size of the interface, which is remembered.
+            options.zoom_with_keyboard = false;
+        });
         let wake = context.clone();
         let session = Session::new(start, move || wake.request_repaint());
         Self {
@@ -174,8 +178,9 @@ impl App {
             None => "crestgauge".to_owned(),
             Some(work) => {
                 let label = work.open.case().label.clone().unwrap_or_else(|| "no label".to_owned());
-                let tooth =
-                    work.open.case().tooth.fdi.map_or_else(String::new, |fdi| format!("tooth {fdi}, "));
+                let numbers = self.session.remembered.tooth_numbers;
+                let tooth = work.open.case().tooth.fdi;
+                let tooth = tooth.map_or_else(String::new, |fdi| format!("tooth {}, ", numbers.words(fdi)));
                 let changed = if work.open.has_unsaved_work() { " (not saved)" } else { "" };
                 format!("{tooth}{label}{changed} \u{2013} crestgauge")
             }
@@ -252,7 +257,8 @@ impl eframe::App for App {
 
     fn ui(&mut self, ui: &mut egui::Ui, _: &mut eframe::Frame) {
         self.session.points_per_pixel = 1.0 / f64::from(ui.pixels_per_point());
-        theme::follow(ui, self.session.remembered.theme);
+        theme::follow(ui, &self.session.remembered);
+        self.session.is_dark = ui.visuals().dark_mode;
         self.end_typing(ui);
         let mut actions = Vec::new();
         let mut desk = Desk { session: &self.session, actions: &mut actions };
@@ -269,9 +275,11 @@ impl eframe::App for App {
         egui::Panel::bottom("status").show(ui, |ui| status::show(ui, &mut desk, &self.canvas));
         if desk.session.work.is_some() {
             let worksheet = &mut self.worksheet;
+            // However large letters are, some of the film is seen.
+            let most = (0.6 * ui.content_rect().width()).min(720.0);
             egui::Panel::right("worksheet")
-                .default_size(430.0)
-                .size_range(340.0..=720.0)
+                .default_size(430.0_f32.min(most))
+                .size_range(340.0_f32.min(most)..=most)
                 .show(ui, |ui| worksheet.show(ui, &mut desk));
         }
         self.tone_panel.show(ui, &mut desk);

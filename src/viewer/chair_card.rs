@@ -16,7 +16,8 @@ const READ: f32 = 17.0;
 
 /// Draws it.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
-    let Some(work) = &desk.session.work else { return };
+    let session = desk.session;
+    let Some(work) = &session.work else { return };
     let planned = work.planned();
     let case = work.open.case();
     let mut open = true;
@@ -42,7 +43,8 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
             });
             ui.separator();
             ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
-                let tooth = planned.plan.tooth.as_deref().unwrap_or("not named");
+                let tooth = case.tooth.fdi.map(|fdi| session.remembered.tooth_numbers.words(fdi));
+                let tooth = tooth.unwrap_or_else(|| "not named".to_owned());
                 let label = case.label.as_ref().map_or_else(String::new, |label| format!(", {label}"));
                 ui.label(RichText::new(format!("Tooth {tooth}{label}")).size(LARGE).strong());
                 card(ui, &planned.plan);

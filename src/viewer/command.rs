@@ -109,6 +109,7 @@ commands! {
     PreviousFilm: File, "Previous film of the folder", "opens the film before, or its case where one lies beside it", Everywhere, [ctrl(Key::PageUp)];
     CopyTable: File, "Copy the table as text", "puts all numbers and verdicts on the clipboard, as a text to be read", Everywhere, [ctrl(Key::T)];
     CopyCsv: File, "Copy the table as CSV", "puts all measurements on the clipboard, for a spreadsheet", Everywhere, [ctrl_shift(Key::T)];
+    Settings: File, "Settings…", "theme, size of the interface, tooth numbers", Everywhere, [ctrl(Key::Comma)];
     Close: File, "Close the case", "closes the case and asks where work is not saved", Everywhere, [ctrl(Key::W)];
     Quit: File, "Quit", "ends the program and asks where work is not saved", Everywhere, [ctrl(Key::Q)];
     Undo: Case, "Undo", "takes the last step back", OutsideText, [ctrl(Key::Z)];
@@ -140,6 +141,9 @@ commands! {
     ToneStrip: View, "Tone and turn", "shows or hides the strip under the film: histogram, window, gamma, angle", OutsideText, [plain(Key::G)];
     Switch: View, "Film or worksheet", "moves the keyboard from the film to the worksheet and back", Everywhere, [plain(Key::F6)];
     Theme: View, "Light or dark", "changes between the light and the dark theme", Everywhere, [];
+    InterfaceLarger: View, "Interface larger", "makes letters and controls larger", Everywhere, [ctrl(Key::Plus), ctrl(Key::Equals)];
+    InterfaceSmaller: View, "Interface smaller", "makes letters and controls smaller", Everywhere, [ctrl(Key::Minus)];
+    InterfaceUsual: View, "Interface at its usual size", "letters and controls as large as the system asks", Everywhere, [ctrl(Key::Num0)];
     Guide: Help, "Guide", "walks a dentist and a student through one case each, without a network", Everywhere, [];
     Shortcuts: Help, "Shortcuts", "lists what keys and pointer do", OutsideText, [plain(Key::F1)];
     About: Help, "About, and what to be careful of", "version, cautions, licences", Everywhere, [];
@@ -162,6 +166,10 @@ impl Command {
             | Self::OpenSample
             | Self::Quit
             | Self::Theme
+            | Self::InterfaceLarger
+            | Self::InterfaceSmaller
+            | Self::InterfaceUsual
+            | Self::Settings
             | Self::Guide
             | Self::Shortcuts
             | Self::About

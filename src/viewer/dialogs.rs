@@ -7,7 +7,6 @@ use super::command::{Command, Menu, keys_words};
 use super::guide;
 use super::question::{Answer, Question, Then};
 use super::session::Help;
-use crate::report::SAFETY;
 use crate::wording::capital;
 use eframe::egui::{self, Id, RichText};
 
@@ -22,12 +21,14 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
         }
         None if asked_before.is_some() => {
             ui.data_mut(|data| data.remove::<Kind>(asked()));
-            // Whoever answered goes on where the work is.
-            if ui.memory(|memory| memory.focused().is_none()) {
-                ui.memory_mut(|memory| memory.request_focus(Id::unique(CANVAS)));
-            }
+            go_on(ui);
         }
         None => {}
+    }
+    let helped_before = ui.data(|data| data.get_temp::<Option<Help>>(helped())).flatten();
+    ui.data_mut(|data| data.insert_temp(helped(), desk.session.help));
+    if helped_before.is_some() && desk.session.help.is_none() && desk.session.question.is_none() {
+        go_on(ui);
     }
     match desk.session.help {
         Some(Help::Guide) => {
@@ -36,10 +37,25 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
             }
         }
         Some(Help::Shortcuts) => shortcuts(ui, desk),
-        Some(Help::About) => about(ui, desk),
+        Some(Help::About) => super::about::show(ui, desk),
+        Some(Help::Settings) => {
+            super::settings::show(ui, desk, Beginning(helped_before != desk.session.help))
+        }
         Some(Help::Card) => super::chair_card::show(ui, desk),
         None => {}
     }
+}
+
+/// Whoever answered or read goes on where the work is.
+fn go_on(ui: &egui::Ui) {
+    if ui.memory(|memory| memory.focused().is_none()) {
+        ui.memory_mut(|memory| memory.request_focus(Id::unique(CANVAS)));
+    }
+}
+
+/// Where it is kept which window of help was open in the frame before.
+fn helped() -> Id {
+    Id::unique("the window of help that is open")
 }
 
 /// Which question it is, whatever has been typed into it.
@@ -50,13 +66,13 @@ fn asked() -> Id {
     Id::unique("the question that is asked")
 }
 
-/// Whether a question has just come up: only then it takes the keyboard, from wherever it was. One question may follow
+/// Whether a question or a window has just come up: only then it takes the keyboard, from wherever it was. One question may follow
 /// another, and an Enter meant for the first must not find itself on a button of the second.
 #[derive(Clone, Copy)]
-struct Beginning(bool);
+pub(super) struct Beginning(bool);
 
 impl Beginning {
-    fn at(self, control: &egui::Response) {
+    pub(super) fn at(self, control: &egui::Response) {
         if self.0 {
             control.request_focus();
         }
@@ -230,21 +246,5 @@ fn shortcuts(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     });
     if !open {
         desk.ask(Action::Command(Command::Shortcuts));
-    }
-}
-
-fn about(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
-    let mut open = true;
-    egui::Window::new("About crestgauge").open(&mut open).default_width(460.0).show(ui.ctx(), |ui| {
-        ui.label(format!("crestgauge {}", env!("CARGO_PKG_VERSION")));
-        ui.label(env!("CARGO_PKG_DESCRIPTION"));
-        ui.separator();
-        ui.label(RichText::new("What to be careful of").strong());
-        ui.label(SAFETY);
-        ui.separator();
-        ui.label("Free software under MIT or Apache-2.0, at your choice. It connects to no network.");
-    });
-    if !open {
-        desk.ask(Action::Command(Command::About));
     }
 }

@@ -3,6 +3,7 @@
 //! Nothing is computed here. Panels draw the [`Session`] and collect [`Action`](action::Action)s;
 //! the session takes these in after the frame. What knows egui only draws; what decides knows no egui.
 
+mod about;
 pub mod action;
 mod app;
 mod canvas;
@@ -24,6 +25,7 @@ pub mod remembered;
 pub mod ruler;
 mod saving;
 pub mod session;
+mod settings;
 mod shown_film;
 mod status;
 mod tending;

@@ -5,7 +5,7 @@ use super::action::Action;
 use super::command::Command;
 use super::opening::{FilmSource, Opening, Purpose};
 use super::question::{Question, Then};
-use super::remembered::{Remembered, Theme};
+use super::remembered::{Remembered, Scale, Setting, Theme};
 use super::shown_film::ShownFilm;
 use super::tending::Tending;
 use super::work::Work;
@@ -57,8 +57,10 @@ pub enum Help {
     Guide,
     /// What keys and pointer do.
     Shortcuts,
-    /// Cautions and the program's version.
+    /// Cautions, the program's version and its licences.
     About,
+    /// How the program looks.
+    Settings,
     /// The card for the chair.
     Card,
 }
@@ -100,6 +102,8 @@ pub struct Session {
     pub switches: bool,
     /// Points of the screen for one physical pixel.
     pub points_per_pixel: f64,
+    /// Whether the window is drawn dark; where the system has it, the window says so.
+    pub is_dark: bool,
     pub(super) engine: Arc<Engine>,
     pub(super) state_folder: Option<PathBuf>,
     pub(super) bounds: Bounds,
@@ -124,6 +128,7 @@ impl Session {
     /// A session that opens what it is started with. `wake` has the window look after finished work of other threads.
     pub fn new(start: Start, wake: impl Fn() + Send + Sync + 'static) -> Self {
         let (remembered, is_first_time) = Remembered::read(start.state_folder.as_deref());
+        let is_dark = remembered.theme != Theme::Light;
         let mut session = Self {
             work: None,
             opening: None,
@@ -137,6 +142,7 @@ impl Session {
             copied: None,
             switches: false,
             points_per_pixel: 1.0,
+            is_dark,
             engine: start.engine,
             state_folder: start.state_folder,
             bounds: start.bounds,
@@ -171,6 +177,7 @@ impl Session {
             Action::CancelOpening => self.cancel_opening(),
             Action::SaveAs(file) => self.save_as(&file),
             Action::Answer(answer) => self.answer(answer),
+            Action::Problem(why) => self.problem(why),
             Action::DismissNotice => {
                 self.notices.pop_back();
             }
@@ -182,6 +189,7 @@ impl Session {
                 self.remembered.remember(yes);
                 self.remember();
             }
+            Action::Set(setting) => self.set(setting),
             Action::TakeOffer(file) => {
                 let taken = self.work.as_mut().map(|work| work.open.accept(&file));
                 if let Some(Err(why)) = taken {
@@ -311,12 +319,13 @@ impl Session {
             Command::Close => self.before_leaving(Then::Close),
             Command::Quit => self.before_leaving(Then::Quit),
             Command::Theme => {
-                self.remembered.theme = match self.remembered.theme {
-                    Theme::Dark | Theme::System => Theme::Light,
-                    Theme::Light => Theme::Dark,
-                };
-                self.remember();
+                let other = if self.is_dark { Theme::Light } else { Theme::Dark };
+                self.set(Setting::Theme(other));
             }
+            Command::InterfaceLarger => self.set(Setting::Scale(self.remembered.scale.larger())),
+            Command::InterfaceSmaller => self.set(Setting::Scale(self.remembered.scale.smaller())),
+            Command::InterfaceUsual => self.set(Setting::Scale(Scale::default())),
+            Command::Settings => self.toggle(Help::Settings),
             Command::Guide => self.toggle(Help::Guide),
             Command::Shortcuts => self.toggle(Help::Shortcuts),
             Command::About => self.toggle(Help::About),
@@ -467,6 +476,16 @@ impl Session {
         let of_case = self.work.as_ref().map(|work| work.open.folder().to_path_buf());
         let of_last = self.remembered.recent.first().and_then(|file| file.parent()).map(Path::to_path_buf);
         of_case.into_iter().chain(of_last).find(|folder| folder.is_dir())
+    }
+
+    fn set(&mut self, setting: Setting) {
+        if let Setting::Theme(theme) = setting
+            && theme != Theme::System
+        {
+            self.is_dark = theme == Theme::Dark;
+        }
+        self.remembered.set(setting);
+        self.remember();
     }
 
     pub(super) fn remember(&self) {

@@ -1,7 +1,7 @@
 //! Colours and type. The colours are those of Okabe and Ito (2008), which people with any kind of colour vision can
 //! tell apart; a shape and a word always stand beside a colour.
 
-use super::remembered::Theme;
+use super::remembered::{Remembered, Theme};
 use crate::case::Verdict;
 use eframe::egui::{self, Color32, RichText};
 
@@ -66,15 +66,19 @@ fn outline(visuals: &mut egui::Visuals, dark: bool) {
     visuals.widgets.inactive.bg_stroke = egui::Stroke::new(1.0, edge);
 }
 
-/// Takes the chosen theme.
-pub(super) fn follow(context: &egui::Context, theme: Theme) {
-    let preference = match theme {
+/// Takes the chosen theme and size.
+pub(super) fn follow(context: &egui::Context, remembered: &Remembered) {
+    let preference = match remembered.theme {
         Theme::System => egui::ThemePreference::System,
         Theme::Light => egui::ThemePreference::Light,
         Theme::Dark => egui::ThemePreference::Dark,
     };
     if context.options(|options| options.theme_preference) != preference {
         context.set_theme(preference);
+    }
+    let zoom = remembered.scale.factor();
+    if (context.zoom_factor() - zoom).abs() > f32::EPSILON {
+        context.set_zoom_factor(zoom);
     }
 }
 

@@ -8,7 +8,7 @@ use crestgauge::geometry::Position;
 use crestgauge::viewer::action::{Action, Target};
 use crestgauge::viewer::command::{Command, Reach};
 use crestgauge::viewer::question::Question;
-use crestgauge::viewer::remembered::Theme;
+use crestgauge::viewer::remembered::{Scale, Setting, Theme};
 use crestgauge::viewer::session::Help;
 use crestgauge::viewer::viewport::Viewport;
 use eframe::egui::{self, Key, Modifiers};
@@ -21,6 +21,7 @@ struct Shown {
     question: String,
     help: Option<Help>,
     theme: Theme,
+    scale: Scale,
     quits: bool,
     notices: Vec<String>,
     focus: bool,
@@ -59,6 +60,7 @@ fn shown(window: &Window, desk: &Desk) -> Shown {
         question: format!("{:?}", session.question).replace(desk.path("").to_str().unwrap(), ""),
         help: session.help,
         theme: session.remembered.theme,
+        scale: session.remembered.scale,
         quits: session.quits,
         notices: session.notices.iter().map(|notice| notice.text.clone()).collect(),
         focus: on_film(window),
@@ -72,6 +74,7 @@ fn on_film(window: &Window) -> bool {
 /// A window in which every command can be done and changes something, with the keyboard on the film.
 fn ready(desk: &Desk) -> Window {
     let mut window = desk.window(Some(&desk.case_without_film()));
+    window.take(Action::Set(Setting::Scale(Scale::default().smaller())));
     for label in ["one", "two", "three"] {
         window.label_case(label);
     }

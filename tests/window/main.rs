@@ -16,3 +16,5 @@ mod planning;
 mod questions;
 mod real;
 mod seeing;
+mod settings;
+mod whole_case;

@@ -133,12 +133,12 @@ fn place(window: &mut Window, at: LandmarkAt, mark: &Mark) -> Position<Stored> {
 }
 
 /// The sample's case as it is once every point lies where the pointer was.
-struct Expected {
-    case: Case,
+pub(crate) struct Expected {
+    pub(crate) case: Case,
 }
 
 impl Expected {
-    fn put(&mut self, point: PointAt, to: Position<Stored>) {
+    pub(crate) fn put(&mut self, point: PointAt, to: Position<Stored>) {
         let roots = &mut self.case.roots;
         let (x, y) = match point {
             PointAt::Landmark(LandmarkAt { root, id }) => {

@@ -72,11 +72,6 @@ impl Window {
         self.settle();
     }
 
-    /// The name of what has the keyboard.
-    fn focused(&self) -> Option<String> {
-        self.harness.get_by(|node| node.is_focused() && node.label().is_some()).accesskit_node().label()
-    }
-
     fn case(&self) -> &Case {
         self.work().open.case()
     }

@@ -196,7 +196,7 @@ pub(super) fn cursor(work: &Work, sheet: &Sheet<'_>, canvas: &Canvas) -> Positio
 
 /// Enter places at the cursor; a second time at the same place it completes. Where no cursor is seen it only shows one:
 /// nothing is placed where nobody looks.
-fn enter(work: &Work, sheet: &Sheet<'_>, free: bool, desk: &mut Desk<'_>, canvas: &mut Canvas) {
+pub(super) fn enter(work: &Work, sheet: &Sheet<'_>, free: bool, desk: &mut Desk<'_>, canvas: &mut Canvas) {
     let to = cursor(work, sheet, canvas);
     let is_shown = work.cursor.or(canvas.pointer).is_some() && sheet.rect.contains(sheet.seen(to));
     if !is_shown {
@@ -216,7 +216,7 @@ fn enter(work: &Work, sheet: &Sheet<'_>, free: bool, desk: &mut Desk<'_>, canvas
 }
 
 /// The view follows what would leave it.
-fn follow(sheet: &Sheet<'_>, place: Position<Stored>, desk: &mut Desk<'_>) {
+pub(super) fn follow(sheet: &Sheet<'_>, place: Position<Stored>, desk: &mut Desk<'_>) {
     if !sheet.rect.shrink(EDGE).contains(sheet.seen(place)) {
         desk.ask(Action::Look(Look::Centre(place)));
     }

@@ -4,6 +4,7 @@ mod badge;
 mod compare;
 mod drag;
 mod handles;
+mod heard;
 mod held;
 mod help;
 mod keys;
@@ -158,6 +159,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, canvas: &mut Canvas) 
     pointer::take_in(ui, &response, &sheet, &spots, desk, canvas);
     let node = keys::nodes(ui, &sheet, &spots, work, desk);
     keys::take_in(ui, &response, &sheet, &spots, node, desk, canvas);
+    heard::take_in(ui, &response, &sheet, work, desk, canvas);
     menu::show(&response, &sheet, &spots, work, desk, canvas);
     let pointed = canvas.points_at(work, node);
     if pointed != work.pointed_place {

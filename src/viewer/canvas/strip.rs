@@ -66,6 +66,12 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     });
 }
 
+/// The same in one sentence, for those who hear it.
+pub(super) fn words(work: &Work) -> String {
+    let Said { lead, what, meaning, .. } = said(work);
+    format!("{} {meaning}", format!("{lead} {what}.").replace(" .", ""))
+}
+
 fn said(work: &Work) -> Said {
     let case = work.open.case();
     match work.aim {

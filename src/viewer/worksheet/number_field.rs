@@ -76,7 +76,9 @@ pub(super) fn text(
         if edit.inner.changed() {
             typing.why_not = None;
         }
-        if edit.inner.lost_focus() {
+        // Who works by names sets a field as a whole, without the keyboard being there.
+        let is_set = edit.inner.changed() && !edit.inner.has_focus();
+        if edit.inner.lost_focus() || is_set {
             let is_given_up = ui.input(|input| input.key_pressed(Key::Escape));
             let is_new = !is_given_up && typing.text.trim() != shown;
             typing.why_not = if is_new { take(typing.text.trim()).err() } else { None };

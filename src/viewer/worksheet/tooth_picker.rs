@@ -2,6 +2,7 @@
 
 use super::super::action::Action;
 use super::super::app::Desk;
+use super::super::remembered::ToothNumbers;
 use super::super::work::Work;
 use super::film_part::bare_root;
 use super::rows::{aside, close_list};
@@ -16,8 +17,9 @@ const ROWS: [[(u8, bool); 2]; 2] = [[(1, true), (2, false)], [(4, true), (3, fal
 /// Draws the tooth that is named, and the teeth to choose from.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
     let case = work.open.case();
+    let numbers = desk.session.remembered.tooth_numbers;
     let named = case.tooth.fdi;
-    let words = named.map_or_else(|| "not named yet".to_owned(), |fdi| fdi.to_string());
+    let words = named.map_or_else(|| "not named yet".to_owned(), |fdi| numbers.words(fdi));
     let mut chosen = false;
     let combo = egui::ComboBox::from_id_salt("tooth")
         .selected_text(words.clone())
@@ -36,7 +38,16 @@ fn chart(ui: &mut egui::Ui, desk: &mut Desk<'_>, case: &Case) -> bool {
     let mut chosen = None;
     let keyboard_goes_to = if begins(ui) { case.tooth.fdi.or_else(|| Fdi::all().next()) } else { called(ui) };
     ui.set_min_width(420.0);
-    aside(ui, "Seen from in front; numbers by ISO 3950. Arrows move, Enter chooses.");
+    let numbers = desk.session.remembered.tooth_numbers;
+    aside(
+        ui,
+        match numbers {
+            ToothNumbers::Fdi => "Seen from in front; numbers by ISO 3950. Arrows move, Enter chooses.",
+            ToothNumbers::Universal => {
+                "Seen from in front; Universal numbers, files keep those of ISO 3950. Arrows move, Enter chooses."
+            }
+        },
+    );
     for (row, name) in ROWS.into_iter().zip(["upper", "lower"]) {
         ui.label(RichText::new(name).small());
         ui.horizontal(|ui| {
@@ -46,15 +57,15 @@ fn chart(ui: &mut egui::Ui, desk: &mut Desk<'_>, case: &Case) -> bool {
                 if at == 8 {
                     ui.add_space(6.0);
                 }
-                let text = RichText::new(fdi.to_string()).text_style(TextStyle::Small);
+                let text = RichText::new(numbers.short(fdi)).text_style(TextStyle::Small);
                 let button = Button::selectable(case.tooth.fdi == Some(fdi), text).min_size(vec2(24.0, 24.0));
                 let tooth = ui.push_id(fdi.to_string(), |ui| ui.add(button)).inner;
-                let tooth = tooth.accessible_name(format!("tooth {fdi}"));
+                let tooth = tooth.accessible_name(format!("tooth {}", numbers.words(fdi)));
                 if keyboard_goes_to == Some(fdi) {
                     tooth.request_focus();
                 }
                 if tooth.clicked() {
-                    chosen = Some(naming(case, fdi));
+                    chosen = Some(naming(case, fdi, numbers));
                 }
                 if tooth.has_focus() {
                     walk(ui, tooth.id, fdi);
@@ -141,16 +152,14 @@ fn begins(ui: &egui::Ui) -> bool {
 }
 
 /// Names the tooth; where nothing is known of its roots yet, those it usually has are listed in the same step.
-fn naming(case: &Case, fdi: Fdi) -> Edit {
+fn naming(case: &Case, fdi: Fdi, numbers: ToothNumbers) -> Edit {
     let usual: Vec<Root> = fdi.usual_roots().iter().map(|name| bare_root(*name)).collect();
     let are_bare = case.roots.iter().all(|root| *root == bare_root(root.name));
-    if !are_bare || case.roots == usual {
-        return Edit::Fdi(Some(fdi));
+    let mut edits = vec![Edit::Fdi(Some(fdi))];
+    if are_bare && case.roots != usual {
+        edits.push(Edit::Roots(ListChange::Whole(usual)));
     }
-    Edit::Several {
-        name: format!("name tooth {fdi}"),
-        edits: vec![Edit::Fdi(Some(fdi)), Edit::Roots(ListChange::Whole(usual))],
-    }
+    Edit::Several { name: format!("name tooth {}", numbers.words(fdi)), edits }
 }
 
 #[cfg(test)]
@@ -191,10 +200,16 @@ mod tests {
     fn the_usual_roots_come_with_the_tooth_and_go_with_it_while_nothing_is_known_of_them() {
         let mut case = empty();
         let lower_molar = Fdi::parse("36").unwrap();
-        assert_eq!(names(&naming(&case, lower_molar)), Some(vec![RootName::Mesial, RootName::Distal]));
+        assert_eq!(
+            names(&naming(&case, lower_molar, ToothNumbers::Fdi)),
+            Some(vec![RootName::Mesial, RootName::Distal])
+        );
         case.roots = lower_molar.usual_roots().iter().map(|name| bare_root(*name)).collect();
-        assert_eq!(names(&naming(&case, Fdi::parse("21").unwrap())), Some(vec![RootName::Single]));
+        assert_eq!(
+            names(&naming(&case, Fdi::parse("21").unwrap(), ToothNumbers::Fdi)),
+            Some(vec![RootName::Single])
+        );
         case.roots[0].post_here = Some(true);
-        assert_eq!(names(&naming(&case, Fdi::parse("21").unwrap())), None);
+        assert_eq!(names(&naming(&case, Fdi::parse("21").unwrap(), ToothNumbers::Fdi)), None);
     }
 }

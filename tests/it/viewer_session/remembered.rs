@@ -1,9 +1,10 @@
 //! What is remembered from one run to the next.
 
 use super::Desk;
+use crestgauge::case::Fdi;
 use crestgauge::viewer::action::Action;
 use crestgauge::viewer::command::Command;
-use crestgauge::viewer::remembered::{Remembered, Theme};
+use crestgauge::viewer::remembered::{Remembered, Scale, Setting, Theme, ToothNumbers};
 use std::path::PathBuf;
 
 fn remembered(desk: &Desk) -> Remembered {
@@ -59,6 +60,93 @@ fn the_theme_is_remembered() {
     assert_eq!(remembered(&desk).theme, Theme::Light);
     driven.command(Command::Theme);
     assert_eq!(remembered(&desk).theme, Theme::Dark);
+}
+
+#[test]
+fn every_setting_survives_a_restart() {
+    let desk = Desk::new();
+    let mut driven = desk.with_case();
+    for theme in [Theme::System, Theme::Light, Theme::Dark] {
+        driven.take(Action::Set(Setting::Theme(theme)));
+        assert_eq!(desk.start(None).session.remembered.theme, theme);
+    }
+    for percent in Scale::STEPS {
+        let scale = Scale::try_from(percent).unwrap();
+        driven.take(Action::Set(Setting::Scale(scale)));
+        assert_eq!(desk.start(None).session.remembered.scale.percent(), percent);
+    }
+    for numbers in [ToothNumbers::Universal, ToothNumbers::Fdi] {
+        driven.take(Action::Set(Setting::ToothNumbers(numbers)));
+        assert_eq!(desk.start(None).session.remembered.tooth_numbers, numbers);
+    }
+    driven.command(Command::ToneStrip);
+    assert!(desk.start(None).session.remembered.shows_tone);
+    assert_eq!(desk.start(None).session.remembered, driven.session.remembered);
+}
+
+#[test]
+fn the_interface_grows_and_shrinks_step_by_step_between_its_ends() {
+    let desk = Desk::new();
+    let mut driven = desk.with_case();
+    let percent = |driven: &super::Driven| driven.session.remembered.scale.percent();
+    driven.command(Command::InterfaceLarger);
+    assert_eq!(percent(&driven), 110);
+    driven.command(Command::InterfaceSmaller);
+    driven.command(Command::InterfaceSmaller);
+    assert_eq!((percent(&driven), remembered(&desk).scale.percent()), (90, 90));
+    for (command, end) in [(Command::InterfaceSmaller, 75), (Command::InterfaceLarger, 300)] {
+        for _ in 0..20 {
+            driven.command(command);
+        }
+        assert_eq!(percent(&driven), end);
+    }
+    driven.command(Command::InterfaceUsual);
+    assert_eq!((percent(&driven), remembered(&desk).scale.percent()), (100, 100));
+}
+
+#[test]
+fn a_setting_that_cannot_be_read_takes_no_other_with_it() {
+    let desk = Desk::new();
+    std::fs::create_dir(desk.state()).unwrap();
+    let good = [
+        ("recent", r#"["one.png", "two.png"]"#),
+        ("remember_recent", "false"),
+        ("theme", r#""light""#),
+        ("scale", "150"),
+        ("tooth_numbers", r#""universal""#),
+        ("shows_tone", "true"),
+    ];
+    let read = |settings: &[(&str, &str)]| {
+        let members: Vec<String> =
+            settings.iter().map(|(name, value)| format!("\"{name}\": {value}")).collect();
+        let text = format!("{{{}}}", members.join(", "));
+        std::fs::write(desk.state().join("viewer.json"), text).unwrap();
+        serde_json::to_value(remembered(&desk)).unwrap()
+    };
+    let all = read(&good);
+    let first = serde_json::to_value(Remembered::default()).unwrap();
+    for (name, value) in good {
+        assert_eq!(all[name], serde_json::from_str::<serde_json::Value>(value).unwrap());
+        for bad in ["7.5", r#""violet""#, "null", "{}", "[7]", "1000", "-1"] {
+            let settings: Vec<_> =
+                good.iter().map(|it| if it.0 == name { (name, bad) } else { *it }).collect();
+            let mut expected = all.clone();
+            expected[name] = first[name].clone();
+            assert_eq!(read(&settings), expected, "{name}: {bad}");
+        }
+        let without: Vec<_> = good.into_iter().filter(|it| it.0 != name).collect();
+        let mut expected = all.clone();
+        expected[name] = first[name].clone();
+        assert_eq!(read(&without), expected, "without {name}");
+    }
+}
+
+#[test]
+fn a_universal_number_never_stands_alone_in_words() {
+    let tooth = Fdi::parse("21").unwrap();
+    assert_eq!(ToothNumbers::Fdi.words(tooth), "21");
+    assert_eq!(ToothNumbers::Universal.words(tooth), "9 Universal (FDI 21)");
+    assert_eq!(ToothNumbers::Universal.short(tooth), "9");
 }
 
 #[test]
