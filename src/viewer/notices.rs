@@ -30,7 +30,7 @@ pub(super) fn show(ui: &mut egui::Ui, film: Rect, desk: &mut Desk<'_>) {
         .show(ui.ctx(), |ui| {
             ui.set_max_width(width);
             if let Some(offer) = &offer {
-                message(ui, theme::ORANGE, |ui| offered(ui, desk, offer));
+                message(ui, theme::caution(ui.visuals().dark_mode), |ui| offered(ui, desk, offer));
             }
             if let Some(notice) = &notice {
                 let colour = match notice.kind {

@@ -62,7 +62,7 @@ pub(super) fn install(context: &egui::Context) {
 /// Fields and boxes have an edge that is seen, and hints a colour that is read.
 fn outline(visuals: &mut egui::Visuals, dark: bool) {
     visuals.weak_text_color = Some(faint(dark));
-    let edge = if dark { Color32::from_gray(112) } else { Color32::from_gray(138) };
+    let edge = if dark { Color32::from_gray(124) } else { Color32::from_gray(138) };
     visuals.widgets.inactive.bg_stroke = egui::Stroke::new(1.0, edge);
 }
 
@@ -98,6 +98,16 @@ pub(super) fn caution(dark: bool) -> Color32 {
     if dark { ORANGE } else { Color32::from_rgb(130, 80, 0) }
 }
 
+/// The colour of what is to be done next, and of lines to be looked at.
+pub(super) fn to_do(dark: bool) -> Color32 {
+    if dark { SKY_BLUE } else { Color32::from_rgb(0, 90, 150) }
+}
+
+/// The colour of what is chosen among others of its kind.
+pub(super) fn chosen(dark: bool) -> Color32 {
+    if dark { ORANGE } else { Color32::from_rgb(150, 75, 0) }
+}
+
 /// The colour of what is said in passing; still readable.
 pub(super) fn faint(dark: bool) -> Color32 {
     if dark { Color32::from_rgb(165, 165, 168) } else { Color32::from_rgb(88, 88, 92) }
@@ -108,4 +118,140 @@ pub(super) fn banner(ui: &mut egui::Ui, words: &str) {
     ui.horizontal_centered(|ui| {
         ui.label(RichText::new(words).strong().color(caution(ui.visuals().dark_mode)))
     });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Relative luminance as WCAG 2.2 defines it.
+    fn luminance(colour: Color32) -> f64 {
+        let [r, g, b, _] = colour.to_array().map(|part| {
+            let part = f64::from(part) / 255.0;
+            if part <= 0.04045 { part / 12.92 } else { ((part + 0.055) / 1.055).powf(2.4) }
+        });
+        0.2126 * r + 0.7152 * g + 0.0722 * b
+    }
+
+    /// Contrast ratio as WCAG 2.2 defines it.
+    fn contrast(one: Color32, other: Color32) -> f64 {
+        let [one, other] = [one, other].map(luminance);
+        (one.max(other) + 0.05) / (one.min(other) + 0.05)
+    }
+
+    /// A colour added to another, as the ground of every other row is.
+    fn added(top: Color32, under: Color32) -> Color32 {
+        let [r, g, b] = [(top.r(), under.r()), (top.g(), under.g()), (top.b(), under.b())]
+            .map(|(top, under)| top.saturating_add(under));
+        Color32::from_rgb(r, g, b)
+    }
+
+    fn visuals(dark: bool) -> egui::Visuals {
+        let context = egui::Context::default();
+        install(&context);
+        let theme = if dark { egui::Theme::Dark } else { egui::Theme::Light };
+        context.style_of(theme).visuals.clone()
+    }
+
+    /// The colours text has on the grounds of panels and windows.
+    fn text_colours(visuals: &egui::Visuals) -> Vec<(&'static str, Color32)> {
+        let dark = visuals.dark_mode;
+        vec![
+            ("text", visuals.text_color()),
+            ("strong text", visuals.strong_text_color()),
+            ("weak text", visuals.weak_text_color()),
+            ("link", visuals.hyperlink_color),
+            ("faint", faint(dark)),
+            ("caution", caution(dark)),
+            ("to do", to_do(dark)),
+            ("meets", verdict(Some(Verdict::Meets), dark)),
+            ("falls short", verdict(Some(Verdict::FallsShort), dark)),
+            ("undecided", verdict(Some(Verdict::Undecided), dark)),
+            ("does not apply", verdict(Some(Verdict::DoesNotApply), dark)),
+        ]
+    }
+
+    /// What lies behind text: panels, windows, every other row, rows pointed at, drawings and fields, headings pointed
+    /// at.
+    fn grounds(visuals: &egui::Visuals) -> Vec<(&'static str, Color32)> {
+        vec![
+            ("panel", visuals.panel_fill),
+            ("window", visuals.window_fill),
+            ("every other row", added(visuals.faint_bg_color, visuals.panel_fill)),
+            ("drawing", visuals.extreme_bg_color),
+            ("heading pointed at", visuals.widgets.hovered.weak_bg_fill),
+        ]
+    }
+
+    #[test]
+    fn text_and_verdicts_stand_out_from_every_ground_in_both_themes() {
+        // WCAG 2.2, success criterion 1.4.3: 4.5 to 1.
+        for dark in [true, false] {
+            let visuals = visuals(dark);
+            for (ground, behind) in grounds(&visuals) {
+                for (text, colour) in text_colours(&visuals) {
+                    // A link is never on a heading.
+                    if (text, ground) == ("link", "heading pointed at") {
+                        continue;
+                    }
+                    let ratio = contrast(colour, behind);
+                    assert!(ratio >= 4.5, "dark {dark}: {text} on {ground}: {ratio:.2}");
+                }
+            }
+            let widgets = &visuals.widgets;
+            for (state, fill) in [
+                ("a button", widgets.inactive.weak_bg_fill),
+                ("a button pointed at", widgets.hovered.weak_bg_fill),
+                ("a button with the keyboard", widgets.active.weak_bg_fill),
+                ("an open list", widgets.open.weak_bg_fill),
+                ("what is chosen", visuals.selection.bg_fill),
+            ] {
+                let ratio = contrast(visuals.text_color(), fill);
+                assert!(ratio >= 4.5, "dark {dark}: text on {state}: {ratio:.2}");
+            }
+        }
+    }
+
+    #[test]
+    fn shapes_and_edges_of_controls_stand_out_in_both_themes() {
+        // WCAG 2.2, success criterion 1.4.11: 3 to 1.
+        for dark in [true, false] {
+            let visuals = visuals(dark);
+            let widgets = &visuals.widgets;
+            let shapes = [
+                ("edge of a control", widgets.inactive.bg_stroke.color),
+                ("edge of a control pointed at", widgets.hovered.bg_stroke.color),
+                ("edge of the control with the keyboard", widgets.active.bg_stroke.color),
+                ("tick and handle", widgets.inactive.fg_stroke.color),
+                ("keyboard on a row", visuals.selection.stroke.color),
+                ("keyboard on a heading", visuals.hyperlink_color),
+                ("stripe of a problem", VERMILION),
+                ("stripe of what was done", BLUISH_GREEN),
+                ("what is chosen", chosen(dark)),
+            ];
+            for (ground, behind) in grounds(&visuals) {
+                for (shape, colour) in shapes {
+                    let ratio = contrast(colour, behind);
+                    assert!(ratio >= 3.0, "dark {dark}: {shape} on {ground}: {ratio:.2}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn the_set_is_that_of_okabe_and_ito() {
+        // Okabe and Ito (2008), Color Universal Design: the values they give for red, green and blue.
+        let published = [
+            (ORANGE, [230, 159, 0]),
+            (SKY_BLUE, [86, 180, 233]),
+            (BLUISH_GREEN, [0, 158, 115]),
+            (YELLOW, [240, 228, 66]),
+            (BLUE, [0, 114, 178]),
+            (VERMILION, [213, 94, 0]),
+            (REDDISH_PURPLE, [204, 121, 167]),
+        ];
+        for (colour, [r, g, b]) in published {
+            assert_eq!(colour, Color32::from_rgb(r, g, b));
+        }
+    }
 }

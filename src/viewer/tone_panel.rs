@@ -165,7 +165,7 @@ fn histogram(ui: &mut egui::Ui, desk: &mut Desk<'_>, tone: Tone, film: &ShownFil
 
     let window = tone.window_or(&film.first_look);
     let (left, right) = (scale.x(window.low), scale.x(window.high));
-    let line = if ui.visuals().dark_mode { theme::SKY_BLUE } else { theme::BLUE };
+    let line = theme::to_do(ui.visuals().dark_mode);
     // What lies outside the window is all black or all white.
     let outside = ui.visuals().panel_fill.gamma_multiply(0.55);
     for (from, to) in [(area.left(), left), (right, area.right())] {

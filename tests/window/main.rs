@@ -5,11 +5,13 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
 mod commands;
+mod contrast;
 mod desk;
 mod empty;
 mod guide;
 mod holding;
 mod looking;
+mod names;
 mod pictures;
 mod placing;
 mod planning;
@@ -17,4 +19,6 @@ mod questions;
 mod real;
 mod seeing;
 mod settings;
+mod sizes;
+mod states;
 mod whole_case;

@@ -26,7 +26,7 @@ pub(super) fn show(ui: &mut egui::Ui, judged: &JudgedBy, curve: &Curve) {
     let area = Rect::from_min_max(rect.min + vec2(4.0, WORDS + 2.0), rect.max - vec2(4.0, WORDS + 4.0));
     let dark = ui.visuals().dark_mode;
     let (text, faint) = (ui.visuals().text_color(), theme::faint(dark));
-    let fill = if dark { theme::SKY_BLUE } else { theme::BLUE };
+    let fill = theme::to_do(dark);
     let painter = ui.painter_at(rect);
     let [low, high] = curve.range();
     let across = |at: f64| {

@@ -31,9 +31,8 @@ pub(super) fn show(ui: &mut egui::Ui, part: Part, progress: &Progress, is_open: 
         return response;
     }
     let dark = ui.visuals().dark_mode;
-    let widget = ui.style().interact(&response);
     let fill = if response.hovered() || response.has_focus() {
-        widget.weak_bg_fill
+        ui.visuals().widgets.hovered.weak_bg_fill
     } else {
         ui.visuals().faint_bg_color
     };
@@ -86,13 +85,7 @@ fn fold_mark(ui: &egui::Ui, centre: Pos2, is_open: bool, colour: Color32) {
 fn colour(standing: Standing, dark: bool) -> Color32 {
     match standing {
         Standing::Done => theme::faint(dark),
-        Standing::ToDo => {
-            if dark {
-                theme::SKY_BLUE
-            } else {
-                theme::BLUE
-            }
-        }
+        Standing::ToDo => theme::to_do(dark),
         Standing::LookHere => theme::caution(dark),
     }
 }

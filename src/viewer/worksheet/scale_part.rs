@@ -53,7 +53,7 @@ impl ScalePart {
         });
         aside(ui, self.draft.kind.hint());
         let mut taken = None;
-        fields(ui, library, &self.draft, &mut |form| {
+        fields(ui, library, &self.draft, "", &mut |form| {
             form.check()?;
             taken = Some(form);
             Ok(())
@@ -139,7 +139,8 @@ fn references(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
         let words = RichText::new(format!("{}  {}", at + 1, capital(&form.words(library))));
         let words = if is_selected { words.strong() } else { words };
         let header = CollapsingHeader::new(words).id_salt(("reference", at)).show(ui, |ui| {
-            fields(ui, library, &form, &mut |changed| {
+            let of = format!(" of reference {}", at + 1);
+            fields(ui, library, &form, &of, &mut |changed| {
                 let item = Box::new(changed.reference(Some(reference))?);
                 propose(desk, work, Edit::References(ListChange::Replace { at, item }))
             });
@@ -157,17 +158,19 @@ fn references(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
     }
 }
 
-/// The fields of a reference. What is chosen or typed goes to `take` as the form it makes.
+/// The fields of a reference, whose names end on whose they are. What is chosen or typed goes to `take` as the form it
+/// makes.
 fn fields(
     ui: &mut egui::Ui,
     library: &Library,
     form: &Form,
+    of: &str,
     take: &mut dyn FnMut(Form) -> Result<(), String>,
 ) {
     if form.kind.object_kind().is_some() {
-        sized(ui, library, form, take);
+        sized(ui, library, form, of, take);
     } else {
-        pitched(ui, form, take);
+        pitched(ui, form, of, take);
     }
 }
 
@@ -175,6 +178,7 @@ fn sized(
     ui: &mut egui::Ui,
     library: &Library,
     form: &Form,
+    of: &str,
     take: &mut dyn FnMut(Form) -> Result<(), String>,
 ) {
     row(ui, "Object", |ui| {
@@ -185,7 +189,7 @@ fn sized(
             .map(|object| (format!("{}: {}", object.name, object.meaning), object.name.as_str()))
             .collect();
         let none = Some("none: size typed below");
-        choice(ui, "Object of the library", none, &serves, form.object.as_deref(), |object| {
+        choice(ui, &format!("Object of the library{of}"), none, &serves, form.object.as_deref(), |object| {
             // Without an object its size stays, as if it had been typed.
             let size = if object.is_none() { form.size_in_force(library) } else { None };
             let object = object.map(str::to_owned);
@@ -199,23 +203,27 @@ fn sized(
     };
     let name = form.kind.size_name();
     row(ui, name, |ui| {
+        let name = &format!("{name}{of}");
         let field = Field { name, hint: &size_hint, unit: "mm", width: 130.0 };
         number(ui, field, form.size, |size| take(Form { size, ..form.clone() }));
     });
     let tolerance_hint = format!("default {}", form.usual_tolerance(library));
     row(ui, "Tolerance \u{b1}", |ui| {
-        let field = Field { name: "Tolerance", hint: &tolerance_hint, unit: "mm", width: 130.0 };
+        let name = &format!("Tolerance{of}");
+        let field = Field { name, hint: &tolerance_hint, unit: "mm", width: 130.0 };
         number(ui, field, form.tolerance, |tolerance| take(Form { tolerance, ..form.clone() }));
     });
     row(ui, "or its sd", |ui| {
-        let field = Field { name: "Standard uncertainty", hint: "wins if stated", unit: "mm", width: 130.0 };
+        let name = &format!("Standard uncertainty{of}");
+        let field = Field { name, hint: "wins if stated", unit: "mm", width: 130.0 };
         number(ui, field, form.sd, |sd| take(Form { sd, ..form.clone() }));
     });
     if form.kind == Kind::Instrument {
         row(ui, "Lies between", |ui| {
             let all: Vec<_> =
                 Between::ALL.iter().map(|(_, it)| (between_words(*it).to_owned(), *it)).collect();
-            choice(ui, "What the length lies between", Some("not stated"), &all, form.between, |between| {
+            let name = format!("What the length lies between{of}");
+            choice(ui, &name, Some("not stated"), &all, form.between, |between| {
                 // A choice of the list is never refused.
                 let _ = take(Form { between, ..form.clone() });
             });
@@ -223,10 +231,11 @@ fn sized(
     }
 }
 
-fn pitched(ui: &mut egui::Ui, form: &Form, take: &mut dyn FnMut(Form) -> Result<(), String>) {
+fn pitched(ui: &mut egui::Ui, form: &Form, of: &str, take: &mut dyn FnMut(Form) -> Result<(), String>) {
     if form.kind == Kind::Receptor {
         for (at, name) in ["Pitch across", "Pitch down"].into_iter().enumerate() {
             row(ui, name, |ui| {
+                let name = &format!("{name}{of}");
                 let hint = if at == 0 { "needed, such as 0.02" } else { "as across" };
                 let field = Field { name, hint, unit: "mm", width: 130.0 };
                 let value = form.pitch.get(at).copied().flatten();
@@ -241,22 +250,20 @@ fn pitched(ui: &mut egui::Ui, form: &Form, take: &mut dyn FnMut(Form) -> Result<
         }
     } else {
         row(ui, "Resolution", |ui| {
-            let field = Field { name: "Resolution", hint: "needed, such as 600", unit: "dpi", width: 130.0 };
+            let name = &format!("Resolution{of}");
+            let field = Field { name, hint: "needed, such as 600", unit: "dpi", width: 130.0 };
             number(ui, field, form.dpi, |dpi| take(Form { dpi, ..form.clone() }));
         });
     }
     let hints = [format!("default {DEFAULT_MAGNIFICATION}"), format!("default {DEFAULT_MAGNIFICATION_SD}")];
     row(ui, "Magnification", |ui| {
-        let field = Field { name: "Magnification", hint: &hints[0], unit: "", width: 130.0 };
+        let name = &format!("Magnification{of}");
+        let field = Field { name, hint: &hints[0], unit: "", width: 130.0 };
         number(ui, field, form.magnification, |magnification| take(Form { magnification, ..form.clone() }));
     });
     row(ui, "its sd", |ui| {
-        let field = Field {
-            name: "Standard uncertainty of the magnification",
-            hint: &hints[1],
-            unit: "",
-            width: 130.0,
-        };
+        let name = &format!("Standard uncertainty of the magnification{of}");
+        let field = Field { name, hint: &hints[1], unit: "", width: 130.0 };
         number(ui, field, form.magnification_sd, |magnification_sd| {
             take(Form { magnification_sd, ..form.clone() })
         });

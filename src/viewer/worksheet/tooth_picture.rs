@@ -251,22 +251,23 @@ fn mark(
     let response = ui.interact(around, ui.scope_id().with(("mark", at)), Sense::CLICK);
     let is_chosen = pointed_out.chosen == Some(at);
     let is_next = pointed_out.next == Some(at);
-    let colour = if is_chosen { theme::ORANGE } else { ui.visuals().strong_text_color() };
+    let chosen = theme::chosen(ui.visuals().dark_mode);
+    let colour = if is_chosen { chosen } else { ui.visuals().strong_text_color() };
     shape(ui, centre, Known::of(case, at, sight), colour);
     if is_chosen || response.hovered() {
-        ui.painter().circle_stroke(centre, MARK + 4.0, Stroke::new(1.8, theme::ORANGE));
+        ui.painter().circle_stroke(centre, MARK + 4.0, Stroke::new(1.8, chosen));
     } else if is_next {
-        ui.painter().circle_stroke(centre, MARK + 4.0, Stroke::new(1.8, next_colour(ui)));
+        ui.painter().circle_stroke(
+            centre,
+            MARK + 4.0,
+            Stroke::new(1.8, theme::to_do(ui.visuals().dark_mode)),
+        );
     }
     response.on_hover_ui(|ui| {
         ui.strong(at.words());
         ui.label(at.id.landmark().declaration().meaning);
         ui.label(state_words(case, at, sight));
     })
-}
-
-fn next_colour(ui: &egui::Ui) -> Color32 {
-    if ui.visuals().dark_mode { theme::SKY_BLUE } else { theme::BLUE }
 }
 
 /// The shape of what is known of a landmark.

@@ -1,0 +1,39 @@
+//! What a screen reader finds: every control has a role and a name, and no two controls of a window go by the same ones.
+
+use crate::desk::{Desk, Window};
+use crate::states::STATES;
+use eframe::egui::accesskit::{Action, Role};
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use std::collections::BTreeMap;
+
+/// Every control the keyboard comes to, with its role and its name.
+fn controls(window: &Window) -> Vec<(Role, Option<String>)> {
+    let root = window.harness.root();
+    let nodes = root.query_all_by(|node| {
+        let node = node.accesskit_node();
+        node.data().supports_action(Action::Focus) && node.role() != Role::Window
+    });
+    nodes.map(|node| (node.accesskit_node().role(), node.accesskit_node().label())).collect()
+}
+
+#[test]
+fn every_control_has_a_role_and_a_name_of_its_own() {
+    let desk = Desk::new();
+    let mut amiss = Vec::new();
+    for (state, open) in STATES {
+        let window = open(&desk);
+        let controls = controls(&window);
+        assert!(controls.len() > 5, "{state}: {controls:?}");
+        let mut counted: BTreeMap<String, usize> = BTreeMap::new();
+        for (role, name) in controls {
+            let name = name.unwrap_or_default();
+            if name.trim().is_empty() || matches!(role, Role::Unknown | Role::GenericContainer) {
+                amiss.push(format!("{state}: {role:?} {name:?}"));
+            }
+            *counted.entry(format!("{role:?} {name}")).or_default() += 1;
+        }
+        let often = counted.into_iter().filter(|(_, count)| *count > 1);
+        amiss.extend(often.map(|(name, count)| format!("{state}: {count} times {name}")));
+    }
+    assert!(amiss.is_empty(), "{amiss:#?}");
+}

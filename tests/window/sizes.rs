@@ -1,0 +1,95 @@
+//! Windows of several sizes: the smallest there is, a laptop's, and 4K at 200 %. What always has to be seen lies within.
+
+use crate::desk::{Desk, Window};
+use crate::states::everything_open;
+use crestgauge::viewer::action::Action;
+use crestgauge::viewer::command::Command;
+use eframe::egui::{Rect, Vec2, pos2};
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+
+/// Sizes in points, with the pixels of a point.
+const SIZES: [([f32; 2], f32); 3] = [([900.0, 560.0], 1.0), ([1280.0, 800.0], 1.0), ([1920.0, 1080.0], 2.0)];
+
+fn sample(desk: &Desk, size: [f32; 2], pixels_per_point: f32) -> Window {
+    let mut window = Window::new(desk.start(None), pixels_per_point);
+    window.harness.set_size(Vec2::from(size));
+    window.take(Action::Command(Command::OpenSample));
+    window.until_film();
+    window
+}
+
+/// The names and places of what is said and pressed in a part of the window.
+fn within(window: &Window, part: Rect) -> Vec<(String, Rect)> {
+    let nodes = window.harness.query_all_by(|node| node.accesskit_node().label().is_some());
+    nodes
+        .filter_map(|node| Some((node.accesskit_node().label()?, node.rect())))
+        .filter(|(_, rect)| rect.is_positive() && part.y_range().contains(rect.center().y))
+        .filter(|(_, rect)| rect.width() < 0.9 * part.width() && part.x_range().contains(rect.left()))
+        .collect()
+}
+
+#[test]
+fn what_always_has_to_be_seen_lies_within_the_window() {
+    let desk = Desk::new();
+    for (size, pixels_per_point) in SIZES {
+        let mut window = sample(&desk, size, pixels_per_point);
+        for with_tone in [false, true] {
+            if with_tone {
+                window.take(Action::Command(Command::ToneStrip));
+            }
+            let screen = Rect::from_min_size(pos2(0.0, 0.0), Vec2::from(size));
+            let film = window.film();
+            assert!(film.width() > 300.0 && film.height() > 150.0, "{size:?}: {film:?}");
+            // The strip over the film, and the line at the foot of the window.
+            let foot = window.harness.get_all_by_label("Tone and turn").map(|node| node.rect());
+            let foot = foot.max_by(|one, other| one.bottom().total_cmp(&other.bottom())).unwrap();
+            let strip = Rect::from_min_max(pos2(0.0, film.top() - 56.0), pos2(film.right(), film.top()));
+            let line = Rect::from_x_y_ranges(screen.x_range(), foot.top() - 2.0..=screen.bottom());
+            for (what, part) in [("strip", strip), ("status", line)] {
+                let mut parts = within(&window, part);
+                assert!(parts.len() > 2, "{size:?}: {what}: {parts:?}");
+                for (name, rect) in &parts {
+                    assert!(
+                        part.expand(1.0).contains_rect(*rect),
+                        "{size:?}: {what}: {name}: {rect:?} in {part:?}"
+                    );
+                }
+                // Nor does one lie on another.
+                parts.sort_by(|(_, one), (_, other)| one.left().total_cmp(&other.left()));
+                for pair in parts.windows(2) {
+                    let overlap = pair[0].1.shrink(1.0).intersect(pair[1].1.shrink(1.0));
+                    assert!(!overlap.is_positive(), "{size:?}: {what}: {} lies on {}", pair[0].0, pair[1].0);
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn headings_of_the_worksheet_are_as_wide_as_it_and_lie_within_the_window() {
+    let desk = Desk::new();
+    for (size, _) in SIZES {
+        let mut window = everything_open(&desk);
+        window.harness.set_size(Vec2::from(size));
+        window.settle();
+        let headings = window.harness.query_all_by(|node| {
+            let label = node.accesskit_node().label();
+            label.is_some_and(|label| label.ends_with(", open") || label.ends_with(", closed"))
+        });
+        let headings: Vec<_> = headings.map(|node| (node.accesskit_node().label(), node.rect())).collect();
+        assert_eq!(headings.len(), 8, "{headings:?}");
+        for (name, rect) in headings {
+            let is_within = rect.left() >= window.film().right() && rect.right() <= size[0];
+            assert!(is_within, "{size:?}: {name:?}: {rect:?}");
+        }
+        // Nothing of what is open reaches beyond the window's side.
+        let beyond = window.harness.query_all_by(|node| {
+            let node = node.accesskit_node();
+            node.label().is_some()
+        });
+        for node in beyond {
+            let (name, rect) = (node.accesskit_node().label(), node.rect());
+            assert!(rect.right() <= size[0] + 1.0, "{size:?}: {name:?}: {rect:?}");
+        }
+    }
+}
