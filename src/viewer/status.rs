@@ -18,6 +18,14 @@ use eframe::egui::{self, RichText};
 const PIXEL_WORDS: usize = 33;
 /// Letters in the words for a place in millimetres.
 const MILLIMETRE_WORDS: usize = 31;
+/// Letters in the words for the scale.
+const SCALE_WORDS: usize = 28;
+/// Letters in the words for how the film is seen.
+const SEEN_WORDS: usize = 31;
+/// Room for the line between two parts, points.
+const BETWEEN: f32 = 20.0;
+/// Room for the button at the end of the line, points.
+const BUTTON: f32 = 120.0;
 
 /// Draws the line.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, canvas: &Canvas) {
@@ -30,31 +38,57 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, canvas: &Canvas) {
         work.numbers.as_ref().as_ref().ok().and_then(|numbers| numbers.measured.scale.as_ref().ok());
     let place = canvas.pointer().or(work.cursor);
     ui.horizontal(|ui| {
+        let [has_seen, has_scale, has_millimetres] = fitting(ui);
         let picture = work.film.shown().map(|film| &film.film.picture);
         part(ui, &pixel_words(place, picture), "place on the film, pixels from the outer corner of its first pixel; and the grey value there");
-        ui.separator();
-        part(
-            ui,
-            &millimetre_words(place.zip(measured).map(|(at, by)| in_plane(work.open.case(), by, at)), scale.is_some()),
-            "the same place in millimetres from that corner, by the scale: along the tooth, apical positive, and \
-             across it. It is no measurement: nothing corrects it",
-        );
-        ui.separator();
-        part(ui, &scale_words(scale), "millimetres per pixel along the tooth, with its 95 % interval");
+        if has_millimetres {
+            ui.separator();
+            part(
+                ui,
+                &millimetre_words(place.zip(measured).map(|(at, by)| in_plane(work.open.case(), by, at)), scale.is_some()),
+                "the same place in millimetres from that corner, by the scale: along the tooth, apical positive, and \
+                 across it. It is no measurement: nothing corrects it",
+            );
+        }
+        if has_scale {
+            ui.separator();
+            part(ui, &scale_words(scale), "millimetres per pixel along the tooth, with its 95 % interval");
+        }
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             let strip = egui::Button::selectable(desk.session.remembered.shows_tone, Command::ToneStrip.title());
             if ui.add(strip).on_hover_text(Command::ToneStrip.hint()).clicked() {
                 desk.ask(Action::Command(Command::ToneStrip));
             }
-            ui.separator();
-            part(ui, &seen_words(work, desk.session.points_per_pixel), "how the film is seen");
+            if has_seen {
+                ui.separator();
+                part(ui, &seen_words(work, desk.session.points_per_pixel), "how the film is seen");
+            }
         });
     });
 }
 
+/// Which parts there is room for beside the first: a narrow window, or one of large letters, goes without the last ones,
+/// so that the others are whole.
+fn fitting(ui: &egui::Ui) -> [bool; 3] {
+    let letter = ui.painter().layout_no_wrap("0".to_owned(), font(), egui::Color32::WHITE).size().x;
+    // A few dozen letters are far below the precision of f32.
+    #[expect(clippy::cast_precision_loss, reason = "see above")]
+    let wide = |letters: usize| letters as f32 * letter + BETWEEN;
+    let mut room = ui.available_width() - BUTTON - wide(PIXEL_WORDS);
+    [SEEN_WORDS, SCALE_WORDS, MILLIMETRE_WORDS].map(|letters| {
+        room -= wide(letters);
+        room >= 0.0
+    })
+}
+
+/// Letters of one width.
+const fn font() -> egui::FontId {
+    egui::FontId::monospace(11.5)
+}
+
 /// One part of the line, in letters of one width.
 fn part(ui: &mut egui::Ui, words: &str, hint: &str) {
-    ui.add(egui::Label::new(RichText::new(words).monospace().size(11.5)).truncate().selectable(false))
+    ui.add(egui::Label::new(RichText::new(words).font(font())).truncate().selectable(false))
         .on_hover_text(hint);
 }
 
@@ -83,7 +117,7 @@ fn millimetre_words(place: Option<Position<Plane>>, has_scale: bool) -> String {
 
 fn scale_words(scale: Option<&ScaleRow>) -> String {
     scale.map_or_else(
-        || format!("{:27}", "no scale yet"),
+        || format!("{:SCALE_WORDS$}", "no scale yet"),
         |scale| {
             let sure = percent_words(scale.axial_relative_sd);
             format!("{:.5} mm/px {:14}", scale.axial_mm_per_px, sure)
@@ -123,5 +157,6 @@ mod tests {
             }
         }
         assert!(pixel_words(places[1], Some(&picture)).ends_with("65535"));
+        assert_eq!(scale_words(None).chars().count(), SCALE_WORDS);
     }
 }

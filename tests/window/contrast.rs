@@ -102,7 +102,7 @@ impl Reader {
 }
 
 fn disabled(window: &Window) -> Vec<Rect> {
-    let nodes = window.harness.query_all_by(|node| node.accesskit_node().data().is_disabled());
+    let nodes = window.harness.query_all_by(|node| node.data().is_disabled());
     nodes.map(|node| node.rect()).collect()
 }
 

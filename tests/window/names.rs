@@ -9,10 +9,8 @@ use std::collections::BTreeMap;
 /// Every control the keyboard comes to, with its role and its name.
 fn controls(window: &Window) -> Vec<(Role, Option<String>)> {
     let root = window.harness.root();
-    let nodes = root.query_all_by(|node| {
-        let node = node.accesskit_node();
-        node.data().supports_action(Action::Focus) && node.role() != Role::Window
-    });
+    let nodes =
+        root.query_all_by(|node| node.data().supports_action(Action::Focus) && node.role() != Role::Window);
     nodes.map(|node| (node.accesskit_node().role(), node.accesskit_node().label())).collect()
 }
 

@@ -20,7 +20,7 @@ fn sample(desk: &Desk, size: [f32; 2], pixels_per_point: f32) -> Window {
 
 /// The names and places of what is said and pressed in a part of the window.
 fn within(window: &Window, part: Rect) -> Vec<(String, Rect)> {
-    let nodes = window.harness.query_all_by(|node| node.accesskit_node().label().is_some());
+    let nodes = window.harness.query_all_by(|node| node.label().is_some());
     nodes
         .filter_map(|node| Some((node.accesskit_node().label()?, node.rect())))
         .filter(|(_, rect)| rect.is_positive() && part.y_range().contains(rect.center().y))
@@ -73,8 +73,7 @@ fn headings_of_the_worksheet_are_as_wide_as_it_and_lie_within_the_window() {
         window.harness.set_size(Vec2::from(size));
         window.settle();
         let headings = window.harness.query_all_by(|node| {
-            let label = node.accesskit_node().label();
-            label.is_some_and(|label| label.ends_with(", open") || label.ends_with(", closed"))
+            node.label().is_some_and(|label| label.ends_with(", open") || label.ends_with(", closed"))
         });
         let headings: Vec<_> = headings.map(|node| (node.accesskit_node().label(), node.rect())).collect();
         assert_eq!(headings.len(), 8, "{headings:?}");
@@ -83,10 +82,7 @@ fn headings_of_the_worksheet_are_as_wide_as_it_and_lie_within_the_window() {
             assert!(is_within, "{size:?}: {name:?}: {rect:?}");
         }
         // Nothing of what is open reaches beyond the window's side.
-        let beyond = window.harness.query_all_by(|node| {
-            let node = node.accesskit_node();
-            node.label().is_some()
-        });
+        let beyond = window.harness.query_all_by(|node| node.label().is_some());
         for node in beyond {
             let (name, rect) = (node.accesskit_node().label(), node.rect());
             assert!(rect.right() <= size[0] + 1.0, "{size:?}: {name:?}: {rect:?}");
