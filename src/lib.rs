@@ -8,7 +8,7 @@
 //! |---|---|
 //! | 8 | [`cli`], `viewer` (feature `viewer`) |
 //! | 7 | [`editor`], [`report`] |
-//! | 6 | [`agreement`], [`practice`] |
+//! | 6 | [`agreement`], [`phantom`], [`practice`] |
 //! | 6 | [`plan`] |
 //! | 5 | [`verdict`] |
 //! | 4 | [`measure`] |
@@ -29,6 +29,7 @@ pub mod editor;
 pub mod film;
 pub mod geometry;
 pub mod measure;
+pub mod phantom;
 pub mod plan;
 pub mod practice;
 pub mod quantity;

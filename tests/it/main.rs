@@ -16,6 +16,7 @@ mod film;
 mod films_truth;
 mod floors;
 mod oracles;
+mod phantom;
 mod plan;
 mod properties;
 mod repeats;

@@ -12,48 +12,48 @@ use crestgauge::case::Case;
 use serde_json::{Value, json};
 
 /// One entry of the table.
-struct Oracle(Value);
+pub(crate) struct Oracle(pub(crate) Value);
 
 impl Oracle {
     /// The entry whose id begins with this letter and number.
-    fn of(number: &str) -> Self {
+    pub(crate) fn of(number: &str) -> Self {
         let entries: Vec<Value> = serde_json::from_str(&text("oracles.json")).unwrap();
         let begins = |entry: &Value| entry["id"].as_str().unwrap().split('_').next() == Some(number);
         Self(entries.into_iter().find(begins).unwrap_or_else(|| panic!("no oracle {number}")))
     }
 
-    fn number(&self, pointer: &str) -> f64 {
+    pub(crate) fn number(&self, pointer: &str) -> f64 {
         let found = self.0.pointer(pointer).and_then(Value::as_f64);
         found.unwrap_or_else(|| panic!("{}: no number at {pointer}", self.0["id"]))
     }
 
-    fn given(&self, path: &str) -> f64 {
+    pub(crate) fn given(&self, path: &str) -> f64 {
         self.number(&format!("/inputs/{path}"))
     }
 
-    fn expected(&self, path: &str) -> f64 {
+    pub(crate) fn expected(&self, path: &str) -> f64 {
         self.number(&format!("/expected/{path}"))
     }
 
     /// The tolerance of the entry, or of the expected value where each has its own.
-    fn tolerance(&self, path: &str) -> f64 {
+    pub(crate) fn tolerance(&self, path: &str) -> f64 {
         let of_all = self.0["tolerance"].as_f64();
         let first = path.split('/').next().unwrap_or(path);
         of_all.unwrap_or_else(|| self.number(&format!("/tolerance/{first}")))
     }
 
     /// A list of rows of numbers among the inputs.
-    fn rows(&self, path: &str) -> Vec<Vec<f64>> {
+    pub(crate) fn rows(&self, path: &str) -> Vec<Vec<f64>> {
         let rows = self.0["inputs"][path].as_array().unwrap();
         rows.iter().map(numbers).collect()
     }
 
     /// A list of numbers, `inputs/x` or `expected/angle_deg`.
-    fn list(&self, pointer: &str) -> Vec<f64> {
+    pub(crate) fn list(&self, pointer: &str) -> Vec<f64> {
         numbers(self.0.pointer(&format!("/{pointer}")).unwrap_or_else(|| panic!("nothing at {pointer}")))
     }
 
-    fn agrees(&self, ours: f64, path: &str) {
+    pub(crate) fn agrees(&self, ours: f64, path: &str) {
         let (expected, tolerance) = (self.expected(path), self.tolerance(path));
         assert!(
             (ours - expected).abs() <= tolerance,

@@ -1,0 +1,27 @@
+//! Synthetic films of teeth whose every length is known: from parameters and a seed to a tooth in space, to what rays
+//! through it leave on a receptor, to a case whose landmarks are the truth.
+//!
+//! A [`Tooth`] is parameters; [`Tooth::landmarks`] says where its landmarks lie in space, [`Exposure::project`] where a
+//! point is thrown to on the film, and [`true_values`] what every measurement of the catalogue is in space. Nothing here
+//! knows files.
+
+mod body;
+mod chance;
+mod exposure;
+mod form;
+mod landmarks;
+mod section;
+mod space;
+mod tooth;
+mod treatment;
+mod truth;
+
+pub use chance::Chance;
+pub use exposure::{Aim, Exposure, NoExposure, Receptor};
+pub use landmarks::{SpatialLandmarks, SpatialRoot, SpatialSection};
+pub use space::{Point3, Vector3};
+pub use tooth::{CrownForm, Flank, Furcation, Impossible, Place, RootForm, Tooth};
+pub use treatment::{
+    Beside, Core, CrownKind, Filling, Instrument, Post, PostKind, PostSpace, PostTip, Treatment,
+};
+pub use truth::{TrueValue, true_values};

@@ -1,0 +1,138 @@
+//! Teeth from a seed: sound in themselves, and what is true of them measured by hand.
+
+use crestgauge::case::{Fdi, Landmark, RootName, Side};
+use crestgauge::phantom::{Filling, Point3, Post, PostKind, PostTip, Tooth, true_values};
+
+fn value(tooth: &Tooth, id: &str, root: Option<&str>) -> f64 {
+    true_values(tooth)
+        .into_iter()
+        .find(|it| it.of.id == id && it.of.root.as_deref() == root)
+        .unwrap_or_else(|| panic!("no {id}"))
+        .value
+}
+
+#[test]
+fn every_tooth_of_every_seed_is_in_order_along_its_axis() {
+    for fdi in Fdi::all() {
+        for seed in 0..25 {
+            let mut tooth = Tooth::drawn(fdi, seed);
+            tooth.treatment.walls = true;
+            let landmarks = tooth.landmarks();
+            let at = |id| landmarks.tooth.get(&id).unwrap_or_else(|| panic!("{fdi}: {id:?}")).z;
+            for side in Side::BOTH {
+                let order = [
+                    at(Landmark::CrownEdge.id()),
+                    at(Landmark::WallTop.on(side)),
+                    at(Landmark::FinishLine.on(side)),
+                    at(Landmark::Crest.on(side)),
+                ];
+                assert!(order.is_sorted(), "{fdi} {seed}: {order:?}");
+                assert!(at(Landmark::Cej.on(side)) < at(Landmark::Crest.on(side)));
+            }
+            let names: Vec<RootName> = landmarks.roots.iter().map(|root| root.name).collect();
+            assert_eq!(names, fdi.usual_roots(), "{fdi}");
+            for root in &landmarks.roots {
+                for section in &root.sections {
+                    let x = section.points.map(|point| point.x);
+                    assert!(x.is_sorted(), "{fdi} {seed} {:?}: {x:?}", root.name);
+                }
+                assert!(root.canal.iter().zip(root.canal.iter().skip(1)).all(|(one, other)| {
+                    let way = other.way_from(*one);
+                    way.z > 0.0 && way.length() >= 1.5
+                }));
+            }
+            let all =
+                landmarks.tooth.values().chain(landmarks.roots.iter().flat_map(|root| root.points.values()));
+            for Point3 { x, y, z } in all {
+                assert!([x, y, z].iter().all(|it| it.abs() < 40.0), "{fdi} {seed}");
+            }
+        }
+    }
+}
+
+#[test]
+fn the_same_seed_gives_the_same_tooth_and_another_gives_another() {
+    let fdi = Fdi::parse("36").unwrap();
+    assert_eq!(Tooth::drawn(fdi, 4), Tooth::drawn(fdi, 4));
+    assert_ne!(Tooth::drawn(fdi, 4), Tooth::drawn(fdi, 5));
+}
+
+/// A tooth stood upright by hand, whose lengths are differences of the levels typed in here.
+fn upright() -> Tooth {
+    let mut tooth = Tooth::drawn(Fdi::parse("21").unwrap(), 1);
+    for (side, wall, margin, crest, cej) in
+        [(Side::Mesial, -5.0, -3.0, -0.5, -2.5), (Side::Distal, -4.5, -3.0, 0.0, -2.5)]
+    {
+        let flank = tooth.flank_mut(side);
+        for (place, level) in [
+            (&mut flank.wall_top, wall),
+            (&mut flank.finish_line, margin),
+            (&mut flank.crest, crest),
+            (&mut flank.cej, cej),
+        ] {
+            place.level_mm = level;
+            place.depth_mm = 0.0;
+        }
+    }
+    let root = &mut tooth.roots[0];
+    root.lean = [0.0, 0.0];
+    root.bend_deg = 0.0;
+    root.apex_mm = 13.0;
+    root.foramen_short_mm = 0.5;
+    tooth.treatment.walls = true;
+    tooth.treatment.filling = Some(Filling { short_of_apex_mm: 1.0 });
+    tooth.treatment.post = Some(Post {
+        root: RootName::Single,
+        head_mm: -8.0,
+        tip_mm: 7.5,
+        diameter_mm: 1.1,
+        tip: PostTip::Flat,
+        kind: PostKind::Steel,
+        gap_mm: 0.0,
+    });
+    tooth
+}
+
+#[test]
+fn true_lengths_of_an_upright_tooth_are_differences_of_levels() {
+    let tooth = upright();
+    for (id, root, expected) in [
+        ("ferrule_height.mesial", None, 2.0),
+        ("ferrule_height.distal", None, 1.5),
+        ("margin_to_crest.mesial", None, 2.5),
+        ("margin_to_crest.distal", None, 3.0),
+        ("cej_to_crest.mesial", None, 2.0),
+        ("crown_length", None, tooth.crown.length_mm - 3.0),
+        ("post_length", Some("single"), 15.5),
+        ("post_depth", Some("single"), 12.0),
+        ("tip_beyond_crest.distal", Some("single"), 7.5),
+        ("root_length", Some("single"), 16.0),
+        ("seal_length", Some("single"), 4.5),
+        ("filling_length", Some("single"), 4.5),
+        ("filling_short_of_apex", Some("single"), 1.0),
+        ("tip_to_filling", Some("single"), 0.0),
+        ("canal_width@2", Some("single"), 1.1),
+    ] {
+        let value = value(&tooth, id, root);
+        // The margin's middle lies a trifle beside the axis, where the crown's sides differ.
+        assert!((value - expected).abs() < 0.005, "{id}: {value}, not {expected}");
+    }
+}
+
+/// Schneider's angle of a circular arc that starts along the straight part is half the arc.
+#[test]
+fn schneiders_angle_is_half_the_arc() {
+    let mut tooth = upright();
+    let root = &mut tooth.roots[0];
+    root.foramen_short_mm = 0.0;
+    for (bend, towards) in [(20.0, 0.0), (30.0, 90.0), (40.0, 225.0)] {
+        let root = &mut tooth.roots[0];
+        (root.bend_deg, root.bend_towards_deg) = (bend, towards);
+        let angle = value(&tooth, "curvature", Some("single"));
+        assert!((angle - bend / 2.0).abs() < 0.01, "{angle}");
+        let radius = value(&tooth, "curvature_radius", Some("single"));
+        let root = &tooth.roots[0];
+        let expected = (root.apex_mm - root.bend_from_mm) / bend.to_radians().sin();
+        assert!((radius / expected - 1.0).abs() < 0.002, "{radius}, not {expected}");
+    }
+}
