@@ -48,6 +48,8 @@ pub(super) enum Command {
     Inspect(Inspect),
     /// An empty case for a film.
     Draft(Draft),
+    /// A synthetic film of a tooth whose every length is known, and its case with the truth.
+    Phantom(Box<super::phantom_arguments::PhantomArguments>),
     /// A student's landmarks against a key: a truth, or a consensus of experts.
     Score(Score),
     /// Repeat statistics over cases of the same films: one observer's, or several observers'.
@@ -281,7 +283,7 @@ impl From<BoundArguments> for crate::film::Bounds {
 }
 
 /// A parser for one of a few words, which help and completions list.
-fn words<T: Copy + Send + Sync + 'static>(
+pub(super) fn words<T: Copy + Send + Sync + 'static>(
     words: &'static [(&'static str, T)],
 ) -> impl clap::builder::TypedValueParser<Value = T> {
     PossibleValuesParser::new(words.iter().map(|(word, _)| *word)).try_map(move |typed| {

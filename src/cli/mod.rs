@@ -7,6 +7,8 @@ mod films;
 mod history;
 mod manual;
 mod measure;
+mod phantom;
+mod phantom_arguments;
 mod plan;
 mod report;
 mod score;
@@ -74,6 +76,7 @@ fn dispatch(arguments: Arguments, window: impl FnOnce(WindowAsked) -> Result<(),
         Some(Command::Report(arguments)) => report::run(&arguments),
         Some(Command::Inspect(arguments)) => films::inspect(&arguments),
         Some(Command::Draft(arguments)) => films::draft(&arguments),
+        Some(Command::Phantom(arguments)) => phantom::run(&arguments),
         Some(Command::Score(arguments)) => score::run(&arguments),
         Some(Command::Agreement(arguments)) => agreement::run(&arguments),
         Some(Command::Schema) => match serde_json::to_string_pretty(&crate::case::schema()) {

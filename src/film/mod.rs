@@ -2,7 +2,8 @@
 //!
 //! Whatever the file, the outcome is one [`Picture`] of 16-bit grey values as stored, never stretched, turned
 //! upright. What a decoder would do for display (scaling to full range, colour management, gamma, inversion) is
-//! not done. A film's file is read and never written; [`dicom::encode`] makes the bytes of a new one.
+//! not done. A film's file is read and never written; [`encode_png`], [`encode_tiff`] and [`dicom::encode`] make the bytes of a new
+//! one.
 //!
 //! [`read`] is what most callers want. [`header`] tells the size alone, [`content_hash`] the digest alone.
 
@@ -31,6 +32,7 @@ mod tiff;
 mod tiff_patch;
 mod tiff_tags;
 mod tone;
+mod write;
 
 pub use bounds::Bounds;
 pub use dicom::FirstDisplay;
@@ -45,6 +47,7 @@ pub use pitch::{Pitch, PitchFrom};
 pub use pyramid::Pyramid;
 pub use sharpen::{SHARPENING, Sharpening};
 pub use tone::{GAMMA, Tone, Window};
+pub use write::{encode_png, encode_tiff};
 
 use crate::caution::Caution;
 use serde::Serialize;

@@ -73,6 +73,16 @@ impl Picture {
         self
     }
 
+    /// The same picture spread over 16 bits, its bits repeated below, so that black stays black and white white.
+    pub fn spread_over_16_bits(&self) -> Self {
+        let spread = |value: &u16| {
+            let largest = u32::from(self.largest_possible());
+            u16::try_from((u32::from(*value) * u32::from(u16::MAX) + largest / 2) / largest)
+                .unwrap_or(u16::MAX)
+        };
+        Self { bits: 16, grey: self.grey.iter().map(spread).collect(), ..*self }
+    }
+
     /// Columns.
     pub const fn width(&self) -> u32 {
         self.width

@@ -11,7 +11,7 @@ const INTO_TRUNK: f64 = 1.0;
 /// The width of the periodontal ligament space, mm (0.15 to 0.38 in textbooks, from memory).
 pub(super) const LIGAMENT: f64 = 0.22;
 /// The thickness of the lamina dura, mm (from memory).
-pub(super) const LAMINA: f64 = 0.28;
+pub(super) const LAMINA: f64 = 0.32;
 
 /// The sign of x on a side.
 pub(super) const fn sign(side: Side) -> f64 {
@@ -157,8 +157,10 @@ impl Cusp {
         let tip = top + self.lower;
         Outline::swept(tip, tip + self.height, |z| {
             let share = ((z - tip) / self.height).clamp(0.0, 1.0);
-            // Blunt at the tip, then steep: between a paraboloid and a cone.
-            let width = size * (0.55 * share.sqrt() + 0.45 * share);
+            // Blunt at the tip, then steep, between a paraboloid and a cone; its foot is drawn in, so that it stays in the body.
+            let rising = (share / 0.75).min(1.0);
+            let within = 1.0 - 0.3 * ((share - 0.6) / 0.4).max(0.0);
+            let width = size * (0.7 * rising.sqrt() + 0.3 * rising) * within;
             Section { x, y, half_x: half_x * width, half_y: half_y * width, square: 0.2 }
         })
     }
@@ -175,8 +177,8 @@ impl<'a> Shape<'a> {
         let (square, cusp_height, enamel_mm) = match tooth.fdi.position() {
             1 | 2 => (0.15, 0.0, 0.8),
             3 => (0.05, 0.0, 0.9),
-            4 | 5 => (0.3, 1.7, 1.1),
-            _ => (0.7, 1.6, 1.25),
+            4 | 5 => (0.3, 2.2, 1.1),
+            _ => (0.7, 1.8, 1.25),
         };
         let rise = -0.5 * (tooth.mesial.cej.level_mm + tooth.distal.cej.level_mm);
         Self { tooth, rise, square, cusp_height, enamel_mm }
@@ -189,15 +191,15 @@ impl<'a> Shape<'a> {
             at: [x * width, y * depth],
             lower,
             half: [half[0] * width, half[1] * depth],
-            height: self.cusp_height + 1.6,
+            height: self.cusp_height + 1.4,
         };
         match self.tooth.fdi.position() {
-            4 | 5 => vec![cusp(0.0, -0.24, 0.0, [0.36, 0.26]), cusp(-0.04, 0.25, 0.7, [0.32, 0.24])],
+            4 | 5 => vec![cusp(0.0, -0.22, 0.0, [0.5, 0.28]), cusp(-0.03, 0.23, 0.6, [0.46, 0.27])],
             6.. => vec![
-                cusp(-0.23, -0.24, 0.1, [0.26, 0.25]),
-                cusp(0.23, -0.24, 0.25, [0.25, 0.25]),
-                cusp(-0.23, 0.24, 0.0, [0.26, 0.25]),
-                cusp(0.23, 0.24, 0.35, [0.25, 0.25]),
+                cusp(-0.23, -0.24, 0.1, [0.3, 0.27]),
+                cusp(0.23, -0.24, 0.2, [0.29, 0.26]),
+                cusp(-0.23, 0.24, 0.0, [0.3, 0.27]),
+                cusp(0.23, 0.24, 0.3, [0.29, 0.26]),
             ],
             _ => Vec::new(),
         }
@@ -210,8 +212,8 @@ impl<'a> Shape<'a> {
         let share = ((-z - self.rise) / (crown.length_mm - self.rise)).clamp(0.0, 1.0);
         match self.tooth.fdi.position() {
             1 | 2 => {
-                let corner = ((share - 0.9) / 0.1).max(0.0);
-                neck + (widest - neck) * eased(share / 0.8) - 0.14 * widest * corner * corner
+                let corner = ((share - 0.88) / 0.12).max(0.0);
+                (neck + (widest - neck) * eased(share / 0.8)) * (1.0 - 0.22 * corner * corner * corner)
             }
             3 => {
                 let above = ((share - 0.55) / 0.45).clamp(0.0, 1.0);
@@ -219,8 +221,11 @@ impl<'a> Shape<'a> {
                 (neck + (widest - neck) * eased(share / 0.55)) * (1.0 - 0.82 * point)
             }
             _ => {
-                let above = ((share - 0.5) / 0.5).clamp(0.0, 1.0);
-                neck + (widest - neck) * eased(share / 0.5) - 0.22 * widest * above * above
+                // The body ends where the cusps begin, well drawn in.
+                let end = (crown.length_mm - self.cusp_height - self.rise) / (crown.length_mm - self.rise);
+                let above = ((share - 0.45) / (end - 0.45)).clamp(0.0, 1.0);
+                let drawn_in = (1.0 - 0.97 * (above * above * above) * (above * above * above)).sqrt();
+                (neck + (widest - neck) * eased(share / 0.45)) * drawn_in
             }
         }
     }
@@ -230,11 +235,15 @@ impl<'a> Shape<'a> {
         let crown = &self.tooth.crown;
         let (neck, deepest) = (0.5 * crown.cervix_depth_mm, 0.5 * crown.depth_mm);
         let share = (-z / crown.length_mm).clamp(0.0, 1.0);
-        let (bulge, end) = if self.tooth.has_cusps() { (0.35, 0.62 * deepest) } else { (0.22, 0.45) };
-        let above = ((share - bulge) / (1.0 - bulge)).clamp(0.0, 1.0);
-        let falling = if self.tooth.has_cusps() { above * above } else { above };
-        let swelling = neck + (deepest - neck) * eased(share / bulge);
-        swelling + (end - swelling) * falling
+        let swelling = |bulge: f64| neck + (deepest - neck) * eased(share / bulge);
+        if self.tooth.has_cusps() {
+            let end = 1.0 - self.cusp_height / crown.length_mm;
+            let above = ((share - 0.35) / (end - 0.35)).clamp(0.0, 1.0);
+            return swelling(0.35) * (1.0 - 0.95 * (above * above * above) * above).sqrt();
+        }
+        let above = ((share - 0.22) / 0.78).clamp(0.0, 1.0);
+        let swelling = swelling(0.22);
+        swelling + (0.45 - swelling) * above
     }
 
     /// How thick enamel is at a level, where it begins at level `from`.
@@ -261,8 +270,8 @@ impl<'a> Shape<'a> {
     fn dentine(&self, z: f64, top: f64) -> Section {
         let half_x = self.half_width(z) - self.cover(z, -self.rise);
         let half_y = self.half_depth(z) - self.cover(z, 0.0);
-        let rounded = (1.0 - (z - top) / 1.2).max(0.0);
-        let end = 1.0 - 0.4 * rounded * rounded;
+        let rounded = (1.0 - (z - top) / 1.6).max(0.0);
+        let end = (1.0 - 0.95 * rounded * rounded * rounded).sqrt();
         Section {
             x: 0.0,
             y: 0.0,
@@ -277,7 +286,6 @@ impl<'a> Shape<'a> {
         let several = self.tooth.furcation.is_some();
         let ([width, depth], apex) = (root.width_mm, root.apex_mm);
         let (from, taper) = if several { (root.from_mm, [0.42, 0.5]) } else { (0.0, [0.55, 0.6]) };
-        let neck_x = if several { from } else { -self.rise };
         // The end is a half ellipse, as long as the root there is wide.
         let end = (0.42 * width).min(0.3 * (apex - from)).max(0.4);
         let start = if several { from - INTO_TRUNK } else { 0.0 };
@@ -290,7 +298,7 @@ impl<'a> Shape<'a> {
             Section {
                 x,
                 y,
-                half_x: 0.5 * width * narrowed(neck_x, by_x) * cap,
+                half_x: 0.5 * width * narrowed(from, by_x) * cap,
                 half_y: 0.5 * depth * narrowed(from, by_y) * cap,
                 square: if several { 0.1 } else { self.square * (1.0 - z / apex).max(0.0) },
             }
@@ -318,7 +326,7 @@ impl<'a> Shape<'a> {
                 y: mix(neck.y, 0.5 * (front + back)),
                 half_x: mix(neck.half_x, 0.5 * (right - left)),
                 half_y: mix(neck.half_y, 0.5 * (back - front)),
-                square: mix(neck.square, 0.6),
+                square: mix(neck.square, 0.3),
             }
         })
     }

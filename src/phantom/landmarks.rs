@@ -146,6 +146,57 @@ impl Tooth {
         self.treatment.core.map_or(walls, |core| core.top_mm.min(walls))
     }
 
+    /// The middle of a ball or wire beside the tooth: at the depth of its axis, before the contact on the distal side.
+    pub fn beside_at(&self) -> Point3 {
+        let x = 0.5 * self.crown.width_mm + 1.0;
+        let z = match self.treatment.beside {
+            Some(super::treatment::Beside::Wire { .. }) => 0.0,
+            _ => -self.crown.length_mm - 1.5,
+        };
+        Point3::new(x, 0.0, z)
+    }
+
+    /// The tip of the instrument and the place of its stop, which lies its length away along the canal's axis.
+    pub fn instrument_ends(&self) -> Option<(Point3, Point3)> {
+        let instrument = self.treatment.instrument?;
+        let root = self.root(instrument.root)?;
+        let on_axis = |level: f64| {
+            let [x, y] = root.axis_at(level);
+            Point3::new(x, y, level)
+        };
+        let tip = on_axis(instrument.tip_mm);
+        let (mut here, mut left) = (tip, instrument.length_mm);
+        // Up to 60 mm, longer than any instrument.
+        for _ in 0..3000 {
+            let next = on_axis(here.z - 0.02);
+            let length = next.way_from(here).length();
+            if length >= left {
+                return Some((tip, here.moved(next.way_from(here).times(left / length))));
+            }
+            (here, left) = (next, left - length);
+        }
+        None
+    }
+
+    /// The instrument's own line from its stop to its tip, bent as the canal is.
+    pub fn instrument_line(&self) -> Option<Vec<Point3>> {
+        const SPACING: f64 = 3.0;
+        let (tip, stop) = self.instrument_ends()?;
+        let root = self.root(self.treatment.instrument?.root)?;
+        let on_axis = |level: f64| {
+            let [x, y] = root.axis_at(level);
+            Point3::new(x, y, level)
+        };
+        let straight_to = root.bend_from_mm.min(tip.z);
+        let bent = levels(straight_to, tip.z, SPACING).skip(1).map(on_axis);
+        let start = [stop, on_axis(straight_to)];
+        Some(if tip.z - straight_to > 0.5 && root.bend_deg >= 1.0 {
+            start.into_iter().chain(bent).collect()
+        } else {
+            vec![stop, tip]
+        })
+    }
+
     fn root_landmarks(&self, root: &RootForm, bodies: &Bodies) -> SpatialRoot {
         let treatment = &self.treatment;
         let floor = self.floor_level_mm();

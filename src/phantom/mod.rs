@@ -5,20 +5,35 @@
 //! point is thrown to on the film, and [`true_values`] what every measurement of the catalogue is in space. Nothing here
 //! knows files.
 
+mod beam;
 mod body;
+mod bone;
+mod case;
 mod chance;
 mod exposure;
 mod form;
 mod landmarks;
+mod material;
+mod mesh;
+mod receptor;
+mod recipe;
+mod scene;
 mod section;
+mod solid;
 mod space;
 mod tooth;
 mod treatment;
 mod truth;
 
+pub use beam::{Beam, NoBeam, Thickness};
+pub use case::{FilmNote, StatedScale, truth_case};
 pub use chance::Chance;
 pub use exposure::{Aim, Exposure, NoExposure, Receptor};
 pub use landmarks::{SpatialLandmarks, SpatialRoot, SpatialSection};
+pub use material::{Attenuation, Material, NoAttenuation};
+pub use receptor::{Response, expose};
+pub use recipe::Recipe;
+pub use scene::Scene;
 pub use space::{Point3, Vector3};
 pub use tooth::{CrownForm, Flank, Furcation, Impossible, Place, RootForm, Tooth};
 pub use treatment::{

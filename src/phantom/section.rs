@@ -121,11 +121,6 @@ impl Outline {
         Point3::new(self.at(z).rim(sign, y), y, z)
     }
 
-    /// The same body with its rim moved outwards, its ends where they were.
-    pub(super) fn grown(&self, by: f64) -> Self {
-        Self { levels: self.levels.iter().map(|section| section.grown(by)).collect(), ..*self }
-    }
-
     /// The same body elsewhere: every section moved by `shift` and by `lean` for each mm of level.
     pub(super) fn moved(&self, shift: [f64; 2], lean: [f64; 2]) -> Self {
         let [x, y] = shift;
@@ -145,6 +140,35 @@ impl Outline {
     /// The same body moved towards the apex.
     pub(super) fn lowered(&self, by: f64) -> Self {
         Self { from: self.from + by, to: self.to + by, levels: self.levels.clone() }
+    }
+
+    /// The least and the greatest y any section reaches.
+    pub(super) fn depth(&self) -> (f64, f64) {
+        self.levels.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), section| {
+            (least.min(section.y - section.half_y), most.max(section.y + section.half_y))
+        })
+    }
+
+    /// The body within a shell of this thickness, which closes around its apical end.
+    pub(super) fn shell(&self, by: f64) -> Self {
+        let (from, to) = self.ends();
+        Self::swept(from, to + by, |z| {
+            let inner = self.at(from + (z - from) * (to - from) / (to + by - from));
+            let beyond = ((z - to) / by).clamp(0.0, 1.0);
+            inner.grown(by * (1.0 - beyond * beyond).max(0.0).sqrt())
+        })
+    }
+
+    /// The same body ending at a level.
+    pub(super) fn cut_at(&self, level: f64) -> Self {
+        let (from, to) = self.ends();
+        Self::swept(from, level.clamp(from + STEP, to.max(from + STEP)), |z| self.at(z))
+    }
+
+    /// The same body on the other side of the tooth's middle.
+    pub(super) fn mirrored(&self) -> Self {
+        let levels = self.levels.iter().map(|section| Section { x: -section.x, ..*section }).collect();
+        Self { levels, ..*self }
     }
 
     /// The least and the greatest x any section reaches.
