@@ -2,7 +2,7 @@
 
 use super::section::{Outline, Section};
 use super::space::Point3;
-use super::tooth::{Place, RootForm, Tooth};
+use super::tooth::{Flank, Place, RootForm, Tooth};
 use super::treatment::PostTip;
 use crate::case::Side;
 
@@ -84,7 +84,8 @@ impl Bodies {
     pub(super) fn stump(&self, tooth: &Tooth, top: f64) -> Outline {
         const TAPER: f64 = 0.09;
         const ROUNDED: f64 = 0.6;
-        let margin = 0.5 * (tooth.mesial.finish_line.level_mm + tooth.distal.finish_line.level_mm);
+        let levels = (tooth.mesial.finish_line.level_mm, tooth.distal.finish_line.level_mm);
+        let margin = 0.5 * (levels.0 + levels.1);
         let at_margin = |z: f64| {
             let mesial = self.flank(Side::Mesial, z).at(z);
             let distal = self.flank(Side::Distal, z).at(z);
@@ -94,7 +95,7 @@ impl Bodies {
         };
         let base = at_margin(margin);
         let shoulder = 0.8_f64.min(0.22 * base.half_x);
-        Outline::swept(top, margin + 2.5, move |z| {
+        Outline::swept(top, levels.0.max(levels.1) + 2.5, move |z| {
             let rise = (margin - z).max(-1.0);
             let rounding = (1.0 - (z - top) / ROUNDED).max(0.0);
             base.grown(-shoulder - TAPER * rise - 0.35 * ROUNDED * rounding * rounding)
@@ -191,7 +192,7 @@ impl<'a> Shape<'a> {
             at: [x * width, y * depth],
             lower,
             half: [half[0] * width, half[1] * depth],
-            height: self.cusp_height + 1.4,
+            height: self.cusp_height + 2.2,
         };
         match self.tooth.fdi.position() {
             4 | 5 => vec![cusp(0.0, -0.22, 0.0, [0.5, 0.28]), cusp(-0.03, 0.23, 0.6, [0.46, 0.27])],
@@ -253,30 +254,22 @@ impl<'a> Shape<'a> {
     }
 
     fn enamel(&self, z: f64) -> Section {
-        let (mesial, distal) = (self.tooth.mesial.cej.level_mm, self.tooth.distal.cej.level_mm);
+        let (half_x, half_y) = (self.half_width(z), self.half_depth(z));
+        Section { square: self.square, ..Section::ellipse(0.0, 0.0, half_x, half_y) }
+    }
+
+    /// Apical of the junction, which lies at another level on each side, the dentine is the surface.
+    fn dentine(&self, z: f64, top: f64) -> Section {
         let half = self.half_width(z);
-        // Apical of the junction the crown's surface is that of the dentine, so that the cover begins with nothing.
-        let inner = |from: f64| half - self.cover(z, self.rise * -1.0) + self.cover(z, from);
-        let (left, right) = (-inner(mesial), inner(distal));
+        let rounded = (1.0 - (z - top) / 1.6).max(0.0);
+        let end = (1.0 - 0.95 * rounded * rounded * rounded).sqrt();
+        let inner = |flank: &Flank| (half - self.cover(z, flank.cej.level_mm)) * end;
+        let (left, right) = (-inner(&self.tooth.mesial), inner(&self.tooth.distal));
         Section {
             x: 0.5 * (left + right),
             y: 0.0,
-            half_x: 0.5 * (right - left),
-            half_y: self.half_depth(z),
-            square: self.square,
-        }
-    }
-
-    fn dentine(&self, z: f64, top: f64) -> Section {
-        let half_x = self.half_width(z) - self.cover(z, -self.rise);
-        let half_y = self.half_depth(z) - self.cover(z, 0.0);
-        let rounded = (1.0 - (z - top) / 1.6).max(0.0);
-        let end = (1.0 - 0.95 * rounded * rounded * rounded).sqrt();
-        Section {
-            x: 0.0,
-            y: 0.0,
-            half_x: (half_x * end).max(0.15),
-            half_y: (half_y * end).max(0.15),
+            half_x: (0.5 * (right - left)).max(0.15),
+            half_y: ((self.half_depth(z) - self.cover(z, 0.0)) * end).max(0.15),
             square: self.square,
         }
     }

@@ -108,7 +108,45 @@ impl Bone {
     }
 
     /// Adds what a piece of a ray meets: bone, marrow, gum and air; of a lamina, cortical bone in place of foam.
-    pub(super) fn fill(&self, ray: &Ray, [start, end]: Piece, is_lamina: bool, thickness: &mut Thickness) {
+    pub(super) fn fill(&self, ray: &Ray, piece: Piece, is_lamina: bool, thickness: &mut Thickness) {
+        let [start, end] = piece;
+        let (z_start, z_end) = (ray.z_at(start), ray.z_at(end));
+        if z_start.min(z_end) < self.deepest + 1.0 {
+            return self.fill_edge(ray, piece, is_lamina, thickness);
+        }
+        // Deep in the bone nothing is left to be sought: gum, plate, foam, plate, gum.
+        let face = |[at, growth]: [f64; 2], z: f64| at + growth * z;
+        let (buccal, lingual) = (face(self.buccal_face, z_start), face(self.lingual_face, z_end));
+        let [buccal_plate, lingual_plate] = self.plates;
+        let inner_start = (buccal + buccal_plate).clamp(start, end);
+        let inner_end = (lingual - lingual_plate).clamp(inner_start, end);
+        let gum = (buccal.clamp(start, inner_start) - start) + (end - lingual.clamp(inner_end, end));
+        let inner = inner_end - inner_start;
+        let foam = if is_lamina || inner <= 0.0 { 1.0 } else { self.foam(ray, [inner_start, inner_end]) };
+        let marrow = (1.0 - foam) * inner;
+        thickness.add(Material::SoftTissue, gum * ray.stretch);
+        thickness.add(Material::CorticalBone, (end - start - gum - marrow) * ray.stretch);
+        thickness.add(Material::Marrow, marrow * ray.stretch);
+    }
+
+    /// The part of bone in foam along a piece of a ray.
+    fn foam(&self, ray: &Ray, [start, end]: Piece) -> f64 {
+        let count = ((end - start) / STRIDE).ceil().max(1.0);
+        let step = (end - start) / count;
+        let y = start + 0.5 * step;
+        let mut place = self.mesh.place([ray.x_at(y), y, ray.z_at(y)]);
+        let on = self.mesh.place([ray.x[1] * step, step, ray.z[1] * step]);
+        let (mut sum, mut passed) = (0.0, 0.0);
+        while passed < count {
+            sum += self.mesh.bone(place);
+            passed += 1.0;
+            place = [place[0] + on[0], place[1] + on[1], place[2] + on[2]];
+        }
+        sum / passed
+    }
+
+    /// The same near the bone's edges: all that can be there, step by step.
+    fn fill_edge(&self, ray: &Ray, [start, end]: Piece, is_lamina: bool, thickness: &mut Thickness) {
         let count = ((end - start) / STRIDE).ceil().max(1.0);
         let step = (end - start) / count;
         let length = step * ray.stretch;

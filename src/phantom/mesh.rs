@@ -3,7 +3,7 @@
 use super::chance::{Chance, fraction, mixed};
 
 /// Voxels of the block along each edge.
-const VOXELS: u32 = 96;
+const VOXELS: u32 = 128;
 /// Marrow spaces of the block along each edge.
 const CELLS: u32 = 8;
 
@@ -20,17 +20,26 @@ impl Mesh {
     /// A block whose marrow spaces are so wide, mm, and whose plates are so thick.
     pub(super) fn of(chance: Chance, space: f64, plate: f64) -> Self {
         let seed = chance.bits("marrow spaces");
-        let count = CELLS as usize;
-        let mut centres = Vec::with_capacity(count * count * count);
-        for cell in 0..u64::from(CELLS * CELLS * CELLS) {
-            let draw = |axis: u64| fraction(mixed(seed ^ mixed(3 * cell + axis)));
-            centres.push([draw(0), draw(1), draw(2)]);
-        }
-        let mut voxels = Vec::with_capacity((VOXELS * VOXELS * VOXELS) as usize);
-        for z in 0..VOXELS {
-            for y in 0..VOXELS {
-                for x in 0..VOXELS {
-                    voxels.push(bone_at(&centres, [x, y, z], plate / space));
+        let centre = |cell: [u32; 3]| {
+            let name = u64::from((cell[2] * CELLS + cell[1]) * CELLS + cell[0]);
+            let draw = |axis: u64| fraction(mixed(seed ^ mixed(3 * name + axis)));
+            (name, [draw(0), draw(1), draw(2)])
+        };
+        let mut voxels = vec![0; (VOXELS * VOXELS * VOXELS) as usize];
+        let each = VOXELS / CELLS;
+        for cell in (0..CELLS).flat_map(|z| (0..CELLS).flat_map(move |y| (0..CELLS).map(move |x| [x, y, z])))
+        {
+            let near = around(cell, centre);
+            for inner in
+                (0..each).flat_map(|z| (0..each).flat_map(move |y| (0..each).map(move |x| [x, y, z])))
+            {
+                let at = [0, 1, 2].map(|axis: usize| {
+                    let corner = cell.get(axis).copied().unwrap_or(0) * each;
+                    corner + inner.get(axis).copied().unwrap_or(0)
+                });
+                let index = (at[2] * VOXELS + at[1]) * VOXELS + at[0];
+                if let Some(voxel) = voxels.get_mut(index as usize) {
+                    *voxel = bone_at(&near, at, plate / space);
                 }
             }
         }
@@ -42,7 +51,7 @@ impl Mesh {
         self.turned.map(|[a, b, c]| (a * x + b * y + c * z) * self.per_mm)
     }
 
-    /// The part of bone at a place in voxels.
+    /// The part of bone at a place in voxels, within 100,000 of the block.
     pub(super) fn bone(&self, [x, y, z]: [f64; 3]) -> f64 {
         let size = VOXELS as usize;
         let index = (wrapped(z) * size + wrapped(y)) * size + wrapped(x);
@@ -62,39 +71,54 @@ const TURNED: [[f64; 3]; 3] = {
     ]
 };
 
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "rem_euclid gives 0 to 95")]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "moved to be positive; a cast saturates"
+)]
 fn wrapped(place: f64) -> usize {
-    (place.floor() as i64).rem_euclid(i64::from(VOXELS)) as usize
+    const BLOCKS: f64 = 128.0 * 1024.0;
+    (place + BLOCKS) as u32 as usize & (VOXELS as usize - 1)
+}
+
+/// A marrow space: its name, and where its centre lies, in cells.
+type Space = (u64, [f64; 3]);
+
+/// The spaces of a cell and of those around it, the block going on beyond its ends.
+fn around(cell: [u32; 3], centre: impl Fn([u32; 3]) -> Space) -> Vec<Space> {
+    let steps = [(CELLS - 1, -1.0), (0, 0.0), (1, 1.0)];
+    let mut found = Vec::with_capacity(27);
+    for (up_z, z) in steps {
+        for (up_y, y) in steps {
+            for (up_x, x) in steps {
+                let there = [(cell[0] + up_x) % CELLS, (cell[1] + up_y) % CELLS, (cell[2] + up_z) % CELLS];
+                let (name, [cx, cy, cz]) = centre(there);
+                let [ox, oy, oz] = cell.map(f64::from);
+                found.push((name, [ox + x + cx, oy + y + cy, oz + z + cz]));
+            }
+        }
+    }
+    found
 }
 
 /// How much bone a voxel holds: by how much nearer its nearest centre is than the next (Worley 1996).
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "held to 0 to 255")]
-fn bone_at(centres: &[[f64; 3]], voxel: [u32; 3], plate: f64) -> u8 {
+fn bone_at(near: &[Space], voxel: [u32; 3], plate: f64) -> u8 {
     let scale = f64::from(CELLS) / f64::from(VOXELS);
     let at = voxel.map(|it| (f64::from(it) + 0.5) * scale);
     let (mut least, mut next) = ((f64::INFINITY, 0), (f64::INFINITY, 0));
-    let cell = at.map(f64::floor);
-    for dz in [-1.0, 0.0, 1.0] {
-        for dy in [-1.0, 0.0, 1.0] {
-            for dx in [-1.0, 0.0, 1.0] {
-                let [x, y, z] = [cell[0] + dx, cell[1] + dy, cell[2] + dz];
-                let fold = |it: f64| (it as i64).rem_euclid(i64::from(CELLS)) as usize;
-                let count = CELLS as usize;
-                let name = (fold(z) * count + fold(y)) * count + fold(x);
-                let Some([cx, cy, cz]) = centres.get(name) else { continue };
-                let way = [x + cx - at[0], y + cy - at[1], z + cz - at[2]];
-                let distance = way[0] * way[0] + way[1] * way[1] + way[2] * way[2];
-                if distance < least.0 {
-                    next = least;
-                    least = (distance, name);
-                } else if distance < next.0 {
-                    next = (distance, name);
-                }
-            }
+    for (name, [x, y, z]) in near {
+        let way = [x - at[0], y - at[1], z - at[2]];
+        let distance = way[0] * way[0] + way[1] * way[1] + way[2] * way[2];
+        if distance < least.0 {
+            next = least;
+            least = (distance, *name);
+        } else if distance < next.0 {
+            next = (distance, *name);
         }
     }
     // Of the walls between two spaces some are thick, some thin, some missing.
-    let pair = mixed((least.1.min(next.1) * 4096 + least.1.max(next.1)) as u64);
+    let pair = mixed(least.1.min(next.1) * 4096 + least.1.max(next.1));
     let thickness = plate * (1.9 * fraction(pair) - 0.35).max(0.0);
     let part = thickness - (next.0.sqrt() - least.0.sqrt());
     (255.0 * (part / (0.4 * plate) + 0.5).clamp(0.0, 1.0)) as u8

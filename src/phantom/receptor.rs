@@ -162,7 +162,7 @@ fn shine(scene: &Scene, exposure: &Exposure, beam: &Beam, row: usize, line: &mut
 /// own.
 fn sources(exposure: &Exposure) -> Vec<Point3> {
     let reach = exposure.focus.get() / 12.0_f64.sqrt();
-    if !(reach > 0.0) {
+    if reach.is_nan() || reach <= 0.0 {
         return vec![exposure.source];
     }
     let (right, down) = (exposure.receptor.right, exposure.receptor.down);
@@ -226,7 +226,7 @@ const fn whole(place: f64) -> usize {
 
 /// Half of a Gaussian of this sd, its middle first; the whole sums to 1.
 fn kernel(sd: f64) -> Vec<f64> {
-    if !(sd > 0.0) {
+    if sd.is_nan() || sd <= 0.0 {
         return vec![1.0];
     }
     let reach = whole((3.0 * sd).ceil().min(30.0));

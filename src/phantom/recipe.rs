@@ -358,22 +358,10 @@ impl Tooth {
             level += 0.25;
         }
         let treatment = &self.treatment;
-        if let Some(filling) = treatment.filling {
-            let (top, tip) = (self.filling_top_mm(root), root.apex_mm - filling.short_of_apex_mm);
-            if tip < top {
-                return against(
-                    "the filling's end",
-                    tip,
-                    "its coronal end",
-                    top,
-                    "lengthen the filling, or shorten the post",
-                );
-            }
-        }
         let (depth, width) = match (treatment.post, treatment.post_space) {
             (Some(post), _) if post.root == root.name => (post.tip_mm, post.diameter_mm),
             (_, Some(space)) if space.root == root.name => (space.floor_mm, space.diameter_mm),
-            _ => return Ok(()),
+            _ => return self.check_filling(root),
         };
         if depth > root.apex_mm - 0.5 {
             let (post, left) = (depth - floor, root.apex_mm - floor);
@@ -435,6 +423,21 @@ impl Tooth {
                     "lower the core",
                 );
             }
+        }
+        self.check_filling(root)
+    }
+
+    fn check_filling(&self, root: &RootForm) -> Result<(), Impossible> {
+        let Some(filling) = self.treatment.filling else { return Ok(()) };
+        let (top, tip) = (self.filling_top_mm(root), root.apex_mm - filling.short_of_apex_mm);
+        if tip < top {
+            return Err(Impossible::Contradiction {
+                one: "the filling's end",
+                one_value: tip,
+                other: "its coronal end",
+                other_value: top,
+                mend: "lengthen the filling, or shorten the post",
+            });
         }
         Ok(())
     }

@@ -237,11 +237,9 @@ fn own_hard_tissue(tooth: &Tooth, bodies: &Bodies, solids: &mut Vec<Solid>) {
     let mut add = |material, outline: &Outline, cuts: Vec<Cut>| {
         solids.push(Solid::of(Filling::Of(material), outline.clone(), cuts));
     };
-    for root in bodies.roots.iter().chain(&bodies.trunk) {
-        add(Material::Dentine, root, Vec::new());
-    }
+    let roots = || bodies.roots.iter().chain(&bodies.trunk);
     if !tooth.treatment.walls {
-        for dentine in &bodies.dentine {
+        for dentine in roots().chain(&bodies.dentine) {
             add(Material::Dentine, dentine, Vec::new());
         }
         for enamel in &bodies.enamel {
@@ -259,9 +257,13 @@ fn own_hard_tissue(tooth: &Tooth, bodies: &Bodies, solids: &mut Vec<Solid>) {
         // Before and behind the tooth the margin lies 1.5 mm above the bone's edge, or as high as at the sides.
         let edge = 0.5 * (tooth.buccal_crest_mm + tooth.lingual_crest_mm) - 1.5;
         let [mesial, distal] = margin.map(|point| point.z);
-        let half_depth = 0.5 * tooth.crown.cervix_depth_mm;
-        let curve = ((edge - 0.5 * (mesial + distal)) / (half_depth * half_depth)).max(0.01);
-        add(Material::Dentine, dentine, vec![scallop(margin, curve)]);
+        // To there it falls from its highest place on the far side of the tooth.
+        let [one, two] = margin.map(|point| point.y.abs());
+        let reach = 0.5 * tooth.crown.cervix_depth_mm + one.max(two);
+        let curve = ((edge - 0.5 * (mesial + distal)) / (reach * reach)).max(0.01);
+        for body in roots().chain([dentine]) {
+            add(Material::Dentine, body, vec![scallop(margin, curve)]);
+        }
     }
     if let Some(walls) = both(Landmark::WallTop) {
         add(Material::Dentine, &stump, vec![scallop(walls, 0.05)]);

@@ -30,7 +30,7 @@ impl Section {
     pub(super) fn reach(&self, x: f64) -> Option<f64> {
         let u = (x - self.x) / self.half_x;
         let rest = 1.0 - u * u;
-        if !(rest > 0.0) {
+        if rest.is_nan() || rest <= 0.0 {
             return None;
         }
         let round = rest.sqrt();
@@ -81,6 +81,8 @@ impl Section {
 pub(super) struct Outline {
     from: f64,
     to: f64,
+    /// Levels for each mm.
+    per_mm: f64,
     levels: Vec<Section>,
 }
 
@@ -92,12 +94,13 @@ impl Outline {
     pub(super) fn swept(from: f64, to: f64, section: impl Fn(f64) -> Section) -> Self {
         let steps = steps(((to - from) / STEP).ceil());
         let level = |index: u32| from + (to - from) * f64::from(index) / f64::from(steps);
-        Self { from, to, levels: (0..=steps).map(|index| section(level(index))).collect() }
+        let levels = (0..=steps).map(|index| section(level(index))).collect();
+        Self { from, to, per_mm: f64::from(steps) / (to - from), levels }
     }
 
     /// No body at all.
     pub(super) const fn none() -> Self {
-        Self { from: 0.0, to: STEP, levels: Vec::new() }
+        Self { from: 0.0, to: STEP, per_mm: 1.0 / STEP, levels: Vec::new() }
     }
 
     /// The coronal and the apical end.
@@ -107,11 +110,10 @@ impl Outline {
 
     /// The section at a level; beyond the ends, that of the end.
     pub(super) fn at(&self, z: f64) -> Section {
-        let place = (z - self.from) / (self.to - self.from) * last(&self.levels);
-        let whole = place.max(0.0).floor();
-        let index = index(whole);
+        let place = ((z - self.from) * self.per_mm).max(0.0);
+        let index = index(place);
         match (self.levels.get(index), self.levels.get(index + 1)) {
-            (Some(one), Some(other)) => one.between(*other, (place - whole).max(0.0)),
+            (Some(one), Some(other)) => one.between(*other, place - number(index)),
             _ => self.levels.last().copied().unwrap_or(NOTHING),
         }
     }
@@ -139,7 +141,7 @@ impl Outline {
 
     /// The same body moved towards the apex.
     pub(super) fn lowered(&self, by: f64) -> Self {
-        Self { from: self.from + by, to: self.to + by, levels: self.levels.clone() }
+        Self { from: self.from + by, to: self.to + by, per_mm: self.per_mm, levels: self.levels.clone() }
     }
 
     /// The least and the greatest y any section reaches.
@@ -180,9 +182,13 @@ impl Outline {
 }
 
 /// The index of the last level as a number.
-#[expect(clippy::cast_precision_loss, reason = "bodies have some thousand levels")]
 fn last(levels: &[Section]) -> f64 {
-    levels.len().saturating_sub(1) as f64
+    number(levels.len().saturating_sub(1))
+}
+
+#[expect(clippy::cast_precision_loss, reason = "bodies have some thousand levels")]
+fn number(count: usize) -> f64 {
+    count as f64
 }
 
 #[expect(

@@ -21,7 +21,7 @@ impl Ray {
     /// The ray from one point to another; `None` where it runs square to the depth.
     pub(super) fn through(from: Point3, to: Point3) -> Option<Self> {
         let Vector3 { x, y, z } = to.way_from(from);
-        if !(y > 1e-6) {
+        if y.is_nan() || y <= 1e-6 {
             return None;
         }
         let (dx, dz) = (x / y, z / y);
@@ -158,7 +158,7 @@ impl Solid {
         let reach = section.reach(ray.x_at(section.y))?;
         let mut ends = [section.y - reach, section.y + reach];
         for (end, sign) in ends.iter_mut().zip([-1.0, 1.0]) {
-            for _ in 0..3 {
+            for _ in 0..2 {
                 let section = self.outline.at(ray.z_at(*end));
                 *end = section.y + sign * section.reach(ray.x_at(*end)).unwrap_or(0.0);
             }
@@ -198,6 +198,26 @@ impl Taken {
 
     /// Takes what of a piece is still free, and hands each free part over.
     pub(super) fn take(&mut self, [start, end]: Piece, mut free: impl FnMut(Piece)) {
+        // Most bodies of a tooth lie within one another: what is all taken, and what takes all in, is soon dealt with.
+        match self.pieces.as_mut_slice() {
+            [] => {
+                free([start, end]);
+                self.pieces.push([start, end]);
+                return;
+            }
+            [only] if only[0] <= start && end <= only[1] => return,
+            [only] if start <= only[0] && only[1] <= end => {
+                if start < only[0] {
+                    free([start, only[0]]);
+                }
+                if only[1] < end {
+                    free([only[1], end]);
+                }
+                *only = [start, end];
+                return;
+            }
+            _ => {}
+        }
         let first = self.pieces.iter().position(|piece| piece[1] >= start).unwrap_or(self.pieces.len());
         let (mut whole, mut at, mut last) = ([start, end], start, first);
         for piece in self.pieces.iter().skip(first) {

@@ -191,7 +191,7 @@ impl Tooth {
                 level_mm: -rise * size * (1.0 + chance.normal("cej", 0.1)),
                 depth_mm: chance.normal("cej depth", 0.3),
             };
-            let depth = |what| chance.normal(what, 0.17 * crown.cervix_depth_mm);
+            let depth = |what| chance.normal(what, 0.13 * crown.cervix_depth_mm);
             let crest = Place {
                 level_mm: cej.level_mm
                     + chance.between("crest", 1.0, 1.9)
@@ -199,23 +199,29 @@ impl Tooth {
                     + chance.between("own loss", 0.0, 0.6),
                 depth_mm: depth("crest depth"),
             };
-            let finish_line = Place {
-                level_mm: crest.level_mm - chance.between("margin", 2.0, 3.3),
-                depth_mm: depth("margin depth"),
-            };
-            let wall_top = Place {
-                level_mm: finish_line.level_mm - chance.between("wall", 1.2, 2.8),
-                depth_mm: depth("wall depth"),
-            };
-            Flank { cej, crest, peak_above_crest_mm: 0.0, finish_line, wall_top }
+            Flank {
+                cej,
+                crest,
+                peak_above_crest_mm: 0.0,
+                finish_line: Place { depth_mm: depth("margin depth"), ..crest },
+                wall_top: Place { depth_mm: depth("wall depth"), ..crest },
+            }
         };
         let [mesial_rise, distal_rise] = form.cej;
+        let (mut mesial, mut distal) = (flank("mesial", mesial_rise), flank("distal", distal_rise));
+        // A margin is cut at about one level all round, clear of the higher crest.
+        let margin = mesial.crest.level_mm.min(distal.crest.level_mm) - chance.between("margin", 2.2, 3.2);
+        for (flank, name) in [(&mut mesial, "mesial"), (&mut distal, "distal")] {
+            let chance = chance.part(name);
+            flank.finish_line.level_mm = margin + chance.between("margin", -0.3, 0.2);
+            flank.wall_top.level_mm = flank.finish_line.level_mm - chance.between("wall", 1.2, 2.8);
+        }
         let edge = |name: &str| chance.between(name, 1.2, 2.2) + loss;
         Self {
             fdi,
             crown,
-            mesial: flank("mesial", mesial_rise),
-            distal: flank("distal", distal_rise),
+            mesial,
+            distal,
             buccal_crest_mm: edge("buccal crest") + chance.between("buccal loss", 0.0, 1.0),
             lingual_crest_mm: edge("lingual crest"),
             furcation: roof.map(|roof_mm| Furcation {

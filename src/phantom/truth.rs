@@ -177,12 +177,12 @@ impl Space<'_> {
                 let [mesial, distal] = Side::BOTH.map(|side| self.point(Landmark::FinishLine.on(side)));
                 Some(square_to(distal?.way_from(mesial?), self.axis()?))
             }
-            Length::FromCrestLine { to, .. } => self.from_crest_line(self.place(to, here)?, self.axis()?),
+            Length::FromCrestLine { to, .. } => self.below_crest_line(self.place(to, here)?, self.axis()?),
             Length::Crown => {
                 Some(self.margin_middle()?.way_from(self.the(Landmark::CrownEdge)?).dot(self.tooth_axis()?))
             }
             Length::CrownAboveCrest => {
-                Some(-self.from_crest_line(self.the(Landmark::CrownEdge)?, self.tooth_axis()?)?)
+                Some(-self.below_crest_line(self.the(Landmark::CrownEdge)?, self.tooth_axis()?)?)
             }
             Length::CoreOrPlanned => {
                 let way = self.the(Landmark::CoreBase)?.way_from(self.the(Landmark::CoreTop)?);
@@ -214,7 +214,7 @@ impl Space<'_> {
     }
 
     /// β of p = c + α·d + β·w + γ·(buccolingual).
-    fn from_crest_line(&self, place: Point3, axis: Vector3) -> Option<f64> {
+    fn below_crest_line(&self, place: Point3, axis: Vector3) -> Option<f64> {
         let [mesial, distal] = Side::BOTH.map(|side| self.point(Landmark::Crest.on(side)));
         let (line, way) = (distal?.way_from(mesial?), place.way_from(mesial?));
         let area = line.x * axis.z - line.z * axis.x;
