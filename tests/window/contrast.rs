@@ -6,7 +6,7 @@ use crate::states::STATES;
 use crestgauge::viewer::action::Action;
 use crestgauge::viewer::remembered::{Setting, Theme};
 use eframe::egui::{Color32, Pos2, Rect, Shape, TextureId};
-use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use egui_kittest::kittest::Queryable as _;
 
 /// Relative luminance as WCAG 2.2 defines it.
 fn luminance(colour: Color32) -> f64 {
