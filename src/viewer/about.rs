@@ -3,6 +3,7 @@
 use super::action::Action;
 use super::app::Desk;
 use super::command::Command;
+use super::theme;
 use crate::report::SAFETY;
 use eframe::egui::{self, Align2, Grid, RichText, ScrollArea};
 
@@ -17,7 +18,7 @@ const FONTS: &[(&str, &str, &str)] = &[
 pub(super) fn show(ui: &egui::Ui, desk: &mut Desk<'_>) {
     let mut open = true;
     let height = (ui.content_rect().height() - 120.0).max(120.0);
-    egui::Window::new("About crestgauge")
+    theme::window("About crestgauge")
         .open(&mut open)
         .default_width(480.0)
         .pivot(Align2::CENTER_CENTER)

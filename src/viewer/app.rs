@@ -5,6 +5,7 @@ use super::canvas::Canvas;
 use super::command::Command;
 use super::neighbours::FILM_ENDINGS;
 use super::question::Question;
+use super::remembered::Theme;
 use super::session::{Choosing, Session, Start};
 use super::tone_panel::TonePanel;
 use super::{canvas, dialogs, film_messages, keyboard, menus, notices, status, theme, worksheet};
@@ -220,12 +221,18 @@ impl App {
             Some(why) if !due.is_empty() => {
                 self.session.problem(format!("first mend what was typed, or empty the field: {why}"));
             }
-            _ => due.into_iter().for_each(|action| self.session.take(action)),
+            _ => {
+                for action in due {
+                    self.session.take(action);
+                }
+            }
         }
         if self.is_typed_in(ui) {
             self.after_typing = settling;
         } else {
-            settling.into_iter().for_each(|action| self.session.take(action));
+            for action in settling {
+                self.session.take(action);
+            }
         }
     }
 
@@ -258,7 +265,7 @@ impl eframe::App for App {
     fn ui(&mut self, ui: &mut egui::Ui, _: &mut eframe::Frame) {
         self.session.points_per_pixel = 1.0 / f64::from(ui.pixels_per_point());
         theme::follow(ui, &self.session.remembered);
-        self.session.is_dark = ui.visuals().dark_mode;
+        self.session.drawn_in = if ui.visuals().dark_mode { Theme::Dark } else { Theme::Light };
         self.end_typing(ui);
         let mut actions = Vec::new();
         let mut desk = Desk { session: &self.session, actions: &mut actions };

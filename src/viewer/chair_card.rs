@@ -24,6 +24,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     let mut copied = None;
     let size = ui.content_rect().size();
     egui::Window::new("Card for the chair")
+        .collapsible(false)
         .open(&mut open)
         .anchor(Align2::CENTER_CENTER, [0.0, 0.0])
         .default_size([(size.x * 0.75).min(900.0), (size.y - 90.0).max(200.0)])

@@ -7,6 +7,7 @@ use super::command::{Command, Menu, keys_words};
 use super::guide;
 use super::question::{Answer, Question, Then};
 use super::session::Help;
+use super::theme;
 use crate::wording::capital;
 use eframe::egui::{self, Id, RichText};
 
@@ -39,7 +40,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
         Some(Help::Shortcuts) => shortcuts(ui, desk),
         Some(Help::About) => super::about::show(ui, desk),
         Some(Help::Settings) => {
-            super::settings::show(ui, desk, Beginning(helped_before != desk.session.help))
+            super::settings::show(ui, desk, Beginning(helped_before != desk.session.help));
         }
         Some(Help::Card) => super::chair_card::show(ui, desk),
         None => {}
@@ -222,7 +223,7 @@ fn answers(
 
 fn shortcuts(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     let mut open = true;
-    egui::Window::new("Shortcuts").open(&mut open).default_width(560.0).show(ui.ctx(), |ui| {
+    theme::window("Shortcuts").open(&mut open).default_width(560.0).show(ui.ctx(), |ui| {
         egui::ScrollArea::vertical().max_height(560.0).show(ui, |ui| {
             for menu in Menu::ALL {
                 ui.label(RichText::new(menu.title()).strong());

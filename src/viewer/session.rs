@@ -102,8 +102,8 @@ pub struct Session {
     pub switches: bool,
     /// Points of the screen for one physical pixel.
     pub points_per_pixel: f64,
-    /// Whether the window is drawn dark; where the system has it, the window says so.
-    pub is_dark: bool,
+    /// The theme the window is drawn in, light or dark; where the system has it, the window says which.
+    pub drawn_in: Theme,
     pub(super) engine: Arc<Engine>,
     pub(super) state_folder: Option<PathBuf>,
     pub(super) bounds: Bounds,
@@ -128,7 +128,7 @@ impl Session {
     /// A session that opens what it is started with. `wake` has the window look after finished work of other threads.
     pub fn new(start: Start, wake: impl Fn() + Send + Sync + 'static) -> Self {
         let (remembered, is_first_time) = Remembered::read(start.state_folder.as_deref());
-        let is_dark = remembered.theme != Theme::Light;
+        let drawn_in = if remembered.theme == Theme::Light { Theme::Light } else { Theme::Dark };
         let mut session = Self {
             work: None,
             opening: None,
@@ -142,7 +142,7 @@ impl Session {
             copied: None,
             switches: false,
             points_per_pixel: 1.0,
-            is_dark,
+            drawn_in,
             engine: start.engine,
             state_folder: start.state_folder,
             bounds: start.bounds,
@@ -319,7 +319,7 @@ impl Session {
             Command::Close => self.before_leaving(Then::Close),
             Command::Quit => self.before_leaving(Then::Quit),
             Command::Theme => {
-                let other = if self.is_dark { Theme::Light } else { Theme::Dark };
+                let other = if self.drawn_in == Theme::Dark { Theme::Light } else { Theme::Dark };
                 self.set(Setting::Theme(other));
             }
             Command::InterfaceLarger => self.set(Setting::Scale(self.remembered.scale.larger())),
@@ -482,7 +482,7 @@ impl Session {
         if let Setting::Theme(theme) = setting
             && theme != Theme::System
         {
-            self.is_dark = theme == Theme::Dark;
+            self.drawn_in = theme;
         }
         self.remembered.set(setting);
         self.remember();

@@ -5,6 +5,7 @@ use super::app::Desk;
 use super::command::{Command, keys_words};
 use super::dialogs::Beginning;
 use super::remembered::{Scale, Setting, Theme, ToothNumbers};
+use super::theme;
 use crate::case::Fdi;
 use eframe::egui::{self, Align2, RichText, ScrollArea};
 
@@ -12,14 +13,14 @@ use eframe::egui::{self, Align2, RichText, ScrollArea};
 pub(super) fn show(ui: &egui::Ui, desk: &mut Desk<'_>, beginning: Beginning) {
     let mut open = true;
     let height = (ui.content_rect().height() - 120.0).max(120.0);
-    egui::Window::new("Settings")
+    theme::window("Settings")
         .open(&mut open)
         .default_width(380.0)
         .pivot(Align2::CENTER_CENTER)
         .default_pos(ui.content_rect().center())
         .show(ui.ctx(), |ui| {
             ScrollArea::vertical().max_height(height).show(ui, |ui| {
-                theme(ui, desk, beginning);
+                themes(ui, desk, beginning);
                 ui.add_space(8.0);
                 scale(ui, desk);
                 ui.add_space(8.0);
@@ -33,7 +34,7 @@ pub(super) fn show(ui: &egui::Ui, desk: &mut Desk<'_>, beginning: Beginning) {
     }
 }
 
-fn theme(ui: &mut egui::Ui, desk: &mut Desk<'_>, beginning: Beginning) {
+fn themes(ui: &mut egui::Ui, desk: &mut Desk<'_>, beginning: Beginning) {
     ui.label(RichText::new("Theme").strong());
     let now = desk.session.remembered.theme;
     for (theme, words) in [

@@ -69,16 +69,10 @@ impl Reader {
                 if !at.is_positive() || text.galley.is_empty() {
                     return;
                 }
-                let colours = match text.override_text_color {
-                    Some(colour) => vec![colour],
-                    None => {
-                        let sections = text.galley.job.sections.iter().map(|section| section.format.color);
-                        let own = |colour| {
-                            if colour == Color32::PLACEHOLDER { text.fallback_color } else { colour }
-                        };
-                        sections.map(own).collect()
-                    }
-                };
+                let sections = text.galley.job.sections.iter().map(|section| section.format.color);
+                let own = |colour| if colour == Color32::PLACEHOLDER { text.fallback_color } else { colour };
+                let colours =
+                    text.override_text_color.map_or_else(|| sections.map(own).collect(), |it| vec![it]);
                 let grounds = self.under(at.center());
                 self.texts.push(Painted { words: text.galley.text().to_owned(), at, colours, grounds });
             }
@@ -91,7 +85,9 @@ impl Reader {
         for ground in &self.grounds {
             match ground {
                 Ground::Colour(rect, fill) if rect.contains(at) => {
-                    colours.iter_mut().for_each(|colour| *colour = over(*fill, *colour));
+                    for colour in &mut colours {
+                        *colour = over(*fill, *colour);
+                    }
                 }
                 Ground::Film(rect) if rect.contains(at) => colours = vec![Color32::BLACK, Color32::WHITE],
                 _ => {}

@@ -346,6 +346,6 @@ fn the_tooth_is_named_by_keyboard_alone() {
     window.press(Modifiers::NONE, Key::Enter);
     assert_eq!(window.work().open.case().tooth.fdi, Fdi::parse("33").ok());
     assert!(!window.shows("tooth 21"), "the chart is closed");
-    let focused = window.harness.ctx.memory(|memory| memory.focused());
+    let focused = window.harness.ctx.memory(egui::Memory::focused);
     assert!(focused.is_some(), "the keyboard goes on from the list");
 }

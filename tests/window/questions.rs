@@ -196,7 +196,7 @@ fn tab_goes_round_the_answers_and_the_keyboard_goes_back_to_the_film() {
     let desk = Desk::new();
     let mut window = changed(&desk);
     window.press(Modifiers::COMMAND, Key::W);
-    let focused = |window: &Window| window.harness.ctx.memory(|memory| memory.focused());
+    let focused = |window: &Window| window.harness.ctx.memory(eframe::egui::Memory::focused);
     let mut seen = Vec::new();
     for _ in 0..6 {
         let Some(id) = focused(&window) else {

@@ -88,7 +88,7 @@ fn what_this_film_does_not_show_is_listed_and_hidden_alike_by_key_and_button() {
     assert!(!window.says("hidden: wall top, mesial \u{2013} under the crown"));
     window.take(Action::Aim(Some(Target::Landmark(wall_top))));
     window.open_part("Landmarks");
-    window.harness.query_all_by_label("Hidden").last().unwrap().click_accesskit();
+    window.harness.query_all_by_label("wall top, mesial is hidden").last().unwrap().click_accesskit();
     window.settle();
     assert_eq!(wall_top.mark(window.work().open.case()), by_key.as_ref());
 }

@@ -14,12 +14,11 @@ fn title_after(window: &mut Window, action: Action) -> Option<String> {
     window.harness.step();
     let output = window.harness.output();
     let commands = output.viewport_output.values().flat_map(|viewport| &viewport.commands);
-    commands
-        .filter_map(|command| match command {
-            ViewportCommand::Title(title) => Some(title.clone()),
-            _ => None,
-        })
-        .last()
+    let mut titles = commands.filter_map(|command| match command {
+        ViewportCommand::Title(title) => Some(title.clone()),
+        _ => None,
+    });
+    titles.next_back()
 }
 
 #[test]

@@ -4,6 +4,7 @@ use crate::desk::{Desk, Window};
 use crate::states::everything_open;
 use crestgauge::viewer::action::Action;
 use crestgauge::viewer::command::Command;
+use eframe::egui::accesskit::Role;
 use eframe::egui::{Rect, Vec2, pos2};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 
@@ -20,9 +21,12 @@ fn sample(desk: &Desk, size: [f32; 2], pixels_per_point: f32) -> Window {
 
 /// The names and places of what is said and pressed in a part of the window.
 fn within(window: &Window, part: Rect) -> Vec<(String, Rect)> {
-    let nodes = window.harness.query_all_by(|node| node.label().is_some());
+    // What is merely said has its words as a value; the runs of its letters are told of once more.
+    let nodes = window
+        .harness
+        .query_all_by(|node| node.role() != Role::TextRun && node.label().or(node.value()).is_some());
     nodes
-        .filter_map(|node| Some((node.accesskit_node().label()?, node.rect())))
+        .filter_map(|node| Some((node.accesskit_node().label().or(node.value())?, node.rect())))
         .filter(|(_, rect)| rect.is_positive() && part.y_range().contains(rect.center().y))
         .filter(|(_, rect)| rect.width() < 0.9 * part.width() && part.x_range().contains(rect.left()))
         .collect()
@@ -82,9 +86,9 @@ fn headings_of_the_worksheet_are_as_wide_as_it_and_lie_within_the_window() {
             assert!(is_within, "{size:?}: {name:?}: {rect:?}");
         }
         // Nothing of what is open reaches beyond the window's side.
-        let beyond = window.harness.query_all_by(|node| node.label().is_some());
+        let beyond = window.harness.query_all_by(|node| node.label().or(node.value()).is_some());
         for node in beyond {
-            let (name, rect) = (node.accesskit_node().label(), node.rect());
+            let (name, rect) = (node.accesskit_node().label().or(node.value()), node.rect());
             assert!(rect.right() <= size[0] + 1.0, "{size:?}: {name:?}: {rect:?}");
         }
     }

@@ -32,7 +32,7 @@ pub(super) fn show(ui: &mut egui::Ui, part: Part, progress: &Progress, is_open: 
     }
     let dark = ui.visuals().dark_mode;
     let fill = if response.hovered() || response.has_focus() {
-        ui.visuals().widgets.hovered.weak_bg_fill
+        ui.visuals().widgets.open.weak_bg_fill
     } else {
         ui.visuals().faint_bg_color
     };

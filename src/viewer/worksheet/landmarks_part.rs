@@ -125,6 +125,9 @@ impl LandmarksPart {
             };
             let hidden = ui.button("Hidden").on_hover_text("it exists, and this film cannot show it");
             let absent = ui.button("Absent").on_hover_text("it does not exist");
+            // The strip over the film has buttons of the same words for what is aimed at.
+            let [hidden, absent] = [(hidden, "hidden"), (absent, "absent")]
+                .map(|(button, word)| button.accessible_name(format!("{} is {word}", at.words())));
             let mark = if hidden.clicked() {
                 Some(Mark::Hidden { hidden: says(usual), extra: Extra::new() })
             } else if absent.clicked() {

@@ -17,7 +17,7 @@ const CAUTIONS: f32 = 132.0;
 /// Draws it; gives the part that somebody wants to go to.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, sheet: &Sheet) -> Option<Part> {
     let mut goes_to = None;
-    let Some(case) = desk.session.work.as_ref().map(|work| work.open.case()) else { return None };
+    let case = desk.session.work.as_ref().map(|work| work.open.case())?;
     ui.add_space(4.0);
     if let Some(why) = &sheet.failed {
         ui.label(RichText::new(format!("Nothing can be computed: {why}")).strong());

@@ -199,7 +199,7 @@ fn a_landmark_is_aimed_at_from_the_list_and_hidden_with_a_reason() {
         .get_by_role_and_label(Role::TextInput, "reason why crest, distal is hidden or absent")
         .type_text("behind the neighbour");
     desktop.harness.run();
-    desktop.press("Hidden");
+    desktop.press("crest, distal is hidden");
     let mark = at.mark(&desktop.case()).cloned();
     assert!(
         matches!(&mark, Some(crate::case::Mark::Hidden { hidden, .. }) if hidden == "behind the neighbour"),
