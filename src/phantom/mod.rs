@@ -39,4 +39,4 @@ pub use tooth::{CrownForm, Flank, Furcation, Impossible, Place, RootForm, Tooth}
 pub use treatment::{
     Beside, Core, CrownKind, Filling, Instrument, Post, PostKind, PostSpace, PostTip, Treatment,
 };
-pub use truth::{TrueValue, true_values};
+pub use truth::{TrueValue, true_values, true_values_of};

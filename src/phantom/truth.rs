@@ -28,18 +28,22 @@ pub struct TrueValue {
 
 /// Every measurement of the catalogue that this tooth has, in the catalogue's order.
 pub fn true_values(tooth: &Tooth) -> Vec<TrueValue> {
-    let landmarks = tooth.landmarks();
+    true_values_of(&tooth.landmarks())
+}
+
+/// The same of landmarks that lie anywhere in space.
+pub fn true_values_of(landmarks: &SpatialLandmarks) -> Vec<TrueValue> {
     let several = landmarks.roots.len() > 1;
     let mut values = Vec::new();
     for row in CATALOGUE.iter().filter(|row| !row.applies.is_root()) {
         if row.applies != Applies::ToothWithSeveralRoots || several {
-            Space { landmarks: &landmarks, root: None }.rows(row, &mut values);
+            Space { landmarks, root: None }.rows(row, &mut values);
         }
     }
     for root in &landmarks.roots {
         for row in CATALOGUE.iter().filter(|row| row.applies.is_root()) {
             if row.applies != Applies::OnlyRoot || !several {
-                Space { landmarks: &landmarks, root: Some(root) }.rows(row, &mut values);
+                Space { landmarks, root: Some(root) }.rows(row, &mut values);
             }
         }
     }
