@@ -9,7 +9,7 @@ use crestgauge::case::{
     Side, Site, Sites, Stage, Uncertainty,
 };
 use crestgauge::phantom::{
-    Exposure, Point3, Recipe, SpatialLandmarks, SpatialRoot, Tooth, Vector3, true_values_of,
+    Exposure, Point3, Recipe, SpatialLandmarks, SpatialRoot, Tooth, TrueValue, Vector3, true_values_of,
 };
 use std::collections::{BTreeMap, HashMap};
 
@@ -50,6 +50,17 @@ impl ScaleFrom {
     }
 }
 
+/// What a study changes in teeth or in what counts as their truth, to find where errors come from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Variation {
+    /// Nothing.
+    AsTheyAre,
+    /// Roots neither lean nor bend towards buccal or lingual.
+    UprightRoots,
+    /// The midpoint of the margin lies where its two points have it, however deep these lie.
+    MidpointWherePointsLie,
+}
+
 /// A film with its placed landmarks.
 pub(crate) struct Film {
     /// The case without a reference.
@@ -66,9 +77,20 @@ pub(crate) struct Film {
 
 impl Film {
     /// The film of this number. Practices share teeth, points and placing errors; only angles differ.
-    pub(crate) fn drawn(practice: &Practice, seed: u64, number: u64) -> Result<Self, String> {
+    pub(crate) fn drawn(
+        practice: &Practice,
+        variation: Variation,
+        seed: u64,
+        number: u64,
+    ) -> Result<Self, String> {
         let mut dice = Dice::of(seed, number);
-        let tooth = tooth(seed, number, &mut dice)?;
+        let mut tooth = tooth(seed, number, &mut dice)?;
+        if variation == Variation::UprightRoots {
+            for root in &mut tooth.roots {
+                root.lean = [root.lean[0], 0.0];
+                root.bend_towards_deg = 0.0;
+            }
+        }
         let mut landmarks = tooth.landmarks();
         let reach = face(&tooth);
         for side in Side::BOTH {
@@ -76,8 +98,9 @@ impl Film {
                 peak.y = dice.between(-reach, reach);
             }
         }
-        let exposure =
-            practice.exposure(&tooth, &landmarks, &mut dice).map_err(|error| format!("film {number}: {error}"))?;
+        let exposure = practice
+            .exposure(&tooth, &landmarks, &mut dice)
+            .map_err(|error| format!("film {number}: {error}"))?;
         let lost = || format!("film {number}: a point throws no shadow");
         let mut placer = Placer::new(&exposure, &mut dice).ok_or_else(lost)?;
         let line = tooth.instrument_line().ok_or_else(|| format!("film {number}: no instrument"))?;
@@ -87,7 +110,10 @@ impl Film {
         let roots: Vec<Root> =
             landmarks.roots.iter().map(|root| placer.root(root)).collect::<Option<_>>().ok_or_else(lost)?;
         let length = tooth.treatment.instrument.map(|it| it.length_mm + dice.between(-TOLERANCE, TOLERANCE));
-        let mut truth = true_of(&landmarks);
+        let mut truth = match variation {
+            Variation::MidpointWherePointsLie => by_row(true_values_of(&landmarks)),
+            Variation::AsTheyAre | Variation::UprightRoots => true_of(&landmarks),
+        };
         let clinical = clinical(&mut truth, &mut dice);
         let bare = Case {
             film: case::Film { technique: Some(practice.technique), ..case::Film::default() },
@@ -176,10 +202,15 @@ pub(crate) fn true_of(landmarks: &SpatialLandmarks) -> HashMap<RowRef, f64> {
             *place = place.moved(normal.times(-depth));
         }
     }
-    true_values_of(&landmarks).into_iter().map(|value| (value.of, value.value)).collect()
+    by_row(true_values_of(&landmarks))
 }
 
-/// The same with the midpoint of the margin where its two points have it, however deep they lie.
+fn by_row(values: Vec<TrueValue>) -> HashMap<RowRef, f64> {
+    values.into_iter().map(|value| (value.of, value.value)).collect()
+}
+
+/// Schneider's angle and its radius of a canal seen square to the plane of mesial, distal and apical: what a film at its best
+/// can show of them.
 pub(crate) fn curvatures_in_plane(landmarks: &SpatialLandmarks) -> HashMap<RowRef, f64> {
     let mut landmarks = landmarks.clone();
     for root in &mut landmarks.roots {
@@ -187,11 +218,7 @@ pub(crate) fn curvatures_in_plane(landmarks: &SpatialLandmarks) -> HashMap<RowRe
             place.y = 0.0;
         }
     }
-    true_values_of(&landmarks)
-        .into_iter()
-        .filter(|value| value.of.id.starts_with("curvature"))
-        .map(|value| (value.of, value.value))
-        .collect()
+    by_row(true_values_of(&landmarks))
 }
 
 /// Probed ferrule and walls, and what is true of them.

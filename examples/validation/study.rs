@@ -1,12 +1,15 @@
 //! What the numbers of many films come to beside the truth.
 
-use super::film::{Film, ScaleFrom};
+use super::film::{Film, ScaleFrom, Variation};
 use super::practice::Practice;
 use crestgauge::calibration::Library;
 use crestgauge::case::{Case, RowRef, Verdict};
 use crestgauge::measure::{CATALOGUE, Draws, Measured, Measurement, Repeat, Row, measure};
 use crestgauge::verdict::{Bound, Criteria, rows};
 use std::collections::{BTreeMap, HashMap};
+
+/// Seed of teeth, exposures and placing errors.
+pub(crate) const SEED: u64 = 20_261_129;
 
 /// Changes what a case assumes, to try another default.
 pub(crate) type Assume = fn(&mut Case);
@@ -16,6 +19,8 @@ pub(crate) type Assume = fn(&mut Case);
 pub(crate) struct Plan {
     /// How films are taken.
     pub(crate) practice: Practice,
+    /// What is changed in teeth or in their truth.
+    pub(crate) variation: Variation,
     /// What cases assume.
     pub(crate) assume: Assume,
     /// Seed of teeth, exposures and placing errors.
@@ -209,6 +214,15 @@ pub(crate) fn run(plan: &Plan) -> Result<[Findings; 3], String> {
 }
 
 impl Judged {
+    /// Both together.
+    pub(crate) fn join(&mut self, other: &Self) {
+        self.meets += other.meets;
+        self.false_meets += other.false_meets;
+        self.falls_short += other.falls_short;
+        self.false_falls_short += other.false_falls_short;
+        self.undecided += other.undecided;
+    }
+
     fn add(&mut self, verdict: Verdict, truth: bool) {
         match verdict {
             Verdict::Meets => {
@@ -241,7 +255,7 @@ struct Runner<'a> {
 
 impl Runner<'_> {
     fn film(&self, number: u64) -> Result<[Seen; 3], String> {
-        let film = Film::drawn(&self.plan.practice, self.plan.seed, number)?;
+        let film = Film::drawn(&self.plan.practice, self.plan.variation, self.plan.seed, number)?;
         let [one, two, three] = ScaleFrom::ALL.map(|scale| self.seen(&film, scale, number));
         Ok([one?, two?, three?])
     }
@@ -326,7 +340,9 @@ fn satisfied(bound: &Bound, about: &[RowRef], truth: &HashMap<RowRef, f64>) -> O
         Bound::LessThan(most) => values.all(|value| value < most),
         Bound::Between(low, high) => values.all(|value| (low..=high).contains(&value)),
         Bound::Outside(low, high) => values.all(|value| value < low || value > high),
-        Bound::SitesAtLeast { sites, value: least } => values.filter(|value| *value >= least).count() >= sites,
+        Bound::SitesAtLeast { sites, value: least } => {
+            values.filter(|value| *value >= least).count() >= sites
+        }
         Bound::Classes(_) => return None,
     })
 }
