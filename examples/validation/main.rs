@@ -22,6 +22,8 @@ use study::{Findings, Plan, SEED, run};
 
 /// Films of each practice and each trial.
 const FILMS: u64 = 1000;
+/// As many times more films for verdicts, some of which are rare.
+const FOR_VERDICTS: u64 = 5;
 /// Films that are drawn as well, and draws for each.
 const DRAWN_FILMS: u64 = 300;
 const DRAWS: u32 = 1000;
@@ -89,19 +91,22 @@ fn parts(films: u64) -> Result<Parts, String> {
     ];
     let main = before(paralleling)?;
     let (_, others) = by_practice.split_first().ok_or("no practice")?;
+    let judged = run(&Plan { films: FOR_VERDICTS * films, ..plain(paralleling) })?;
     let header = format!(
-        "{films} films of each kind, seed {SEED}, {}; draws: {} films, {DRAWS} draws each.\n",
+        "{films} films of each kind, {} for verdicts; draws: {} films, {DRAWS} draws each. Seed {SEED}, {}.\n",
+        FOR_VERDICTS * films,
+        films.min(DRAWN_FILMS),
         crestgauge::verdict::PROGRAM,
-        films.min(DRAWN_FILMS)
     );
     Ok(Parts {
         texts: vec![
             ("how it was run", header),
             ("coverage", tables::coverage(&main)),
+            ("not compared", tables::not_compared(&main)),
             ("errors", tables::errors(&main)),
             ("other practices", tables::practices(others)),
             ("draws", tables::draws(&drawn)),
-            ("verdicts", tables::verdicts(&main)),
+            ("verdicts", tables::verdicts(&judged)),
             ("trials", tables::trials(&tried)),
         ],
         pictures: vec![

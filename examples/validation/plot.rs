@@ -5,11 +5,13 @@ use super::study::{Findings, names};
 use super::tables::{AIM, width_ratio};
 use std::fmt::Write as _;
 
-const ROW: f64 = 20.0;
+const ROW: f64 = 22.0;
 const TOP: f64 = 74.0;
 const NAMES: f64 = 190.0;
 const PANEL: f64 = 330.0;
-const GAP: f64 = 34.0;
+const GAP: f64 = 70.0;
+/// The three scales stand a little below one another, so that equal ones are seen.
+const APART: f64 = 4.5;
 
 /// Of the set of Okabe and Ito (2008), each with a shape of its own.
 const COLOURS: [&str; 3] = ["#0072B2", "#D55E00", "#009E73"];
@@ -76,8 +78,9 @@ pub(crate) fn picture(title: &str, findings: &[Findings; 3]) -> String {
             .ok();
         for (which, findings) in findings.iter().enumerate() {
             let tally = findings.of(at);
-            mark(&mut svg, which, coverage.x(tally.coverage()), y);
-            mark(&mut svg, which, ratio.x(width_ratio(&tally)), y);
+            let place = f64::from(u32::try_from(which).unwrap_or(0)) - 1.0;
+            mark(&mut svg, which, coverage.x(tally.coverage()), y + APART * place);
+            mark(&mut svg, which, ratio.x(width_ratio(&tally)), y + APART * place);
         }
     }
     let mut x = NAMES;
@@ -95,14 +98,14 @@ fn mark(svg: &mut String, which: usize, x: f64, y: f64) {
     let colour = COLOURS.get(which).copied().unwrap_or("#000000");
     let style = format!("fill=\"{colour}\" fill-opacity=\"0.8\"");
     match which {
-        0 => writeln!(svg, "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"4.5\" {style}/>"),
+        0 => writeln!(svg, "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"3.5\" {style}/>"),
         1 => writeln!(
             svg,
-            "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"8\" height=\"8\" {style}/>",
-            x - 4.0,
-            y - 4.0
+            "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"6\" height=\"6\" {style}/>",
+            x - 3.0,
+            y - 3.0
         ),
-        _ => writeln!(svg, "<path d=\"M{x:.1} {:.1} l5 9 h-10 z\" {style}/>", y - 5.5),
+        _ => writeln!(svg, "<path d=\"M{x:.1} {:.1} l4 7 h-8 z\" {style}/>", y - 4.0),
     }
     .ok();
 }

@@ -8,6 +8,9 @@ use crestgauge::measure::{CATALOGUE, Draws, Measured, Measurement, Repeat, Row, 
 use crestgauge::verdict::{Bound, Criteria, rows};
 use std::collections::{BTreeMap, HashMap};
 
+/// What follows the name of a measurement that is held against its truth in a plane.
+const IN_PLANE: &str = ", in the plane";
+
 /// Seed of teeth, exposures and placing errors.
 pub(crate) const SEED: u64 = 20_261_129;
 
@@ -142,8 +145,9 @@ pub(crate) struct Findings {
     pub(crate) tallies: BTreeMap<Key, Tally>,
     /// By criterion.
     pub(crate) verdicts: BTreeMap<String, Judged>,
-    /// Numbers whose truth is none, or the other way round.
-    pub(crate) unmatched: u32,
+    /// Numbers without a truth, or truths without a number, by measurement: a curve of 4.9 deg has no radius, one that is
+    /// read as 5.1 deg has.
+    pub(crate) unmatched: BTreeMap<String, u32>,
 }
 
 impl Findings {
@@ -157,10 +161,10 @@ impl Findings {
 }
 
 /// The measurements of a film as tables name them, in the catalogue's order; probed readings, which no film makes, are left
-/// out. The last is Schneider's angle held against the angle in the plane of mesial, distal and apical.
+/// out. The last two are Schneider's angle and its radius, held against those in the plane of mesial, distal and apical.
 pub(crate) fn names() -> Vec<String> {
     let film = CATALOGUE.iter().filter(|row| row.repeat != Repeat::ByProbedSite);
-    film.map(name).chain(["curvature, in the plane".to_owned()]).collect()
+    film.map(name).chain(["curvature", "curvature_radius"].map(|id| format!("{id}{IN_PLANE}"))).collect()
 }
 
 fn name(row: &Row) -> String {
@@ -207,7 +211,9 @@ pub(crate) fn run(plan: &Plan) -> Result<[Findings; 3], String> {
             for (criterion, verdict, truth) in seen.verdicts {
                 findings.verdicts.entry(criterion).or_default().add(verdict, truth);
             }
-            findings.unmatched += seen.unmatched;
+            for name in seen.unmatched {
+                *findings.unmatched.entry(name).or_default() += 1;
+            }
         }
     }
     Ok(findings)
@@ -243,7 +249,7 @@ impl Judged {
 struct Seen {
     numbers: Vec<Beside>,
     verdicts: Vec<(String, Verdict, bool)>,
-    unmatched: u32,
+    unmatched: Vec<String>,
 }
 
 struct Runner<'a> {
@@ -265,18 +271,17 @@ impl Runner<'_> {
         (self.plan.assume)(&mut case);
         let draws = Draws { count: self.plan.draws, seed: number };
         let measured = measure(&case, &self.library, draws).map_err(|error| error.to_string())?;
-        let (mut numbers, mut unmatched) = (Vec::new(), 0);
+        let (mut numbers, mut unmatched) = (Vec::new(), Vec::new());
         for measurement in measured.measurements.iter().filter(|it| it.row.repeat != Repeat::ByProbedSite) {
             let name = name(measurement.row);
             let truth = film.truth.get(&measurement.of).copied();
             match self.beside(film, measurement, &name, truth) {
                 Some(one) => numbers.push(one),
-                None => unmatched += u32::from(measurement.value().is_some() != truth.is_some()),
+                None if measurement.value().is_some() != truth.is_some() => unmatched.push(name.clone()),
+                None => {}
             }
-            if name == "curvature" {
-                let truth = film.curvature_in_plane.get(&measurement.of).copied();
-                numbers.extend(self.beside(film, measurement, "curvature, in the plane", truth));
-            }
+            let truth = film.curvature_in_plane.get(&measurement.of).copied();
+            numbers.extend(self.beside(film, measurement, &format!("{name}{IN_PLANE}"), truth));
         }
         let verdicts = self.verdicts(film, &case, &measured, draws);
         Ok(Seen { numbers, verdicts, unmatched })

@@ -46,6 +46,15 @@ pub(crate) fn coverage(findings: &[Findings; 3]) -> String {
     table
 }
 
+/// Numbers without a truth and truths without a number.
+pub(crate) fn not_compared(findings: &[Findings; 3]) -> String {
+    let each = ScaleFrom::ALL.iter().zip(findings).map(|(scale, findings)| {
+        let names = findings.unmatched.iter().map(|(name, count)| format!("`{name}` {count}"));
+        format!("{}: {}", scale.word(), names.collect::<Vec<_>>().join(", "))
+    });
+    format!("{}.\n", each.collect::<Vec<_>>().join("; "))
+}
+
 /// A name of the catalogue as code, another as it is.
 fn cell(name: &str) -> String {
     if name.contains(',') { name.to_owned() } else { format!("`{name}`") }

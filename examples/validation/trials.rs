@@ -32,6 +32,14 @@ const HEIGHTS: &[(ScaleFrom, bool, &str)] = &[
     (Instrument, true, "root_length"),
 ];
 
+const TOOTH_HEIGHTS: &[(ScaleFrom, bool, &str)] = &[
+    (Instrument, false, "ferrule_height.*"),
+    (Instrument, true, "ferrule_height.*"),
+    (Instrument, false, "margin_to_crest.*"),
+    (Instrument, true, "margin_to_crest.*"),
+    (Instrument, true, "crest_to_furcation.*"),
+];
+
 const LEANING: &[(ScaleFrom, bool, &str)] = &[
     (Instrument, true, "core_height"),
     (Instrument, true, "post_to_core"),
@@ -52,7 +60,7 @@ const BY_RECEPTOR: &[(ScaleFrom, bool, &str)] = &[
 ];
 
 /// The trials, in the order of the questions they answer.
-pub(crate) fn trials() -> [Trial; 8] {
+pub(crate) fn trials() -> [Trial; 9] {
     let [paralleling, off_by_8, bisecting, _] = PRACTICES;
     let plain = Variation::AsTheyAre;
     [
@@ -95,10 +103,14 @@ pub(crate) fn trials() -> [Trial; 8] {
             change: "depths as faces are deep, angle 8 deg",
             practice: off_by_8,
             variation: plain,
-            assume: |case| {
-                depth(case);
-                case.uncertainty.angulation_deg = Some(8.0);
-            },
+            assume: depth_and_angle,
+            watched: HEIGHTS,
+        },
+        Trial {
+            change: "depths as faces are deep, angle 8 deg",
+            practice: paralleling,
+            variation: plain,
+            assume: depth_and_angle,
             watched: HEIGHTS,
         },
         Trial {
@@ -109,11 +121,11 @@ pub(crate) fn trials() -> [Trial; 8] {
             watched: HEIGHTS,
         },
         Trial {
-            change: "the margin's midpoint where its points lie, out of the tooth's plane",
+            change: "true midpoint of the margin where its points lie, out of the tooth's plane",
             practice: paralleling,
             variation: Variation::MidpointWherePointsLie,
             assume: |_| (),
-            watched: HEIGHTS,
+            watched: TOOTH_HEIGHTS,
         },
     ]
 }
@@ -125,6 +137,11 @@ pub(crate) fn depth(case: &mut Case) {
         Some(4 | 5) => 2.0,
         _ => 2.5,
     });
+}
+
+fn depth_and_angle(case: &mut Case) {
+    depth(case);
+    case.uncertainty.angulation_deg = Some(8.0);
 }
 
 fn magnification(case: &mut Case) {

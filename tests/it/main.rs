@@ -23,5 +23,6 @@ mod repeats;
 mod report;
 mod spans;
 mod support;
+mod validation;
 #[cfg(feature = "viewer")]
 mod viewer_session;
