@@ -156,7 +156,7 @@ impl Findings {
         [false, true]
             .into_iter()
             .filter_map(|several_roots| self.tallies.get(&Key { measurement, several_roots }))
-            .fold(Tally::default(), |sum, tally| sum.with(tally))
+            .fold(Tally::default(), Tally::with)
     }
 }
 
@@ -183,7 +183,7 @@ pub(crate) fn run(plan: &Plan) -> Result<[Findings; 3], String> {
     let criteria = Criteria::default_set().map_err(|error| error.to_string())?;
     let runner = Runner { plan, library, criteria, names: names() };
     let workers = std::thread::available_parallelism().map_or(1, |count| count.get() as u64);
-    let films: Vec<Vec<(u64, Result<[Seen; 3], String>)>> = std::thread::scope(|scope| {
+    let films: Vec<Vec<(u64, Outcome)>> = std::thread::scope(|scope| {
         let handles: Vec<_> = (0..workers)
             .map(|worker| {
                 let runner = &runner;
@@ -245,6 +245,9 @@ impl Judged {
     }
 }
 
+/// What one film showed with each scale.
+type Outcome = Result<[Seen; 3], String>;
+
 /// What one film showed with one scale.
 struct Seen {
     numbers: Vec<Beside>,
@@ -260,7 +263,7 @@ struct Runner<'a> {
 }
 
 impl Runner<'_> {
-    fn film(&self, number: u64) -> Result<[Seen; 3], String> {
+    fn film(&self, number: u64) -> Outcome {
         let film = Film::drawn(&self.plan.practice, self.plan.variation, self.plan.seed, number)?;
         let [one, two, three] = ScaleFrom::ALL.map(|scale| self.seen(&film, scale, number));
         Ok([one?, two?, three?])
