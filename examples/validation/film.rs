@@ -5,12 +5,14 @@ use super::dice::Dice;
 use super::practice::{Practice, lean};
 use crestgauge::calibration::{Extra, Instrument, Receptor, Reference, ReferencePoint};
 use crestgauge::case::{
-    self, Calibration, Case, Clinical, Fdi, Landmark, Landmarks, Mark, Point, Reading, Root, RowRef, Section,
-    Side, Site, Sites, Stage, Uncertainty,
+    self, Calibration, Case, Clinical, Fdi, Landmark, Landmarks, Mark, Point, Reading, Root, RootName,
+    RowRef, Section, Side, Site, Sites, Stage, Uncertainty,
 };
+use crestgauge::measure::Measurement;
 use crestgauge::phantom::{
     Exposure, Point3, Recipe, SpatialLandmarks, SpatialRoot, Tooth, TrueValue, Vector3, true_values_of,
 };
+use crestgauge::quantity::Unit;
 use std::collections::{BTreeMap, HashMap};
 
 /// How far a point is placed off, each axis, sd in mm of the tooth.
@@ -71,6 +73,8 @@ pub(crate) struct Film {
     pub(crate) truth: HashMap<RowRef, f64>,
     /// Whether the tooth has several roots.
     pub(crate) several_roots: bool,
+    /// The root with the post, and with the instrument.
+    post_root: RootName,
     /// Schneider's angle of each root in the plane of mesial, distal and apical, deg.
     pub(crate) curvature_in_plane: HashMap<RowRef, f64>,
 }
@@ -143,7 +147,16 @@ impl Film {
         });
         let curvature_in_plane = curvatures_in_plane(&landmarks);
         let several_roots = landmarks.roots.len() > 1;
-        Ok(Self { bare, instrument, receptor, truth, several_roots, curvature_in_plane })
+        let post_root = tooth.post_root().ok_or("no root for a post")?;
+        Ok(Self { bare, instrument, receptor, truth, several_roots, post_root, curvature_in_plane })
+    }
+
+    /// Whether a number of a tooth with several roots compares a length with another than of the root with the instrument.
+    pub(crate) fn feels_lean(&self, measurement: &Measurement) -> bool {
+        let is_of_own_root = measurement.of.root.as_deref() == Some(self.post_root.word());
+        let is_ratio_with_tooth = matches!(measurement.row.id, "post_to_core" | "post_to_crown");
+        let is_length = measurement.row.unit == Unit::Millimetre;
+        self.several_roots && (is_ratio_with_tooth || is_length && !is_of_own_root)
     }
 
     /// The case as it is measured with this scale.

@@ -66,6 +66,7 @@ fn parts(films: u64) -> Result<Parts, String> {
         seed: SEED,
         films,
         draws: 0,
+        lean_sd: 0.0,
     };
     let mut by_practice = Vec::new();
     for practice in PRACTICES {
@@ -77,8 +78,8 @@ fn parts(films: u64) -> Result<Parts, String> {
     };
     let mut tried = Vec::new();
     for trial in trials::trials() {
-        let (variation, assume) = (trial.variation, trial.assume);
-        let after = run(&Plan { variation, assume, ..plain(trial.practice) })?;
+        let (variation, assume, lean_sd) = (trial.variation, trial.assume, trial.lean_sd);
+        let after = run(&Plan { variation, assume, lean_sd, ..plain(trial.practice) })?;
         let before = before(trial.practice)?;
         tried.push((trial, before, after));
     }

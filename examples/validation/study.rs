@@ -32,6 +32,9 @@ pub(crate) struct Plan {
     pub(crate) films: u64,
     /// Monte Carlo draws for each film; 0 for first order alone.
     pub(crate) draws: u32,
+    /// Relative sd of each root's lengths, because roots lean: added to intervals afterwards, where an instrument in one root of
+    /// several measures another root or the tooth, and where a ratio has a length of either.
+    pub(crate) lean_sd: f64,
 }
 
 /// One number beside its truth.
@@ -182,7 +185,7 @@ pub(crate) fn run(plan: &Plan) -> Result<[Findings; 3], String> {
     let library = Library::embedded().map_err(|error| error.to_string())?;
     let criteria = Criteria::default_set().map_err(|error| error.to_string())?;
     let runner = Runner { plan, library, criteria, names: names() };
-    let workers = std::thread::available_parallelism().map_or(1, |count| count.get() as u64);
+    let workers = std::thread::available_parallelism().map_or(1, |it| u64::try_from(it.get()).unwrap_or(1));
     let films: Vec<Vec<(u64, Outcome)>> = std::thread::scope(|scope| {
         let handles: Vec<_> = (0..workers)
             .map(|worker| {
@@ -199,7 +202,7 @@ pub(crate) fn run(plan: &Plan) -> Result<[Findings; 3], String> {
     });
     // In the order of films, so that sums do not depend on how many threads there were.
     let films: BTreeMap<u64, _> = films.into_iter().flatten().collect();
-    if films.len() as u64 != plan.films {
+    if u64::try_from(films.len()) != Ok(plan.films) {
         return Err("a thread of the study died".to_owned());
     }
     let mut findings = [Findings::default(), Findings::default(), Findings::default()];
@@ -300,7 +303,11 @@ impl Runner<'_> {
         let truth = truth?;
         let value = measurement.value()?;
         let clip = |end: f64| if measurement.row.clipped { end.max(0.0) } else { end };
-        let [low, high] = measurement.result.as_ref().ok()?.estimate.interval().map(clip);
+        let mut estimate = measurement.result.as_ref().ok()?.estimate;
+        if film.feels_lean(measurement) {
+            estimate.sd = libm::hypot(estimate.sd, self.plan.lean_sd * estimate.value);
+        }
+        let [low, high] = estimate.interval().map(clip);
         let spread = measurement.drawn.and_then(|drawn| drawn.spread);
         let drawn_covers = spread.map(|spread| {
             let [low, high] = spread.interval.map(clip);

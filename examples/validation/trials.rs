@@ -13,6 +13,8 @@ pub(crate) struct Trial {
     pub(crate) practice: Practice,
     /// What is changed in teeth or in their truth.
     pub(crate) variation: Variation,
+    /// Relative sd of each root's lengths.
+    pub(crate) lean_sd: f64,
     /// What cases assume.
     pub(crate) assume: fn(&mut Case),
     /// Which numbers to look at: scale, teeth with several roots or with one, measurement.
@@ -50,6 +52,15 @@ const LEANING: &[(ScaleFrom, bool, &str)] = &[
     (Instrument, true, "post_depth"),
 ];
 
+const BY_LEAN: &[(ScaleFrom, bool, &str)] = &[
+    (Instrument, true, "core_height"),
+    (Instrument, true, "post_to_core"),
+    (Instrument, true, "filling_length"),
+    (Instrument, true, "root_length"),
+    (Instrument, true, "root_in_bone"),
+    (Instrument, true, "crown_length"),
+];
+
 const BY_RECEPTOR: &[(ScaleFrom, bool, &str)] = &[
     (Receptor, false, "post_length"),
     (Receptor, false, "root_length"),
@@ -60,7 +71,7 @@ const BY_RECEPTOR: &[(ScaleFrom, bool, &str)] = &[
 ];
 
 /// The trials, in the order of the questions they answer.
-pub(crate) fn trials() -> [Trial; 9] {
+pub(crate) fn trials() -> [Trial; 11] {
     let [paralleling, off_by_8, bisecting, _] = PRACTICES;
     let plain = Variation::AsTheyAre;
     [
@@ -68,6 +79,7 @@ pub(crate) fn trials() -> [Trial; 9] {
             change: "roots neither lean nor bend towards buccal or lingual",
             practice: paralleling,
             variation: Variation::UprightRoots,
+            lean_sd: 0.0,
             assume: |_| (),
             watched: LEANING,
         },
@@ -75,13 +87,31 @@ pub(crate) fn trials() -> [Trial; 9] {
             change: "in teeth with several roots the instrument's length is less certain by 2 %",
             practice: paralleling,
             variation: plain,
+            lean_sd: 0.0,
             assume: doubt_lean,
             watched: LEANING,
+        },
+        Trial {
+            change: "lengths of each of several roots uncertain by 2.5 %",
+            practice: paralleling,
+            variation: plain,
+            lean_sd: 0.025,
+            assume: |_| (),
+            watched: BY_LEAN,
+        },
+        Trial {
+            change: "lengths of each of several roots uncertain by 4 %",
+            practice: bisecting,
+            variation: plain,
+            lean_sd: 0.04,
+            assume: |_| (),
+            watched: BY_LEAN,
         },
         Trial {
             change: "sd of the magnification 0.02",
             practice: paralleling,
             variation: plain,
+            lean_sd: 0.0,
             assume: magnification,
             watched: BY_RECEPTOR,
         },
@@ -89,6 +119,7 @@ pub(crate) fn trials() -> [Trial; 9] {
             change: "sd of the magnification 0.02",
             practice: bisecting,
             variation: plain,
+            lean_sd: 0.0,
             assume: magnification,
             watched: BY_RECEPTOR,
         },
@@ -96,6 +127,7 @@ pub(crate) fn trials() -> [Trial; 9] {
             change: "depths as faces are deep",
             practice: paralleling,
             variation: plain,
+            lean_sd: 0.0,
             assume: depth,
             watched: HEIGHTS,
         },
@@ -103,6 +135,7 @@ pub(crate) fn trials() -> [Trial; 9] {
             change: "depths as faces are deep, angle 8 deg",
             practice: off_by_8,
             variation: plain,
+            lean_sd: 0.0,
             assume: depth_and_angle,
             watched: HEIGHTS,
         },
@@ -110,6 +143,7 @@ pub(crate) fn trials() -> [Trial; 9] {
             change: "depths as faces are deep, angle 8 deg",
             practice: paralleling,
             variation: plain,
+            lean_sd: 0.0,
             assume: depth_and_angle,
             watched: HEIGHTS,
         },
@@ -117,6 +151,7 @@ pub(crate) fn trials() -> [Trial; 9] {
             change: "depths as faces are deep",
             practice: bisecting,
             variation: plain,
+            lean_sd: 0.0,
             assume: depth,
             watched: HEIGHTS,
         },
@@ -124,6 +159,7 @@ pub(crate) fn trials() -> [Trial; 9] {
             change: "true midpoint of the margin where its points lie, out of the tooth's plane",
             practice: paralleling,
             variation: Variation::MidpointWherePointsLie,
+            lean_sd: 0.0,
             assume: |_| (),
             watched: TOOTH_HEIGHTS,
         },

@@ -205,6 +205,7 @@ fn intervals_of_a_few_films_contain_the_truth() {
         seed: SEED,
         films: 64,
         draws: 0,
+        lean_sd: 0.0,
     };
     for (scale, findings) in ScaleFrom::ALL.iter().zip(run(&plan).unwrap()) {
         for (at, name) in names().iter().enumerate() {
