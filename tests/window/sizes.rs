@@ -4,7 +4,7 @@ use crate::desk::{Desk, Window};
 use crate::states::everything_open;
 use crestgauge::viewer::action::Action;
 use crestgauge::viewer::command::Command;
-use eframe::egui::accesskit::Role;
+use eframe::egui::accesskit::{Action as Asked, Role};
 use eframe::egui::{Rect, Vec2, pos2};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 
@@ -51,6 +51,9 @@ fn what_always_has_to_be_seen_lies_within_the_window() {
             let line = Rect::from_x_y_ranges(screen.x_range(), foot.top() - 2.0..=screen.bottom());
             for (what, part) in [("strip", strip), ("status", line)] {
                 let mut parts = within(&window, part);
+                // Rows of the worksheet that are scrolled out of sight lie behind the line, too.
+                let is_of_line = |name: &str| name == "Tone and turn" || name.contains(" deg ");
+                parts.retain(|(name, rect)| rect.left() < film.right() || is_of_line(name));
                 assert!(parts.len() > 2, "{size:?}: {what}: {parts:?}");
                 for (name, rect) in &parts {
                     assert!(
@@ -85,8 +88,8 @@ fn headings_of_the_worksheet_are_as_wide_as_it_and_lie_within_the_window() {
             let is_within = rect.left() >= window.film().right() && rect.right() <= size[0];
             assert!(is_within, "{size:?}: {name:?}: {rect:?}");
         }
-        // Nothing of what is open reaches beyond the window's side.
-        let beyond = window.harness.query_all_by(|node| node.label().or(node.value()).is_some());
+        // No control reaches beyond the window's side; a table that does is scrolled.
+        let beyond = window.harness.query_all_by(|node| node.data().supports_action(Asked::Focus));
         for node in beyond {
             let (name, rect) = (node.accesskit_node().label().or(node.value()), node.rect());
             assert!(rect.right() <= size[0] + 1.0, "{size:?}: {name:?}: {rect:?}");
