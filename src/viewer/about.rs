@@ -30,6 +30,7 @@ pub(super) fn show(ui: &egui::Ui, desk: &mut Desk<'_>) {
 }
 
 fn what(ui: &mut egui::Ui) {
+    super::keyboard::pages(ui);
     ui.label(format!("crestgauge {}", env!("CARGO_PKG_VERSION")));
     ui.label(env!("CARGO_PKG_DESCRIPTION"));
     ui.separator();

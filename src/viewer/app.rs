@@ -287,7 +287,13 @@ impl eframe::App for App {
             egui::Panel::right("worksheet")
                 .default_size(430.0_f32.min(most))
                 .size_range(340.0_f32.min(most)..=most)
-                .show(ui, |ui| worksheet.show(ui, &mut desk));
+                .show(ui, |ui| {
+                    // What is too wide is cut at the window's side; it must not push the worksheet under the film.
+                    let room = ui.available_rect_before_wrap();
+                    let mut inner = ui.new_child(egui::UiBuilder::new().max_rect(room));
+                    worksheet.show(&mut inner, &mut desk);
+                    ui.advance_cursor_after_rect(room);
+                });
         }
         self.tone_panel.show(ui, &mut desk);
         egui::CentralPanel::no_frame().show(ui, |ui| {

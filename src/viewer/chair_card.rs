@@ -44,6 +44,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
             });
             ui.separator();
             ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
+                super::keyboard::pages(ui);
                 let tooth = case.tooth.fdi.map(|fdi| session.remembered.tooth_numbers.words(fdi));
                 let tooth = tooth.unwrap_or_else(|| "not named".to_owned());
                 let label = case.label.as_ref().map_or_else(String::new, |label| format!(", {label}"));

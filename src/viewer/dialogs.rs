@@ -223,28 +223,32 @@ fn answers(
 
 fn shortcuts(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     let mut open = true;
-    theme::window("Shortcuts").open(&mut open).default_width(560.0).show(ui.ctx(), |ui| {
-        egui::ScrollArea::vertical().max_height(560.0).show(ui, |ui| {
-            for menu in Menu::ALL {
-                ui.label(RichText::new(menu.title()).strong());
-                egui::Grid::new(menu.title()).num_columns(2).striped(true).show(ui, |ui| {
-                    for command in Command::ALL {
-                        if command.menu() != menu || command.shortcuts().is_empty() {
-                            continue;
+    theme::window("Shortcuts")
+        .open(&mut open)
+        .default_size([560.0, (ui.content_rect().height() - 120.0).max(160.0)])
+        .show(ui.ctx(), |ui| {
+            egui::ScrollArea::vertical().auto_shrink([false, true]).show(ui, |ui| {
+                super::keyboard::pages(ui);
+                for menu in Menu::ALL {
+                    ui.label(RichText::new(menu.title()).strong());
+                    egui::Grid::new(menu.title()).num_columns(2).striped(true).show(ui, |ui| {
+                        for command in Command::ALL {
+                            if command.menu() != menu || command.shortcuts().is_empty() {
+                                continue;
+                            }
+                            let is_mac = ui.os().is_mac();
+                            let keys: Vec<String> =
+                                command.shortcuts().iter().map(|keys| keys_words(keys, is_mac)).collect();
+                            ui.label(RichText::new(keys.join("  or  ")).monospace());
+                            ui.label(format!("{}: {}", command.title(), command.hint()));
+                            ui.end_row();
                         }
-                        let is_mac = ui.os().is_mac();
-                        let keys: Vec<String> =
-                            command.shortcuts().iter().map(|keys| keys_words(keys, is_mac)).collect();
-                        ui.label(RichText::new(keys.join("  or  ")).monospace());
-                        ui.label(format!("{}: {}", command.title(), command.hint()));
-                        ui.end_row();
-                    }
-                });
-                ui.add_space(6.0);
-            }
-            super::canvas::help(ui);
+                    });
+                    ui.add_space(6.0);
+                }
+                super::canvas::help(ui);
+            });
         });
-    });
     if !open {
         desk.ask(Action::Command(Command::Shortcuts));
     }

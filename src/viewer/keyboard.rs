@@ -4,7 +4,7 @@ use super::action::Action;
 use super::app::Desk;
 use super::canvas::CANVAS;
 use super::command::{Command, Reach};
-use eframe::egui::{self, Id, KeyboardShortcut};
+use eframe::egui::{self, Id, Key, KeyboardShortcut};
 
 /// Asks for the commands whose keys were pressed.
 pub(super) fn commands(context: &egui::Context, desk: &mut Desk<'_>) {
@@ -38,6 +38,18 @@ pub(super) fn commands(context: &egui::Context, desk: &mut Desk<'_>) {
         if context.input_mut(|input| input.consume_shortcut(&keys)) {
             desk.ask(Action::Command(command));
         }
+    }
+}
+
+/// Scrolls what is only read, and so has no control to go to, by Page Up and Page Down.
+pub(super) fn pages(ui: &egui::Ui) {
+    let pressed = |key| ui.input(|input| input.key_pressed(key) && input.modifiers.is_none());
+    let page = 0.8 * ui.clip_rect().height();
+    let down =
+        [(Key::PageDown, page), (Key::PageUp, -page)].map(|(key, by)| if pressed(key) { by } else { 0.0 });
+    let by = down.iter().sum::<f32>();
+    if by.abs() > 0.0 {
+        ui.scroll_with_delta(egui::vec2(0.0, -by));
     }
 }
 

@@ -12,6 +12,7 @@ use crestgauge::viewer::remembered::{Scale, Setting, Theme};
 use crestgauge::viewer::session::Help;
 use crestgauge::viewer::viewport::Viewport;
 use eframe::egui::{self, Key, Modifiers};
+use egui_kittest::kittest::Queryable as _;
 
 /// Everything that a command could change.
 #[derive(Debug, PartialEq)]
@@ -190,6 +191,21 @@ fn the_list_of_shortcuts_has_every_command() {
     assert_eq!(window.session().help, None);
     window.choose(Command::About);
     assert!(window.says("licensed clinician") && window.says("not a certified medical device"));
+}
+
+#[test]
+fn what_is_only_read_is_scrolled_by_the_keyboard() {
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    window.harness.set_size(egui::vec2(900.0, 560.0));
+    window.press(Modifiers::NONE, Key::F1);
+    let place = |window: &Window| window.harness.get_by_label_contains(Command::Open.hint()).rect().top();
+    let begun = place(&window);
+    window.press(Modifiers::NONE, Key::PageDown);
+    let after = place(&window);
+    assert!(after < begun - 100.0, "{begun} {after}");
+    window.press(Modifiers::NONE, Key::PageUp);
+    assert!((place(&window) - begun).abs() < 1.0);
 }
 
 #[test]

@@ -5,7 +5,7 @@ use crate::states::everything_open;
 use crestgauge::viewer::action::Action;
 use crestgauge::viewer::command::Command;
 use eframe::egui::accesskit::{Action as Asked, Role};
-use eframe::egui::{Rect, Vec2, pos2};
+use eframe::egui::{Modifiers, Rect, Vec2, pos2};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 
 /// Sizes in points, with the pixels of a point.
@@ -94,5 +94,29 @@ fn headings_of_the_worksheet_are_as_wide_as_it_and_lie_within_the_window() {
             let (name, rect) = (node.accesskit_node().label().or(node.value()), node.rect());
             assert!(rect.right() <= size[0] + 1.0, "{size:?}: {name:?}: {rect:?}");
         }
+    }
+}
+
+#[test]
+fn however_wide_the_worksheet_is_dragged_the_film_lies_beside_it() {
+    let desk = Desk::new();
+    let mut window = everything_open(&desk);
+    for to in [100.0, 700.0, 300.0, 1200.0, 5.0, 620.0] {
+        let edge = pos2(window.film().right(), 300.0);
+        window.harness.hover_at(edge);
+        window.settle();
+        window.button(edge, true, Modifiers::NONE);
+        for part in [0.3, 0.6, 1.0] {
+            window.harness.hover_at(pos2(edge.x + part * (to - edge.x), 300.0));
+            window.settle();
+        }
+        window.button(pos2(to, 300.0), false, Modifiers::NONE);
+        window.settle();
+        let headings = window.harness.query_all_by(|node| {
+            node.label().is_some_and(|label| label.ends_with(", open") || label.ends_with(", closed"))
+        });
+        let left = headings.map(|node| node.rect().left()).fold(f32::INFINITY, f32::min);
+        let film = window.film();
+        assert!((0.0..16.0).contains(&(left - film.right())), "to {to}: {left} beside {film:?}");
     }
 }
