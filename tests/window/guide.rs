@@ -7,6 +7,7 @@ use crestgauge::geometry::Position;
 use crestgauge::viewer::action::{Action, Target};
 use crestgauge::viewer::command::{Command, Menu};
 use crestgauge::viewer::guide::words_of_the_screen;
+use eframe::egui::{Key, Modifiers};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -119,6 +120,6 @@ fn help_shows_it() {
     let mut window = desk.window(None);
     window.choose(Command::Guide);
     assert!(window.shows("For a dentist: may this tooth carry a post, a core and a crown?"));
-    window.choose(Command::Guide);
+    window.press(Modifiers::NONE, Key::Escape);
     assert!(!window.says("For a dentist"));
 }
