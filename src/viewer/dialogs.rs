@@ -33,9 +33,8 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     }
     match desk.session.help {
         Some(Help::Guide) => {
-            if !guide::show(ui) {
-                desk.ask(Action::Command(Command::Guide));
-            }
+            let stays = guide::show(ui);
+            desk.actions.extend((!stays).then_some(Action::Command(Command::Guide)));
         }
         Some(Help::Shortcuts) => shortcuts(ui, desk),
         Some(Help::About) => super::about::show(ui, desk),
