@@ -106,7 +106,7 @@ fn every_word_it_sets_apart_stands_on_the_screen() {
     window.picture("guide-loupe");
 
     let wanted = words_of_the_screen();
-    assert!(wanted.len() > 30);
+    assert!(wanted.len() > 20, "{wanted:?}");
     let missed: Vec<_> = wanted
         .iter()
         .filter(|words| !read.iter().any(|label| label.to_lowercase().contains(&words.to_lowercase())))
