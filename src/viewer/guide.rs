@@ -59,8 +59,7 @@ fn stretches<'a>(words: &'a str, mark: &'a str) -> impl Iterator<Item = (&'a str
 fn job(ui: &egui::Ui, words: &str) -> LayoutJob {
     let body = TextStyle::Body.resolve(ui.style());
     let plain = TextFormat::simple(body.clone(), ui.visuals().text_color());
-    let strong =
-        TextFormat { italics: false, ..TextFormat::simple(body.clone(), ui.visuals().hyperlink_color) };
+    let strong = TextFormat::simple(body.clone(), ui.visuals().hyperlink_color);
     let code = TextFormat::simple(FontId::monospace(body.size - 1.0), ui.visuals().text_color());
     let mut job = LayoutJob::default();
     for (words, is_on_screen) in stretches(words, "**") {

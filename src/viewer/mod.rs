@@ -9,6 +9,8 @@ mod app;
 mod canvas;
 mod chair_card;
 pub mod command;
+#[cfg(any(test, feature = "window-tests"))]
+pub mod contrast;
 mod dialogs;
 mod empty;
 mod film_messages;

@@ -128,22 +128,8 @@ pub(super) fn banner(ui: &mut egui::Ui, words: &str) {
 
 #[cfg(test)]
 mod tests {
+    use super::super::contrast::contrast;
     use super::*;
-
-    /// Relative luminance as WCAG 2.2 defines it.
-    fn luminance(colour: Color32) -> f64 {
-        let [r, g, b, _] = colour.to_array().map(|part| {
-            let part = f64::from(part) / 255.0;
-            if part <= 0.04045 { part / 12.92 } else { ((part + 0.055) / 1.055).powf(2.4) }
-        });
-        0.2126 * r + 0.7152 * g + 0.0722 * b
-    }
-
-    /// Contrast ratio as WCAG 2.2 defines it.
-    fn contrast(one: Color32, other: Color32) -> f64 {
-        let [one, other] = [one, other].map(luminance);
-        (one.max(other) + 0.05) / (one.min(other) + 0.05)
-    }
 
     /// A colour added to another, as the ground of every other row is.
     fn added(top: Color32, under: Color32) -> Color32 {

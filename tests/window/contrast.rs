@@ -4,24 +4,10 @@
 use crate::desk::{Desk, Window};
 use crate::states::STATES;
 use crestgauge::viewer::action::Action;
+use crestgauge::viewer::contrast::contrast;
 use crestgauge::viewer::remembered::{Setting, Theme};
 use eframe::egui::{Color32, Pos2, Rect, Shape, TextureId};
 use egui_kittest::kittest::Queryable as _;
-
-/// Relative luminance as WCAG 2.2 defines it.
-fn luminance(colour: Color32) -> f64 {
-    let [r, g, b, _] = colour.to_array().map(|part| {
-        let part = f64::from(part) / 255.0;
-        if part <= 0.04045 { part / 12.92 } else { ((part + 0.055) / 1.055).powf(2.4) }
-    });
-    0.2126 * r + 0.7152 * g + 0.0722 * b
-}
-
-/// Contrast ratio as WCAG 2.2 defines it.
-fn contrast(one: Color32, other: Color32) -> f64 {
-    let [one, other] = [one, other].map(luminance);
-    (one.max(other) + 0.05) / (one.min(other) + 0.05)
-}
 
 /// A colour that may be seen through, over another.
 fn over(top: Color32, under: Color32) -> Color32 {

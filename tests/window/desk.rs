@@ -1,9 +1,10 @@
 //! A window to drive, and the files it works on.
 
-use crestgauge::case::{Case, Document, Replace, read_text, save};
-use crestgauge::editor::{Edit, Engine};
+use crestgauge::case::{Case, Document, Landmark, Replace, RootName, read_text, save};
+use crestgauge::editor::{Edit, Engine, LandmarkAt};
 use crestgauge::film::Bounds;
-use crestgauge::viewer::action::Action;
+use crestgauge::geometry::Position;
+use crestgauge::viewer::action::{Action, Target};
 use crestgauge::viewer::command::{Command, keys_words};
 use crestgauge::viewer::{App, Session, Start, Work};
 use eframe::egui;
@@ -66,6 +67,20 @@ impl Desk {
 
     pub(crate) fn window(&self, file: Option<&Path>) -> Window {
         Window::new(self.start(file), 1.0)
+    }
+
+    /// The sample on its film without its apex, which is aimed at, with the pointer near where it lies.
+    pub(crate) fn window_aiming_at_the_apex(&self) -> Window {
+        let mut case = sample();
+        let apex = LandmarkAt { root: Some(RootName::Single), id: Landmark::Apex.id() };
+        case.roots[0].landmarks.marks.remove(&apex.id);
+        let file = self.write("tooth.case.json", &case);
+        let mut window = self.window(Some(&file));
+        window.until_film();
+        window.take(Action::Aim(Some(Target::Landmark(apex))));
+        let at = window.seen(Position::new(466.5, 920.0));
+        window.harness.hover_at(at);
+        window
     }
 
     pub(crate) fn start(&self, file: Option<&Path>) -> Start {

@@ -1,10 +1,7 @@
 //! The guide says what the window says, and its pictures are of the window: `docs/guide-pictures` draws them anew.
 
-use crate::desk::{Desk, Window, sample};
-use crestgauge::case::{Landmark, RootName};
-use crestgauge::editor::LandmarkAt;
-use crestgauge::geometry::Position;
-use crestgauge::viewer::action::{Action, Target};
+use crate::desk::{Desk, Window};
+use crestgauge::viewer::action::Action;
 use crestgauge::viewer::command::{Command, Menu};
 use crestgauge::viewer::guide::words_of_the_screen;
 use eframe::egui::{Key, Modifiers};
@@ -92,15 +89,7 @@ fn every_word_it_sets_apart_stands_on_the_screen() {
             _ => {}
         }
     }
-    let mut case = sample();
-    let apex = LandmarkAt { root: Some(RootName::Single), id: Landmark::Apex.id() };
-    case.roots[0].landmarks.marks.remove(&apex.id);
-    let file = desk.write("tooth.case.json", &case);
-    let mut window = desk.window(Some(&file));
-    window.until_film();
-    window.take(Action::Aim(Some(Target::Landmark(apex))));
-    let at = window.seen(Position::new(466.5, 920.0));
-    window.harness.hover_at(at);
+    let mut window = desk.window_aiming_at_the_apex();
     window.settle();
     window.read(&mut read);
     window.picture("guide-loupe");

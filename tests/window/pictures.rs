@@ -4,10 +4,9 @@
 //! then `mogrify -strip -define png:compression-level=9 tests/window/snapshots/*.png` makes the files smaller.
 
 use crate::desk::{Desk, Window, sample};
-use crestgauge::case::{Landmark, RootName, Side};
+use crestgauge::case::{Landmark, Side};
 use crestgauge::editor::LandmarkAt;
-use crestgauge::geometry::Position;
-use crestgauge::viewer::action::{Action, Target};
+use crestgauge::viewer::action::Action;
 use crestgauge::viewer::command::Command;
 use eframe::egui::Event;
 
@@ -53,15 +52,7 @@ fn the_sample() {
 #[test]
 fn aiming_with_the_loupe() {
     let desk = Desk::new();
-    let mut case = sample();
-    let apex = LandmarkAt { root: Some(RootName::Single), id: Landmark::Apex.id() };
-    case.roots[0].landmarks.marks.remove(&apex.id);
-    let file = desk.write("tooth.case.json", &case);
-    let mut window = desk.window(Some(&file));
-    window.until_film();
-    window.take(Action::Aim(Some(Target::Landmark(apex))));
-    let at = window.seen(Position::new(466.5, 920.0));
-    window.harness.hover_at(at);
+    let mut window = desk.window_aiming_at_the_apex();
     take(&mut window, "aiming");
 }
 

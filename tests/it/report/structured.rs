@@ -121,15 +121,15 @@ fn without_a_dicom_film_there_is_no_image_and_the_study_is_new() {
 }
 
 #[test]
-fn the_transcript_of_other_toolkits_has_the_same_values() {
+fn what_other_toolkits_read_has_the_same_values() {
     let made = Made::sample();
-    let transcript = crate::support::text("report/read_back.txt");
+    let printed = crate::support::text("report/read_back.txt");
     let rows: Vec<_> = made.derived.measurements.iter().filter(|row| row.value.is_some()).collect();
     for row in &rows {
         let wanted = format!("  {} {:.6} {};", row.of.id, row.value.unwrap(), row.unit.code());
-        assert!(transcript.lines().any(|line| line.starts_with(&wanted)), "{wanted}");
+        assert!(printed.lines().any(|line| line.starts_with(&wanted)), "{wanted}");
     }
-    assert_eq!(transcript.lines().filter(|line| line.starts_with("  ")).count(), rows.len());
+    assert_eq!(printed.lines().filter(|line| line.starts_with("  ")).count(), rows.len());
 }
 
 #[test]
