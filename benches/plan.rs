@@ -11,7 +11,7 @@ use crestgauge::verdict::{Criteria, assess};
 use criterion::{Criterion, criterion_group, criterion_main};
 use std::hint::black_box;
 
-const ONE_ROOT: &str = include_str!("../sample-images/film-102.case.json");
+const ONE_ROOT: &str = include_str!("../tests/data/films-truth/film-102.case.json");
 const MOLAR: &str = include_str!("../tests/data/check-cases/2-004.case.json");
 
 fn one_case(bench: &mut Criterion) {

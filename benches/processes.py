@@ -43,7 +43,7 @@ def points(case):
 
 def repeated(folder):
     """Two observers, two sittings each, on many films: the sample's landmarks with noise."""
-    sample = (ROOT / "sample-images" / "film-102.case.json").read_text()
+    sample = (ROOT / "tests" / "data" / "films-truth" / "film-102.case.json").read_text()
     dice = random.Random(1)
     cases = []
     for film in range(FILMS):
@@ -63,7 +63,7 @@ def repeated(folder):
 
 
 def key_of_sample(folder):
-    case = json.loads((ROOT / "sample-images" / "film-102.case.json").read_text())
+    case = json.loads((ROOT / "tests" / "data" / "films-truth" / "film-102.case.json").read_text())
     for point in points(case):
         point["placed"] = "truth"
     path = folder / "key.json"
@@ -87,12 +87,12 @@ def main():
         repeats.mkdir()
         study = repeated(repeats)
         key = key_of_sample(pathlib.Path(folder))
-        student = str(ROOT / "sample-images" / "film-102.case.json")
-        film = str(ROOT / "sample-images" / "film-102.png")
+        student = str(ROOT / "tests" / "data" / "films-truth" / "film-102.case.json")
+        film = str(ROOT / "tests" / "data" / "films-truth" / "film-102.png")
         rows = {
             "an interpreter that does nothing": [shutil.which("python3"), "-S", "-c", "pass"],
             "measure, built-in sample": [str(PROGRAM), "measure"],
-            "measure, one case with its film": [str(PROGRAM), "measure", str(ROOT / "sample-images" / "film-102.case.json")],
+            "measure, one case with its film": [str(PROGRAM), "measure", str(ROOT / "tests" / "data" / "films-truth" / "film-102.case.json")],
             f"measure --json, {CASES} case files without films": [str(PROGRAM), "measure", "--json", *cases],
             "inspect, 1.3-megapixel PNG of 16 bits": [str(PROGRAM), "inspect", film],
             "score, one case": [str(PROGRAM), "score", key, student],

@@ -15,8 +15,8 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use std::hint::black_box;
 use std::sync::Arc;
 
-const CASE: &str = include_str!("../sample-images/film-102.case.json");
-const FILM: &[u8] = include_bytes!("../sample-images/film-102.png");
+const CASE: &str = include_str!("../tests/data/films-truth/film-102.case.json");
+const FILM: &[u8] = include_bytes!("../tests/data/films-truth/film-102.png");
 
 /// The sample's film, 1300 by 1700 pixels by taking the nearest, with noise of 16 levels.
 fn large(film: &Shades) -> Shades {

@@ -32,6 +32,8 @@ pub use first_look::{Answer, Answers, Choice, Finding, FindingDeclaration, First
 pub use landmark::{Declaration, Landmark, LandmarkId, Owner, Part, Shape};
 pub use marks::{Landmarks, Mark, Point, State};
 pub use read::{ReadCase, read_text};
+#[cfg(test)]
+pub(crate) use sample::film_102;
 pub use sample::{SAMPLE_BANNER, SAMPLE_FILM, sample, write_sample_film};
 pub use save::{Document, Replace, read, read_hashed, save, write_atomically};
 pub use schema::schema;

@@ -5,11 +5,11 @@ use super::{CaseError, Replace, write_atomically};
 use std::path::{Path, PathBuf};
 
 /// The sample case's text.
-const CASE: &str = include_str!("../../sample-images/film-102.case.json");
+const CASE: &str = include_str!("../../sample-images/short-wall-21.case.json");
 /// The bytes of its film, a PNG.
-pub const SAMPLE_FILM: &[u8] = include_bytes!("../../sample-images/film-102.png");
+pub const SAMPLE_FILM: &[u8] = include_bytes!("../../sample-images/short-wall-21.png");
 /// The name the sample case has for its film.
-const FILM_NAME: &str = "film-102.png";
+const FILM_NAME: &str = "short-wall-21.png";
 
 /// What stands over the sample wherever it is shown.
 pub const SAMPLE_BANNER: &str = "SAMPLE, NOT A PATIENT: an invented tooth on a synthetic film.";
@@ -33,6 +33,12 @@ pub fn write_sample_film(folder: &Path) -> Result<PathBuf, CaseError> {
         write_atomically(&file, SAMPLE_FILM, Replace::No)?;
     }
     Ok(file)
+}
+
+/// The case of film 102, whose tooth was made outside this project: what unit tests stand on.
+#[cfg(test)]
+pub(crate) fn film_102() -> super::Case {
+    read_text(include_str!("../../tests/data/films-truth/film-102.case.json")).expect("film 102 reads").case
 }
 
 #[cfg(test)]

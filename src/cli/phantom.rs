@@ -97,6 +97,7 @@ fn make(arguments: &PhantomArguments) -> Result<String, (Exit, String)> {
         technique: Some(arguments.aim.technique),
         scale,
         seed: arguments.seed,
+        is_at_chair: arguments.wishes.at_chair,
     };
     let case = truth_case(&tooth, &exposure, &note);
     case::write_atomically(output, &bytes, replace).map_err(|error| failed(error.to_string()))?;

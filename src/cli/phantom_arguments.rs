@@ -86,6 +86,9 @@ pub(super) struct WishArguments {
     /// Depth of the post below the core or the orifice; wins over the seal.
     #[arg(long, value_name = "MM")]
     post_depth: Option<f64>,
+    /// Depth of a planned post below the core base; the film shows nothing of it.
+    #[arg(long, value_name = "MM")]
+    planned_depth: Option<f64>,
     /// Diameter of the post.
     #[arg(long, value_name = "MM")]
     post_width: Option<f64>,
@@ -107,6 +110,9 @@ pub(super) struct WishArguments {
     /// Radius of a radiolucency at each apex.
     #[arg(long, value_name = "MM")]
     lesion: Option<f64>,
+    /// Write into the case what the chair adds: probed walls, soundings, first look, a margin that is cut.
+    #[arg(long)]
+    pub(super) at_chair: bool,
     /// A steel ball of this diameter beside the tooth.
     #[arg(long, value_name = "MM", conflicts_with = "wire")]
     ball: Option<f64>,
@@ -202,6 +208,7 @@ impl PhantomArguments {
             filling_short_mm: wishes.filling_short,
             seal_mm: wishes.seal,
             post_depth_mm: wishes.post_depth,
+            planned_depth_mm: wishes.planned_depth,
             post_width_mm: wishes.post_width,
             post_tip: wishes.post_tip,
             post_kind: wishes.post,

@@ -36,7 +36,7 @@ mod tests {
 
     #[test]
     fn nothing_that_was_placed_stays_and_everything_else_does() {
-        let case = crate::case::sample().expect("the sample reads").case;
+        let case = crate::case::film_102();
         assert!(case.roots.iter().any(|root| !root.canal.is_empty() || !root.landmarks.marks.is_empty()));
         let repeat = again(&case, true);
         assert_eq!(repeat.landmarks, Landmarks::default());
@@ -56,7 +56,7 @@ mod tests {
 
     #[test]
     fn sittings_are_counted_on_and_words_are_not_guessed_at() {
-        let mut case = crate::case::sample().expect("the sample reads").case;
+        let mut case = crate::case::film_102();
         case.extra.remove(SITTING_KEY);
         let second = again(&case, true);
         assert_eq!(second.extra.get(SITTING_KEY), Some(&2.into()));

@@ -197,7 +197,7 @@ mod tests {
     use crate::case::{Fdi, Mark, Point};
 
     fn empty() -> Case {
-        let mut case = crate::case::sample().expect("the sample reads").case;
+        let mut case = crate::case::film_102();
         case.landmarks.marks.clear();
         case.roots.truncate(1);
         case.roots[0].landmarks.marks.clear();

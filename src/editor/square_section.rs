@@ -99,7 +99,7 @@ mod tests {
     use crate::case::{Mark, Point};
 
     fn case(aspect: Option<f64>) -> Case {
-        let mut case = crate::case::sample().expect("the sample reads").case;
+        let mut case = crate::case::film_102();
         case.film.pixel_aspect = aspect;
         case.roots.truncate(1);
         case.landmarks.marks.clear();

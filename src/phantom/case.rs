@@ -42,6 +42,8 @@ pub struct FilmNote {
     pub scale: StatedScale,
     /// The seed it was drawn from.
     pub seed: u64,
+    /// Whether the case has what the chair adds ([`Tooth::chair_readings`]), its margin being cut already.
+    pub is_at_chair: bool,
 }
 
 /// Points on the rim of a ball.
@@ -50,7 +52,7 @@ const RIM_POINTS: u32 = 12;
 /// The case of a tooth on an exposure.
 pub fn truth_case(tooth: &Tooth, exposure: &Exposure, note: &FilmNote) -> Case {
     let landmarks = tooth.landmarks();
-    let teller = Teller { tooth, exposure, stage: note.stage };
+    let teller = Teller { tooth, exposure, note };
     let mut extra = Extra::new();
     extra.insert("x-truth".to_owned(), truth(tooth, &landmarks, exposure, note.seed));
     Case {
@@ -69,7 +71,7 @@ pub fn truth_case(tooth: &Tooth, exposure: &Exposure, note: &FilmNote) -> Case {
         uncertainty: Uncertainty::default(),
         landmarks: teller.marks(&landmarks, None),
         roots: landmarks.roots.iter().map(|root| teller.root(&landmarks, root)).collect(),
-        clinical: Clinical::default(),
+        clinical: if note.is_at_chair { tooth.chair_readings() } else { Clinical::default() },
         extra,
     }
 }
@@ -105,7 +107,7 @@ fn truth(tooth: &Tooth, landmarks: &SpatialLandmarks, exposure: &Exposure, seed:
 struct Teller<'a> {
     tooth: &'a Tooth,
     exposure: &'a Exposure,
-    stage: Stage,
+    note: &'a FilmNote,
 }
 
 impl Teller<'_> {
@@ -145,17 +147,19 @@ impl Teller<'_> {
         let landmark = id.landmark();
         let absent = |why: &str| Some(Mark::Absent { absent: why.to_owned(), extra: Extra::new() });
         let hidden = |why: &str| Some(Mark::Hidden { hidden: why.to_owned(), extra: Extra::new() });
-        match landmark.sight(Some(self.stage)) {
+        match landmark.sight(Some(self.note.stage)) {
             Sight::Concealed(why) => return hidden(why),
             Sight::NotYet(why) => return absent(why),
             Sight::ToPlan => {
                 // A margin before it is cut, and the edge of the crown to come, are plans that measurements rest on.
-                let is_told = matches!(landmark, Landmark::CrownEdge | Landmark::FinishLine);
-                let planned = |point| Point { state: Some(State::Planned), ..point };
+                let is_cut = landmark == Landmark::FinishLine && self.note.is_at_chair;
+                let is_told = matches!(landmark, Landmark::CrownEdge | Landmark::FinishLine)
+                    || self.tooth.treatment.planned_post.is_some();
+                let state = (!is_cut).then_some(State::Planned);
                 return place
                     .filter(|_| is_told)
                     .and_then(|place| self.point(place))
-                    .map(|point| Mark::Placed(planned(point)));
+                    .map(|point| Mark::Placed(Point { state, ..point }));
             }
             Sight::Asked | Sight::Possible => {}
         }
@@ -199,7 +203,6 @@ impl Teller<'_> {
             (Landmark::CurveStart, _) if tooth.roots.iter().all(|root| root.bend_deg < 1.0) => {
                 Some("the canal is straight")
             }
-            (Landmark::Furcation | Landmark::FurcalCrest, _) if tooth.furcation.is_none() => Some("one root"),
             _ => None,
         }
     }

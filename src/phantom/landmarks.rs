@@ -94,6 +94,11 @@ impl Tooth {
         {
             points.insert(Landmark::CoreTop.id(), Point3 { z: core.top_mm, ..top });
         }
+        if self.treatment.planned_post.is_some()
+            && let Some(top) = middle(self.planned_core_top_mm())
+        {
+            points.insert(Landmark::CoreTop.id(), top);
+        }
         points.extend(middle(floor).map(|base| (Landmark::CoreBase.id(), base)));
         let stump = bodies.stump(self, self.stump_top_mm());
         for side in Side::BOTH {
@@ -113,12 +118,7 @@ impl Tooth {
                 points.insert(Landmark::WallTop.on(side), Point3 { x: top.x - 0.5 * out, ..top });
             }
         }
-        let higher = if self.mesial.wall_top.level_mm < self.distal.wall_top.level_mm {
-            Side::Mesial
-        } else {
-            Side::Distal
-        };
-        let rest = points.get(&Landmark::WallTop.on(higher)).copied().unwrap_or(edge);
+        let rest = points.get(&Landmark::WallTop.on(self.higher_side())).copied().unwrap_or(edge);
         points.insert(Landmark::StopReference.id(), rest);
         if let (Some(furcation), Some(over)) = (self.furcation, self.over_furcation(bodies)) {
             points.insert(Landmark::Furcation.id(), Point3 { z: furcation.roof_mm, ..over });
@@ -138,6 +138,15 @@ impl Tooth {
         let (mesial, distal): (Section, Section) = (section(Side::Distal)?, section(Side::Mesial)?);
         let inner = [mesial.x + mesial.half_x, distal.x - distal.half_x];
         Some(Point3::new(0.5 * (inner[0] + inner[1]), 0.5 * (mesial.y + distal.y), roof))
+    }
+
+    /// The side whose wall stands higher: what an instrument's stop rests on.
+    pub(super) fn higher_side(&self) -> Side {
+        if self.mesial.wall_top.level_mm < self.distal.wall_top.level_mm {
+            Side::Mesial
+        } else {
+            Side::Distal
+        }
     }
 
     /// Level of the top of core and walls.
@@ -221,6 +230,11 @@ impl Tooth {
             points.insert(Landmark::PostHead.id(), on_straight(post.head_mm));
             points.insert(Landmark::PostTip.id(), on_straight(post.tip_mm));
         }
+        let planned = treatment.planned_post.filter(|post| post.root == root.name);
+        if let Some(post) = planned {
+            points.insert(Landmark::PostHead.id(), on_straight(self.planned_core_top_mm()));
+            points.insert(Landmark::PostTip.id(), on_straight(post.tip_mm));
+        }
         if let Some(filling) = treatment.filling {
             points.insert(Landmark::FillingTop.id(), on_axis(self.filling_top_mm(root)));
             points.insert(Landmark::FillingTip.id(), on_axis(root.apex_mm - filling.short_of_apex_mm));
@@ -228,7 +242,7 @@ impl Tooth {
         let end = root.foramen_level_mm();
         SpatialRoot {
             name: root.name,
-            post_here: own_post.is_some() || own_space.is_some(),
+            post_here: own_post.is_some() || own_space.is_some() || planned.is_some(),
             points,
             canal: self.canal_points(root, end),
             fine_canal: levels(floor, end, FINE).map(on_axis).collect(),
@@ -272,7 +286,10 @@ impl Tooth {
         let Some(body) = bodies.roots.get(at) else { return Vec::new() };
         let own_post = self.treatment.post.filter(|post| post.root == root.name);
         let (from, end) = (root.from_mm.max(self.floor_level_mm()), root.foramen_level_mm());
-        let tip = own_post.map(|post| ("post tip", post.tip_mm - 0.5 * post.diameter_mm));
+        let planned = self.treatment.planned_post.filter(|post| post.root == root.name);
+        let tip = own_post
+            .map(|post| ("post tip", post.tip_mm - 0.5 * post.diameter_mm))
+            .or_else(|| planned.map(|post| ("planned post tip", post.tip_mm)));
         let levels = [("coronal", from + 1.0), ("middle", 0.5 * (from + end))];
         let hollow = canal(root, from.min(self.floor_level_mm()), end);
         let metal = own_post.map(|it| (it, post(root, it.head_mm, it.tip_mm, it.diameter_mm, it.tip)));

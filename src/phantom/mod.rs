@@ -9,6 +9,7 @@ mod beam;
 mod body;
 mod bone;
 mod case;
+mod chair;
 mod chance;
 mod exposure;
 mod form;
@@ -17,6 +18,7 @@ mod material;
 mod mesh;
 mod receptor;
 mod recipe;
+mod rims;
 mod scene;
 mod section;
 mod solid;
@@ -27,6 +29,7 @@ mod truth;
 
 pub use beam::{Beam, NoBeam, Thickness};
 pub use case::{FilmNote, StatedScale, truth_case};
+pub use chair::ProbedWall;
 pub use chance::Chance;
 pub use exposure::{Aim, Exposure, NoExposure, Receptor};
 pub use landmarks::{SpatialLandmarks, SpatialRoot, SpatialSection};
@@ -37,6 +40,6 @@ pub use scene::Scene;
 pub use space::{Point3, Vector3};
 pub use tooth::{CrownForm, Flank, Furcation, Impossible, Place, RootForm, Tooth};
 pub use treatment::{
-    Beside, Core, CrownKind, Filling, Instrument, Post, PostKind, PostSpace, PostTip, Treatment,
+    Beside, Core, CrownKind, Filling, Instrument, PlannedPost, Post, PostKind, PostSpace, PostTip, Treatment,
 };
 pub use truth::{TrueValue, true_values, true_values_of};

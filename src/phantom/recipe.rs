@@ -5,7 +5,9 @@ use super::chance::Chance;
 use super::section::Outline;
 use super::space::Point3;
 use super::tooth::{Impossible, RootForm, Tooth};
-use super::treatment::{Beside, Core, CrownKind, Filling, Instrument, Post, PostKind, PostSpace, PostTip};
+use super::treatment::{
+    Beside, Core, CrownKind, Filling, Instrument, PlannedPost, Post, PostKind, PostSpace, PostTip,
+};
 use crate::case::{Fdi, RootName, Side, Stage};
 use crate::wording::list;
 
@@ -36,6 +38,8 @@ pub struct Recipe {
     pub seal_mm: Option<f64>,
     /// How deep post or post space go below the core's base or the orifice; wins over the seal.
     pub post_depth_mm: Option<f64>,
+    /// How deep a post is planned to go below the core's base; the film shows nothing of it.
+    pub planned_depth_mm: Option<f64>,
     /// Diameter of post or post space.
     pub post_width_mm: Option<f64>,
     /// The shape of the post's tip.
@@ -93,6 +97,7 @@ impl Recipe {
             ("the filling's distance from the apex", self.filling_short_mm, -2.0, 15.0),
             ("the seal", self.seal_mm, 0.0, 20.0),
             ("the post's depth", self.post_depth_mm, 1.0, 30.0),
+            ("the planned depth", self.planned_depth_mm, 1.0, 30.0),
             ("the post's width", self.post_width_mm, 0.4, 3.0),
             ("the core's height", self.core_height_mm, 1.0, 12.0),
             ("the instrument's length", self.instrument_mm, 10.0, 40.0),
@@ -162,6 +167,7 @@ impl Recipe {
         tooth.treatment.walls = true;
         tooth.treatment.lesion_mm = self.lesion_mm;
         tooth.treatment.beside = self.beside;
+        tooth.treatment.planned_post = self.planned_post(tooth, reached(Stage::PostCore))?;
         if stage == Stage::WorkingLength || self.instrument_mm.is_some() && !reached(Stage::Filled) {
             tooth.treatment.instrument = self.instrument(tooth, chance);
             return Ok(());
@@ -171,12 +177,8 @@ impl Recipe {
         if !reached(Stage::PostSpace) {
             return Ok(());
         }
-        let name = self.post_root.or_else(|| tooth.post_root()).unwrap_or(RootName::Single);
-        let root = *tooth.root(name).ok_or_else(|| Impossible::NoSuchRoot {
-            tooth: tooth.fdi.to_string(),
-            root: name.word(),
-            has: list(&tooth.roots.iter().map(|root| root.name.word().to_owned()).collect::<Vec<_>>()),
-        })?;
+        let root = self.root_for_post(tooth)?;
+        let name = root.name;
         let floor = tooth.floor_level_mm();
         let gap = if self.seal_mm.is_some() { 0.0 } else { chance.between("gap", 0.0, 0.15) };
         let tip = self.tip_level(tooth, &root, floor, gap, short, chance);
@@ -214,6 +216,35 @@ impl Recipe {
             tooth.treatment.crown = Some(self.crown.unwrap_or(CrownKind::Metal));
         }
         Ok(())
+    }
+
+    /// The root a post is for.
+    fn root_for_post(&self, tooth: &Tooth) -> Result<RootForm, Impossible> {
+        let name = self.post_root.or_else(|| tooth.post_root()).unwrap_or(RootName::Single);
+        tooth.root(name).copied().ok_or_else(|| Impossible::NoSuchRoot {
+            tooth: tooth.fdi.to_string(),
+            root: name.word(),
+            has: list(&tooth.roots.iter().map(|root| root.name.word().to_owned()).collect::<Vec<_>>()),
+        })
+    }
+
+    fn planned_post(&self, tooth: &Tooth, has_post: bool) -> Result<Option<PlannedPost>, Impossible> {
+        let Some(depth) = self.planned_depth_mm else { return Ok(None) };
+        if has_post {
+            return Err(Impossible::Needs { what: "a planned post", needs: "a stage before post and core" });
+        }
+        let root = self.root_for_post(tooth)?;
+        let tip_mm = tooth.floor_level_mm() + depth;
+        if tip_mm > root.foramen_level_mm() {
+            return Err(Impossible::Contradiction {
+                one: "the planned depth",
+                one_value: depth,
+                other: "the canal's length",
+                other_value: root.foramen_level_mm() - tooth.floor_level_mm(),
+                mend: "a planned post ends within the canal",
+            });
+        }
+        Ok(Some(PlannedPost { root: root.name, tip_mm }))
     }
 
     /// Level of a post's tip: at the depth wished, else with the seal wished above the filling's end.

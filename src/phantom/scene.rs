@@ -7,12 +7,12 @@ use super::bone::{Bone, Top};
 use super::chance::Chance;
 use super::material::Material;
 use super::mesh::Mesh;
+use super::rims::Rims;
 use super::section::{Outline, Section};
-use super::solid::{Cut, Filling, Ray, Solid, Surface, Taken};
-use super::space::Point3;
+use super::solid::{Cut, Filling, Ray, Solid, Taken};
 use super::tooth::Tooth;
 use super::treatment::{Beside, CrownKind, PostKind};
-use crate::case::{Fdi, Landmark, Side};
+use crate::case::{Fdi, Side};
 
 /// What rays are sent through.
 #[derive(Debug, Clone)]
@@ -109,7 +109,7 @@ fn rod(x: f64, from: f64, to: f64, radius: f64) -> Outline {
 /// What was put into or beside the tooth.
 fn put_in(tooth: &Tooth, solids: &mut Vec<Solid>) {
     let treatment = &tooth.treatment;
-    let mut add = |material, outline| solids.push(Solid::of(Filling::Of(material), outline, Vec::new()));
+    let simple = |material, outline| Solid::of(Filling::Of(material), outline, Vec::new());
     if let Some(beside) = treatment.beside {
         let at = tooth.beside_at();
         match beside {
@@ -120,11 +120,11 @@ fn put_in(tooth: &Tooth, solids: &mut Vec<Solid>) {
                     let half = (radius * radius - up * up).max(0.0).sqrt();
                     Section::ellipse(at.x, at.y, half, half)
                 });
-                add(Material::StainlessSteel, ball);
+                solids.push(simple(Material::StainlessSteel, ball));
             }
             Beside::Wire { length_mm } => {
                 let (from, to) = (at.z - 0.5 * length_mm, at.z + 0.5 * length_mm);
-                add(Material::StainlessSteel, rod(at.x, from, to, 0.35));
+                solids.push(simple(Material::StainlessSteel, rod(at.x, from, to, 0.35)));
             }
         }
     }
@@ -140,8 +140,8 @@ fn put_in(tooth: &Tooth, solids: &mut Vec<Solid>) {
         });
         let [x, y] = root.axis_at(stop.z);
         let disc = Outline::swept(stop.z - 1.5, stop.z, |_| Section::ellipse(x, y, 1.4, 1.4));
-        add(Material::NickelTitanium, file);
-        add(Material::Rubber, disc);
+        solids.push(simple(Material::NickelTitanium, file));
+        solids.push(simple(Material::Rubber, disc));
     }
     let floor = tooth.floor_level_mm();
     if let Some(it) = treatment.post
@@ -153,39 +153,42 @@ fn put_in(tooth: &Tooth, solids: &mut Vec<Solid>) {
             PostKind::Fibre => Material::GlassFibre,
             PostKind::Gold => Material::GoldAlloy,
         };
-        add(material, post(root, it.head_mm, it.tip_mm, it.diameter_mm, it.tip));
+        solids.push(simple(material, post(root, it.head_mm, it.tip_mm, it.diameter_mm, it.tip)));
     }
     let open = if treatment.walls { tooth.stump_top_mm() } else { -0.42 * tooth.crown.length_mm };
     // What stands open to the crown is filled by a core or for the time being, unless work goes on in it.
     let is_open = treatment.instrument.is_some() || treatment.post_space.is_some();
     let plug = if is_open { Material::Air } else { Material::Composite };
+    // Without a core it ends with the walls around it.
+    let walls = if treatment.core.is_none() { Rims::of(tooth).walls } else { None };
+    let level_with_walls: Vec<Cut> = walls.into_iter().map(Cut::ApicalOf).collect();
+    let plugged = |outline| Solid::of(Filling::Of(plug), outline, level_with_walls.clone());
     for root in &tooth.roots {
         let end = root.foramen_level_mm();
         let mut coronal = floor;
         if let Some(filling) = treatment.filling {
             let (top, tip) = (tooth.filling_top_mm(root), root.apex_mm - filling.short_of_apex_mm);
-            add(Material::GuttaPercha, canal(root, top, tip.max(top + 0.1)));
+            solids.push(simple(Material::GuttaPercha, canal(root, top, tip.max(top + 0.1))));
             coronal = top;
         }
         if let Some(space) = treatment.post_space.filter(|space| space.root == root.name) {
             let hole = post(root, floor, space.floor_mm, space.diameter_mm, super::treatment::PostTip::Round);
-            add(Material::Air, hole);
+            solids.push(simple(Material::Air, hole));
         }
         if treatment.walls {
             let above = if tooth.furcation.is_some() { floor - 0.5 } else { open };
             if coronal > above {
-                add(plug, canal(root, above, coronal));
+                solids.push(plugged(canal(root, above, coronal)));
             }
         }
-        add(
-            Material::SoftTissue,
-            canal(root, if treatment.walls { coronal.min(end - 0.1) } else { floor.min(0.0) }, end),
-        );
+        let pulp_from = if treatment.walls { coronal.min(end - 0.1) } else { floor.min(0.0) };
+        solids.push(simple(Material::SoftTissue, canal(root, pulp_from, end)));
     }
     let chamber = chamber(tooth, if treatment.walls { open } else { 0.6 * open }, floor);
-    let content = if treatment.walls { plug } else { Material::SoftTissue };
-    if tooth.furcation.is_some() || !treatment.walls {
-        add(content, chamber);
+    if !treatment.walls {
+        solids.push(simple(Material::SoftTissue, chamber));
+    } else if tooth.furcation.is_some() {
+        solids.push(plugged(chamber));
     }
 }
 
@@ -214,19 +217,6 @@ fn chamber(tooth: &Tooth, from: f64, floor: f64) -> Outline {
     })
 }
 
-/// The surface of margin or wall: through both landmarks, falling from there towards buccal and lingual.
-fn scallop([one, two]: [Point3; 2], curve: f64) -> Cut {
-    let per_x = |one: f64, two: f64, width: f64| if width.abs() > 1e-9 { (two - one) / width } else { 0.0 };
-    let width = two.x - one.x;
-    let deeper = per_x(one.y, two.y, width);
-    Cut::ApicalOf(Surface {
-        level: one.z,
-        slope: [one.x, per_x(one.z, two.z, width)],
-        curve,
-        depth: [one.y - deeper * one.x, deeper],
-    })
-}
-
 /// Where enamel ends: at the neck in the middle, higher at the sides.
 fn neck(tooth: &Tooth, at: [f64; 2]) -> Cut {
     let rise = -0.5 * (tooth.mesial.cej.level_mm + tooth.distal.cej.level_mm);
@@ -247,26 +237,15 @@ fn own_hard_tissue(tooth: &Tooth, bodies: &Bodies, solids: &mut Vec<Solid>) {
         }
         return;
     }
-    let points = tooth.landmarks().tooth;
-    let both = |landmark: Landmark| {
-        let [mesial, distal] = Side::BOTH.map(|side| points.get(&landmark.on(side)).copied());
-        Some([mesial?, distal?])
-    };
     let stump = bodies.stump(tooth, tooth.stump_top_mm());
-    if let (Some(margin), Some(dentine)) = (both(Landmark::FinishLine), bodies.dentine.first()) {
-        // Before and behind the tooth the margin lies 1.5 mm above the bone's edge, or as high as at the sides.
-        let edge = 0.5 * (tooth.buccal_crest_mm + tooth.lingual_crest_mm) - 1.5;
-        let [mesial, distal] = margin.map(|point| point.z);
-        // To there it falls from its highest place on the far side of the tooth.
-        let [one, two] = margin.map(|point| point.y.abs());
-        let reach = 0.5 * tooth.crown.cervix_depth_mm + one.max(two);
-        let curve = ((edge - 0.5 * (mesial + distal)) / (reach * reach)).max(0.01);
+    let rims = Rims::of(tooth);
+    if let (Some(margin), Some(dentine)) = (rims.margin, bodies.dentine.first()) {
         for body in roots().chain([dentine]) {
-            add(Material::Dentine, body, vec![scallop(margin, curve)]);
+            add(Material::Dentine, body, vec![Cut::ApicalOf(margin)]);
         }
     }
-    if let Some(walls) = both(Landmark::WallTop) {
-        add(Material::Dentine, &stump, vec![scallop(walls, 0.05)]);
+    if let Some(walls) = rims.walls {
+        add(Material::Dentine, &stump, vec![Cut::ApicalOf(walls)]);
     }
     if tooth.treatment.core.is_some() {
         add(Material::Composite, &stump, Vec::new());

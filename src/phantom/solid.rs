@@ -53,6 +53,15 @@ pub(super) struct Surface {
     pub(super) depth: [f64; 2],
 }
 
+impl Surface {
+    /// The level at a place across the tooth.
+    pub(super) fn level_at(&self, x: f64, y: f64) -> f64 {
+        let [x0, slope] = self.slope;
+        let off = y - self.depth[0] - self.depth[1] * x;
+        self.level + slope * (x - x0) + self.curve * off * off
+    }
+}
+
 /// What is cut away from a body.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Cut {

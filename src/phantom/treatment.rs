@@ -20,6 +20,8 @@ pub struct Treatment {
     pub instrument: Option<Instrument>,
     /// A post space without a post: the level its floor lies at, in the root a post is for.
     pub post_space: Option<PostSpace>,
+    /// A post that is planned and not there.
+    pub planned_post: Option<PlannedPost>,
     /// Radius of a radiolucency at each apex, mm.
     pub lesion_mm: Option<f64>,
     /// An object of known size beside the tooth.
@@ -61,6 +63,15 @@ pub struct PostSpace {
     pub floor_mm: f64,
     /// Its diameter.
     pub diameter_mm: f64,
+}
+
+/// A post that is planned: a case tells of it, a film shows nothing.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlannedPost {
+    /// The root it is planned for.
+    pub root: RootName,
+    /// Level of its tip.
+    pub tip_mm: f64,
 }
 
 /// A core.

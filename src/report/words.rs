@@ -425,7 +425,7 @@ mod tests {
 
     #[test]
     fn a_place_in_the_file_is_called_as_people_call_it() {
-        let case = crate::case::sample().unwrap().case;
+        let case = crate::case::film_102();
         for (about, words) in [
             ("calibration/references/1", "reference 2"),
             ("film/sha256", "film"),
@@ -440,7 +440,7 @@ mod tests {
 
     #[test]
     fn the_largest_share_is_named() {
-        let case = crate::case::sample().unwrap().case;
+        let case = crate::case::film_102();
         let engine = |case: &Case| {
             let library = crate::calibration::Library::embedded().unwrap();
             let criteria = Criteria::default_set().unwrap();

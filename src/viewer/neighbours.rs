@@ -118,7 +118,7 @@ mod tests {
     fn the_case_of_a_film_names_that_film() {
         let folder = folder(&["film.png", "film-2.png"]);
         let write = |name: &str, film: &str| {
-            let mut case: Case = crate::case::sample().expect("the sample reads").case;
+            let mut case: Case = crate::case::film_102();
             case.film.file = Some(film.to_owned());
             save(
                 &folder.path().join(name),

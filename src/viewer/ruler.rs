@@ -106,7 +106,7 @@ mod tests {
 
     #[test]
     fn without_a_scale_it_is_in_square_pixels() {
-        let mut case = crate::case::sample().expect("the sample reads").case;
+        let mut case = crate::case::film_102();
         let library = Library::embedded().expect("it is embedded");
         case.film.pixel_aspect = Some(2.0);
         let mut ruler = Ruler::taken_up(None);

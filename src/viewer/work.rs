@@ -474,7 +474,7 @@ mod tests {
     use std::path::PathBuf;
 
     fn work() -> Work {
-        let mut case = crate::case::sample().expect("the sample reads").case;
+        let mut case = crate::case::film_102();
         case.landmarks.marks.clear();
         case.calibration.references.clear();
         let engine = Arc::new(Engine::embedded().expect("the engine is embedded"));

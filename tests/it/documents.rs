@@ -90,7 +90,7 @@ fn cases_and_what_is_printed_of_them_satisfy_the_schema() {
     let mut files: Vec<PathBuf> =
         fs::read_dir(path("tests/data/check-cases")).unwrap().map(|entry| entry.unwrap().path()).collect();
     files.retain(|file| file.to_string_lossy().ends_with(".case.json"));
-    files.push(path("sample-images/film-102.case.json"));
+    files.push(path("tests/data/films-truth/film-102.case.json"));
     for file in files {
         check(&file.display().to_string(), &fs::read_to_string(&file).unwrap());
         for more in [&["--json"][..], &["--json", "--draws", "100"]] {
@@ -104,7 +104,8 @@ fn cases_and_what_is_printed_of_them_satisfy_the_schema() {
 #[test]
 fn the_schema_refuses_what_the_reader_refuses() {
     let validator = jsonschema::validator_for(&schema()).unwrap();
-    let good: serde_json::Value = serde_json::from_str(&read("sample-images/film-102.case.json")).unwrap();
+    let good: serde_json::Value =
+        serde_json::from_str(&read("tests/data/films-truth/film-102.case.json")).unwrap();
     assert!(validator.is_valid(&good));
     for (pointer, value) in [
         ("/landmarks/crest", serde_json::json!({"x": 1, "y": 1})),

@@ -3,7 +3,6 @@
 use crate::support::{case, first_order, key, text};
 use crestgauge::quantity::Unit;
 use serde_json::Value;
-use std::path::Path;
 
 /// A row is this near to the truth where the projection lets it be: mm, or a pure number.
 const NEAR_MM: f64 = 0.05;
@@ -55,14 +54,8 @@ fn the_films_are_projections_and_not_copies_of_the_teeth() {
 }
 
 #[test]
-fn the_sample_is_film_102_and_its_picture_has_the_hash_it_names() {
-    let samples = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images");
-    let sample = std::fs::read_to_string(samples.join("film-102.case.json")).unwrap();
-    assert_eq!(
-        serde_json::from_str::<Value>(&sample).unwrap(),
-        serde_json::from_str::<Value>(&text("films-truth/film-102.case.json")).unwrap()
-    );
-    let picture = samples.join(case(&sample).film.file.unwrap());
-    let hash = crestgauge::film::content_hash(&picture).unwrap().to_string();
-    assert_eq!(Some(hash), case(&sample).film.sha256);
+fn the_picture_of_film_102_has_the_hash_its_case_names() {
+    let film = case(&text("films-truth/film-102.case.json")).film;
+    let picture = crate::support::data("films-truth").join(film.file.unwrap());
+    assert_eq!(Some(crestgauge::film::content_hash(&picture).unwrap().to_string()), film.sha256);
 }

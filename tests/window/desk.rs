@@ -19,12 +19,13 @@ pub(crate) const SIZE: [f32; 2] = [1280.0, 800.0];
 
 pub(crate) static ENGINE: LazyLock<Arc<Engine>> = LazyLock::new(|| Arc::new(Engine::embedded().unwrap()));
 
-pub(crate) fn sample_images() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images")
+pub(crate) fn films_truth() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/films-truth")
 }
 
+/// The case of film 102.
 pub(crate) fn sample() -> Case {
-    let text = std::fs::read_to_string(sample_images().join("film-102.case.json")).unwrap();
+    let text = std::fs::read_to_string(films_truth().join("film-102.case.json")).unwrap();
     read_text(&text).unwrap().case
 }
 
@@ -34,10 +35,10 @@ pub(crate) struct Desk {
 }
 
 impl Desk {
-    /// With the sample's film, and a state folder that says that this is not the first time.
+    /// With film 102, and a state folder that says that this is not the first time.
     pub(crate) fn new() -> Self {
         let desk = Self { folder: tempfile::tempdir().unwrap() };
-        std::fs::copy(sample_images().join("film-102.png"), desk.film()).unwrap();
+        std::fs::copy(films_truth().join("film-102.png"), desk.film()).unwrap();
         std::fs::create_dir(desk.path("state")).unwrap();
         std::fs::write(desk.path("state/viewer.json"), "{}").unwrap();
         desk
@@ -71,14 +72,19 @@ impl Desk {
 
     /// The sample on its film without its apex, which is aimed at, with the pointer near where it lies.
     pub(crate) fn window_aiming_at_the_apex(&self) -> Window {
-        let mut case = sample();
+        self.window_aiming_at_the_apex_of(sample())
+    }
+
+    /// The same of a case with one root.
+    pub(crate) fn window_aiming_at_the_apex_of(&self, mut case: Case) -> Window {
         let apex = LandmarkAt { root: Some(RootName::Single), id: Landmark::Apex.id() };
-        case.roots[0].landmarks.marks.remove(&apex.id);
+        let mark = case.roots[0].landmarks.marks.remove(&apex.id).unwrap();
+        let point = mark.point().unwrap();
         let file = self.write("tooth.case.json", &case);
         let mut window = self.window(Some(&file));
         window.until_film();
         window.take(Action::Aim(Some(Target::Landmark(apex))));
-        let at = window.seen(Position::new(466.5, 920.0));
+        let at = window.seen(Position::new(point.x, point.y));
         window.harness.hover_at(at);
         window
     }

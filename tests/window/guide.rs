@@ -62,7 +62,9 @@ impl Window {
 fn every_word_it_sets_apart_stands_on_the_screen() {
     let desk = Desk::new();
     let mut read = BTreeSet::new();
-    let mut window = desk.window(Some(&desk.film()));
+    let built_in = crestgauge::case::sample().unwrap().case;
+    let film = crestgauge::case::write_sample_film(&desk.path("")).unwrap();
+    let mut window = desk.window(Some(&film));
     window.until_film();
     window.read(&mut read);
     window.picture("guide-film");
@@ -70,6 +72,9 @@ fn every_word_it_sets_apart_stands_on_the_screen() {
         window.open_part(part);
         window.read(&mut read);
     }
+    // The film states its pitch, so that another reference is offered folded up.
+    window.click("Add a reference");
+    window.read(&mut read);
     for menu in Menu::ALL {
         window.click(menu.title());
         window.read(&mut read);
@@ -89,7 +94,7 @@ fn every_word_it_sets_apart_stands_on_the_screen() {
             _ => {}
         }
     }
-    let mut window = desk.window_aiming_at_the_apex();
+    let mut window = desk.window_aiming_at_the_apex_of(built_in);
     window.settle();
     window.read(&mut read);
     window.picture("guide-loupe");

@@ -152,7 +152,7 @@ mod tests {
 
     #[test]
     fn every_point_of_the_sample_can_be_taken_hold_of() {
-        let case = crate::case::sample().expect("the sample reads").case;
+        let case = crate::case::film_102();
         let spots = spots(&case, None, None);
         for spot in &spots {
             let Handle::Case(point) = spot.handle else { panic!("{spot:?}") };

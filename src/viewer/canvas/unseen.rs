@@ -89,7 +89,7 @@ mod tests {
 
     #[test]
     fn what_is_hidden_or_absent_is_listed_with_why() {
-        let mut case = crate::case::sample().expect("the sample reads").case;
+        let mut case = crate::case::film_102();
         case.landmarks.marks.clear();
         case.roots.truncate(1);
         case.roots[0].landmarks.marks.retain(|_, mark| mark.point().is_some());

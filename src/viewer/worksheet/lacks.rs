@@ -62,7 +62,7 @@ mod tests {
 
     #[test]
     fn what_nobody_placed_can_be_placed_and_what_is_hidden_cannot() {
-        let mut case = crate::case::sample().unwrap().case;
+        let mut case = crate::case::film_102();
         case.landmarks.marks.remove(&Landmark::WallTop.on(Side::Mesial));
         let hidden = Mark::Hidden { hidden: "overlap".to_owned(), extra: crate::calibration::Extra::new() };
         case.landmarks.marks.insert(Landmark::Crest.on(Side::Distal), hidden);

@@ -328,7 +328,7 @@ mod tests {
     #[test]
     fn an_empty_case_is_led_from_step_to_step() {
         let mut work = empty();
-        let sample = crate::case::sample().unwrap().case;
+        let sample = crate::case::film_102();
         assert_eq!(next_step(&work), Some(Step::NameTooth));
         apply(&mut work, Edit::Fdi(Fdi::parse("21").ok()));
         assert_eq!(next_step(&work), Some(Step::SayStage));
@@ -374,7 +374,7 @@ mod tests {
 
     #[test]
     fn a_film_that_cannot_be_shown_and_a_doubtful_scale_ask_for_a_look() {
-        let mut work = work(crate::case::sample().unwrap().case);
+        let mut work = work(crate::case::film_102());
         assert_eq!(standing(&work, Part::Film), Standing::Done);
         work.film = FilmState::Failed("no such file".to_owned());
         assert_eq!(standing(&work, Part::Film), Standing::LookHere);

@@ -209,7 +209,7 @@ mod tests {
     use crate::editor::Engine;
 
     fn sample_blocks(change: impl FnOnce(&mut Case)) -> Vec<Block> {
-        let mut case = crate::case::sample().unwrap().case;
+        let mut case = crate::case::film_102();
         change(&mut case);
         let engine = Engine::embedded().unwrap();
         let numbers = engine.numbers(&case, &[]).unwrap();

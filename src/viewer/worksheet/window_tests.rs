@@ -123,7 +123,7 @@ fn case(text: &str) -> Case {
 fn every_part_of_every_kind_of_case_is_drawn_with_names_and_glyphs() {
     let data = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/data/plans");
     let canine = std::fs::read_to_string(data.join("canine-23.case.json")).unwrap();
-    for text in [EMPTY, MOLAR, &canine, include_str!("../../../sample-images/film-102.case.json")] {
+    for text in [EMPTY, MOLAR, &canine, include_str!("../../../tests/data/films-truth/film-102.case.json")] {
         for (points_per_pixel, dark) in [(1.0, true), (2.0, false)] {
             let mut desktop = Desktop::with(case(text), true, points_per_pixel, dark);
             desktop.harness.run();

@@ -176,7 +176,7 @@ def by_definition(picture, across, down, low, high, width_of_bins, limit):
 
 
 def sample_film():
-    picture = cv2.imread(str(HERE / "../../../sample-images/film-102.png"), cv2.IMREAD_UNCHANGED)
+    picture = cv2.imread(str(HERE / "../films-truth/film-102.png"), cv2.IMREAD_UNCHANGED)
     assert picture.dtype == numpy.uint16 and picture.ndim == 2
     across, down, low, high, bins, limit = 7, 5, 9000, 50500, 64, 2.5
     result = by_definition(picture, across, down, low, high, bins, limit)

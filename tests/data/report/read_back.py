@@ -1,6 +1,6 @@
 """Reads a structured report back with pydicom and highdicom, and prints what they make of it.
 
-    crestgauge report sample-images/film-102.case.json -o sample.dcm --date 2026-11-24
+    crestgauge report tests/data/films-truth/film-102.case.json -o sample.dcm --date 2026-11-24
     python3 read_back.py sample.dcm > read_back.txt
 """
 

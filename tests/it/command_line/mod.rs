@@ -41,9 +41,9 @@ pub(crate) fn check_case(name: &str) -> PathBuf {
     data(&format!("check-cases/{name}.case.json"))
 }
 
-/// The sample film's path.
+/// The path of film 102.
 pub(crate) fn sample_film() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images/film-102.png")
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/films-truth/film-102.png")
 }
 
 /// A folder with a copy of a check case in it, changed as text.

@@ -143,7 +143,7 @@ fn a_draft_is_measured_and_never_written_over_unasked() {
 #[test]
 fn a_film_that_changed_or_went_away_is_a_caution_and_stops_nothing() {
     let folder = tempfile::tempdir().unwrap();
-    let sample = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images");
+    let sample = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/films-truth");
     for name in ["film-102.png", "film-102.case.json"] {
         std::fs::copy(sample.join(name), folder.path().join(name)).unwrap();
     }

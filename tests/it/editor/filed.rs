@@ -42,7 +42,7 @@ fn a_case_without_a_file_gets_one_and_its_film_is_found_from_there() {
     for folder in [&films, &cases] {
         std::fs::create_dir(folder).unwrap();
     }
-    let film = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images/film-102.png");
+    let film = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/films-truth/film-102.png");
     std::fs::copy(film, films.join("film-102.png")).unwrap();
     let mut open = OpenCase::unfiled(sample(), films, engine(), None);
     assert!(!open.is_changed());
@@ -114,7 +114,8 @@ fn a_film_missing_or_changed_is_said_among_the_numbers() {
     image::GrayImage::new(900, 1300).save(&film).unwrap();
     open.check_film(&Bounds::default());
     assert_eq!(kinds(&open), [CautionKind::FilmChanged, CautionKind::FilmSizeDiffers]);
-    std::fs::copy(Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images/film-102.png"), film).unwrap();
+    std::fs::copy(Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/films-truth/film-102.png"), film)
+        .unwrap();
     open.check_film(&Bounds::default());
     assert_eq!((kinds(&open), rows(&mut open)), (Vec::new(), 0));
     assert!(!open.is_changed() && open.next_undo().is_none());

@@ -23,7 +23,7 @@ fn engine() -> Arc<Engine> {
 }
 
 fn sample_text() -> String {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images/film-102.case.json");
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/films-truth/film-102.case.json");
     std::fs::read_to_string(path).unwrap()
 }
 

@@ -93,7 +93,7 @@ fn with_a_limit_it_follows_opencv_where_that_hands_out_the_same_share() {
 #[test]
 fn a_film_follows_the_definition_with_few_bins_and_within_a_range() {
     let case = case("sample_film");
-    let film = read(&fs::read(root().join("sample-images/film-102.png")).unwrap());
+    let film = read(&fs::read(root().join("tests/data/films-truth/film-102.png")).unwrap());
     let division = Division {
         regions: [whole(&case, "across"), whole(&case, "down")],
         most_bins: whole(&case, "most_bins"),

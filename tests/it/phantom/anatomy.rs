@@ -1,6 +1,6 @@
 //! Teeth from a seed: sound in themselves, and what is true of them measured by hand.
 
-use crestgauge::case::{Fdi, Landmark, RootName, Side};
+use crestgauge::case::{Fdi, Landmark, RootName, Side, Site};
 use crestgauge::phantom::{Filling, Point3, Post, PostKind, PostTip, Tooth, true_values};
 
 fn value(tooth: &Tooth, id: &str, root: Option<&str>) -> f64 {
@@ -135,4 +135,36 @@ fn schneiders_angle_is_half_the_arc() {
         let expected = (root.apex_mm - root.bend_from_mm) / bend.to_radians().sin();
         assert!((radius / expected - 1.0).abs() < 0.002, "{radius}, not {expected}");
     }
+}
+
+/// Walls before and behind the tooth, which no film shows, of the tooth above with the bone's edge at level 0.5: the margin
+/// falls from level −3 at the sides to 1.5 mm above that edge, −1, where the neck is deepest.
+#[test]
+fn probed_walls_of_an_upright_tooth_are_differences_of_levels() {
+    let mut tooth = upright();
+    (tooth.buccal_crest_mm, tooth.lingual_crest_mm) = (0.5, 0.5);
+    let depth = 0.5 * tooth.crown.cervix_depth_mm;
+    let walls = tooth.probed_walls();
+    assert_eq!(walls.iter().map(|wall| wall.site).collect::<Vec<_>>(), [Site::Buccal, Site::Lingual]);
+    for wall in &walls {
+        assert!((wall.above_bone_mm - wall.ferrule_mm - 1.5).abs() < 1e-9, "{wall:?}");
+        // Between the sides, the walls' tops lie between levels −5 and −4.5, and fall by at most 0.05 mm per mm².
+        let highest = -1.0 + 5.0;
+        let lowest = -1.0 + 4.5 - 0.05 * depth * depth;
+        assert!((lowest..highest).contains(&wall.ferrule_mm), "{wall:?}");
+        assert!(
+            wall.thickness_mm < depth - 0.5 * tooth.roots[0].canal_mm[0] && wall.thickness_mm > 0.3,
+            "{wall:?}"
+        );
+    }
+    // A canal that is wider by 0.4 mm from front to back leaves walls that are thinner by 0.2 mm.
+    tooth.roots[0].canal_oval = 1.0;
+    let round = tooth.probed_walls();
+    let [width, end] = tooth.roots[0].canal_mm;
+    tooth.roots[0].canal_mm = [width + 0.4, end + 0.4];
+    for (one, wider) in round.iter().zip(tooth.probed_walls()) {
+        assert!((one.thickness_mm - wider.thickness_mm - 0.2).abs() < 1e-6, "{one:?} {wider:?}");
+    }
+    tooth.treatment.walls = false;
+    assert!(tooth.probed_walls().is_empty(), "a sound crown has no margin");
 }

@@ -1,7 +1,7 @@
 //! `crestgauge phantom` as a user runs it.
 
 use crate::command_line::{Ran, run};
-use crestgauge::case;
+use crestgauge::case::{self, Landmark, Mark, Side, State};
 use crestgauge::film::{self, Bounds, Film, Format};
 use std::fs;
 use std::path::Path;
@@ -115,4 +115,55 @@ fn wrong_words_are_refused_and_nothing_is_written() {
     let nowhere = phantom(&folder.path().join("no/such/x.png"), &[]);
     assert!(nowhere.exit == 1 && nowhere.err.contains("no folder"), "{}", nowhere.err);
     assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0);
+}
+
+#[test]
+fn what_the_chair_adds_and_what_is_planned_stands_in_the_case() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("chair.png");
+    let options = ["--stage", "filled", "--at-chair", "--planned-depth", "9"];
+    let ran = phantom(&file, &options);
+    assert_eq!((ran.exit, ran.err.as_str()), (0, ""));
+    let case = case::read(&folder.path().join("chair.case.json")).unwrap().case;
+    let is_planned =
+        |mark: Option<&Mark>| mark.and_then(Mark::point).map(|point| point.state == Some(State::Planned));
+    for side in Side::BOTH {
+        assert_eq!(
+            is_planned(case.landmarks.marks.get(&Landmark::FinishLine.on(side))),
+            Some(false),
+            "the margin is cut"
+        );
+    }
+    assert_eq!(is_planned(case.landmarks.marks.get(&Landmark::CoreTop.id())), Some(true));
+    let root = &case.roots[0];
+    assert_eq!(is_planned(root.landmarks.marks.get(&Landmark::PostTip.id())), Some(true));
+    assert_eq!(root.post_here, Some(true));
+    let depth =
+        case.extra["x-truth"]["values"].as_array().unwrap().iter().find(|it| it["id"] == "post_depth");
+    assert!((depth.unwrap()["value"].as_f64().unwrap() - 9.0).abs() < 0.05, "{depth:?}");
+    for (sites, per_mm) in [
+        (&case.clinical.ferrule_mm, 2.0),
+        (&case.clinical.wall_mm, 10.0),
+        (&case.clinical.wall_above_bone_mm, 2.0),
+    ] {
+        assert_eq!(sites.readings.len(), 2);
+        for reading in sites.readings.values() {
+            let steps = reading.value * per_mm;
+            assert!((steps - steps.round()).abs() < 1e-9, "{reading:?} is finer than it can be read");
+        }
+    }
+    assert!(case.clinical.stop_reference_name.is_some());
+
+    for (more, said) in [
+        (&["--planned-depth", "9"][..], "a planned post needs a stage before post and core"),
+        (
+            &["--stage", "filled", "--planned-depth", "25"],
+            "the planned depth (25.00 mm) does not go with the canal's length",
+        ),
+    ] {
+        let ran = phantom(&folder.path().join("refused.png"), more);
+        assert_eq!(ran.exit, 2);
+        assert!(ran.err.contains(said), "{}", ran.err);
+    }
+    assert!(!folder.path().join("refused.png").exists());
 }

@@ -78,6 +78,7 @@ fn case_of(tooth: &Tooth, exposure: &Exposure, stage: Stage) -> Case {
         technique: Some(Technique::Paralleling),
         scale: StatedScale::Pitch,
         seed: 0,
+        is_at_chair: false,
     };
     truth_case(tooth, exposure, &note)
 }

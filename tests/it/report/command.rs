@@ -11,7 +11,7 @@ fn report(case: &Path, output: &Path, further: &[&str]) -> Ran {
 }
 
 fn sample() -> PathBuf {
-    super::root("sample-images/film-102.case.json")
+    super::root("tests/data/films-truth/film-102.case.json")
 }
 
 #[test]
@@ -68,7 +68,7 @@ fn neither_case_nor_film_is_written_over() {
     let folder = tempfile::tempdir().unwrap();
     let (case, film) = (folder.path().join("tooth.json"), folder.path().join("film-102.png"));
     fs::copy(sample(), &case).unwrap();
-    fs::copy(super::root("sample-images/film-102.png"), &film).unwrap();
+    fs::copy(super::root("tests/data/films-truth/film-102.png"), &film).unwrap();
     for (output, says) in [(&case, "is the case itself"), (&film, "is the film itself")] {
         let before = fs::read(output).unwrap();
         let ran = report(&case, output, &["--force"]);

@@ -43,8 +43,17 @@ impl Made {
 
     /// The built-in sample on its film.
     fn sample() -> Self {
-        let mut made = Self::of(&std::fs::read_to_string(root("sample-images/film-102.case.json")).unwrap());
-        let film = film::read(&root("sample-images/film-102.png"), &film::Bounds::default()).unwrap();
+        Self::on_film("sample-images/short-wall-21")
+    }
+
+    /// Film 102, which was made outside this project.
+    fn film_102() -> Self {
+        Self::on_film("tests/data/films-truth/film-102")
+    }
+
+    fn on_film(stem: &str) -> Self {
+        let mut made = Self::of(&std::fs::read_to_string(root(&format!("{stem}.case.json"))).unwrap());
+        let film = film::read(&root(&format!("{stem}.png")), &film::Bounds::default()).unwrap();
         made.film = shades_of(&film).map(Arc::new);
         made
     }
@@ -76,7 +85,7 @@ fn cases() -> Vec<(String, String)> {
         .map(|entry| entry.unwrap().path())
         .filter(|path| path.to_string_lossy().ends_with(".case.json"))
         .collect();
-    files.push(root("sample-images/film-102.case.json"));
+    files.push(root("tests/data/films-truth/film-102.case.json"));
     files.sort();
     assert!(files.len() > 80);
     let read = |file: PathBuf| (file.display().to_string(), std::fs::read_to_string(&file).unwrap());

@@ -70,11 +70,11 @@ fn what_every_report_must_say() {
             .collect();
         // What is only repeated at a page's foot is not read aloud.
         assert!(read.join(" ").contains(SAFETY));
-        assert!(!all_words(&drawing).contains("film-102"), "a file's name can carry a patient's");
+        assert!(!all_words(&drawing).contains("short-wall"), "a file's name can carry a patient's");
     }
     let record = all_words(&pages(&made.subject(), setting(Audience::Record, Paper::A4)));
     for part in [
-        "38ec8c286e46a87a48eae38fbeb050ec9f58fd696002babea0e4c2b8d7a9a14e",
+        "b0f517f705239b9ad1ba579f064e796fc21f0ee981933006953f44fd552aa678",
         "WHAT IS THERE",
         "WHAT IS PLANNED",
         "WHAT WOULD SETTLE THE UNDECIDED",
@@ -100,7 +100,7 @@ fn the_patients_sheet_has_no_measurement() {
 /// Made from the sample: an invented label in Hebrew, Arabic and Thai, and one without an end.
 #[test]
 fn any_label_prints() {
-    let text = std::fs::read_to_string(super::root("sample-images/film-102.case.json")).unwrap();
+    let text = std::fs::read_to_string(super::root("tests/data/films-truth/film-102.case.json")).unwrap();
     let long = "a label without an end and without a blank_".repeat(60);
     for (label, part) in [
         ("שן 21 أمامي ฟัน", "U+05E9 U+05DF"),

@@ -59,7 +59,7 @@ fn lines_are_as_long_as_what_was_measured() {
     let mut checked = 0;
     let others = ["2-004", "2-005", "1-007", "2-031", "1-016"]
         .map(|name| Made::of(&text(&format!("check-cases/{name}.case.json"))));
-    for made in others.into_iter().chain([Made::sample()]) {
+    for made in others.into_iter().chain([Made::film_102()]) {
         let case: Value = serde_json::from_str(&case_json(&made.case, &made.derived, None).unwrap()).unwrap();
         let svg = svg(&made);
         let document = Document::parse(&svg).expect("well-formed");
@@ -90,7 +90,7 @@ fn lines_are_as_long_as_what_was_measured() {
 
 #[test]
 fn landmarks_lie_where_the_case_has_them() {
-    let made = Made::sample();
+    let made = Made::film_102();
     let svg = svg(&made);
     let document = Document::parse(&svg).unwrap();
     let [left, top, width, height] = frame(&document);
@@ -125,7 +125,7 @@ fn landmarks_lie_where_the_case_has_them() {
 
 #[test]
 fn pixels_at_the_landmarks_are_marked() {
-    let made = Made::sample();
+    let made = Made::film_102();
     let subject = made.subject();
     let bytes = written(&subject, setting(Audience::Record, Paper::A4), Ending::Png, None).unwrap();
     let image = image::load_from_memory(&bytes).unwrap().to_rgb8();
@@ -159,7 +159,7 @@ fn pixels_at_the_landmarks_are_marked() {
 
 #[test]
 fn the_same_case_and_day_are_the_same_bytes() {
-    let made = Made::sample();
+    let made = Made::film_102();
     for (_, ending) in Ending::ALL {
         let once = written(&made.subject(), setting(Audience::Record, Paper::A4), *ending, None).unwrap();
         let again = written(&made.subject(), setting(Audience::Record, Paper::A4), *ending, None).unwrap();

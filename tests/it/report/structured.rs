@@ -42,7 +42,7 @@ fn printed(tool: &str, options: &[&str], bytes: &[u8]) -> String {
 
 #[test]
 fn a_toolkit_reads_every_value_with_its_unit() {
-    let made = Made::sample();
+    let made = Made::film_102();
     let identifiers = film_identifiers();
     let text = printed("dsrdump", &["+Pc"], &report(&made, Some(&identifiers)));
     for row in made.derived.measurements.iter().filter(|row| row.value.is_some()) {
@@ -80,7 +80,7 @@ fn a_toolkit_reads_every_value_with_its_unit() {
 
 #[test]
 fn the_film_is_referred_to_by_its_own_identifiers_and_nobody_is_named() {
-    let made = Made::sample();
+    let made = Made::film_102();
     let film = film_identifiers();
     let text = printed("dcmdump", &["+L"], &report(&made, Some(&film)));
     for identifier in [&film.class, &film.instance, &film.study, &film.series] {
@@ -114,7 +114,7 @@ fn the_film_is_referred_to_by_its_own_identifiers_and_nobody_is_named() {
 
 #[test]
 fn without_a_dicom_film_there_is_no_image_and_the_study_is_new() {
-    let made = Made::sample();
+    let made = Made::film_102();
     let text = printed("dsrdump", &["+Pc"], &report(&made, None));
     assert!(!text.contains("IMAGE:") && !text.contains("SCOORD"));
     assert!(text.contains("ferrule height, mesial"));
@@ -122,7 +122,7 @@ fn without_a_dicom_film_there_is_no_image_and_the_study_is_new() {
 
 #[test]
 fn what_other_toolkits_read_has_the_same_values() {
-    let made = Made::sample();
+    let made = Made::film_102();
     let printed = crate::support::text("report/read_back.txt");
     let rows: Vec<_> = made.derived.measurements.iter().filter(|row| row.value.is_some()).collect();
     for row in &rows {
@@ -134,7 +134,7 @@ fn what_other_toolkits_read_has_the_same_values() {
 
 #[test]
 fn other_days_and_other_cases_are_other_objects() {
-    let made = Made::sample();
+    let made = Made::film_102();
     let other = crestgauge::report::Setting {
         date: crestgauge::report::Day::parse("2026-11-25").unwrap(),
         ..setting(Audience::Record, Paper::A4)

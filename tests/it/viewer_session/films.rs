@@ -16,7 +16,7 @@ fn the_first_run_opens_the_sample_and_later_ones_do_not() {
     let mut first = desk.start(None);
     assert!(first.work().is_sample);
     first.until_film();
-    assert_eq!((first.film_width(), first.work().open.has_unsaved_work()), (Some(1000), false));
+    assert_eq!((first.film_width(), first.work().open.has_unsaved_work()), (Some(900), false));
     assert!(first.session.remembered.recent.is_empty(), "the sample is no file of the user's");
     assert!(desk.start(None).is_empty());
     // Nor does it where the first thing ever opened was a film.
@@ -165,7 +165,8 @@ fn a_film_that_is_not_there_is_said_found_and_kept() {
 fn a_film_of_another_shape_is_seen_anew() {
     let desk = Desk::new();
     let (other, _) = desk.another();
-    let mut driven = desk.with_case();
+    let mut driven = desk.start(None);
+    driven.until_film();
     driven.take(Action::FindFilm(other.clone()));
     // The points of the case were placed on another film: that is not passed over.
     driven.until("it is asked", |session| session.question.is_some());
@@ -174,7 +175,7 @@ fn a_film_of_another_shape_is_seen_anew() {
     };
     assert!(*points > 20 && why.contains("SHA-256") && why.contains("40 px"), "{points} {why}");
     driven.answer(Answer::No);
-    assert!(!driven.work().open.is_changed() && driven.film_width() == Some(1000));
+    assert!(!driven.work().open.is_changed() && driven.film_width() == Some(900));
     driven.take(Action::FindFilm(other));
     driven.until("it is asked", |session| session.question.is_some());
     driven.answer(Answer::Yes);
@@ -193,9 +194,9 @@ fn a_film_of_another_shape_is_seen_anew() {
             .work
             .as_ref()
             .and_then(|work| work.film.shown())
-            .is_some_and(|it| it.film.picture.width() == 1000)
+            .is_some_and(|it| it.film.picture.width() == 900)
     });
-    assert_eq!(driven.work().viewport.film_size(), [1000.0, 1300.0]);
+    assert_eq!(driven.work().viewport.film_size(), [900.0, 1200.0]);
     assert!(driven.work().is_sample);
 }
 

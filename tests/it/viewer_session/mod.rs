@@ -30,12 +30,13 @@ fn second(seconds: u64) -> SystemTime {
     SystemTime::UNIX_EPOCH + Duration::from_secs(seconds)
 }
 
-fn sample_images() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images")
+fn films_truth() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/films-truth")
 }
 
+/// The case of film 102.
 fn sample() -> Case {
-    case(&std::fs::read_to_string(sample_images().join("film-102.case.json")).unwrap())
+    case(&std::fs::read_to_string(films_truth().join("film-102.case.json")).unwrap())
 }
 
 fn label(text: &str) -> Action {
@@ -48,11 +49,11 @@ struct Desk {
 }
 
 impl Desk {
-    /// `cases` holds the sample's film and, as `tooth.case.json`, its case.
+    /// `cases` holds film 102 and, as `tooth.case.json`, its case.
     fn new() -> Self {
         let desk = Self { folder: tempfile::tempdir().unwrap() };
         std::fs::create_dir(desk.path("cases")).unwrap();
-        std::fs::copy(sample_images().join("film-102.png"), desk.film()).unwrap();
+        std::fs::copy(films_truth().join("film-102.png"), desk.film()).unwrap();
         desk.write("cases/tooth.case.json", &sample());
         desk
     }

@@ -191,12 +191,12 @@ fn the_sample_is_saved_as_a_copy_with_its_film() {
     driven.until_film();
     driven.take(label("my copy"));
     driven.command(Command::Save);
-    assert!(proposed(&driven).is_absolute() && proposed(&driven).ends_with("film-102-21.case.json"));
+    assert!(proposed(&driven).is_absolute() && proposed(&driven).ends_with("short-wall-21-21.case.json"));
     driven.typed(&desk.path("copies/mine"));
     driven.answer(Answer::Yes);
-    let film = std::fs::read(desk.path("copies/film-102.png")).unwrap();
-    assert_eq!(film, std::fs::read(desk.film()).unwrap());
-    assert_eq!(driven.work().open.case().film.file.as_deref(), Some("film-102.png"));
+    let film = std::fs::read(desk.path("copies/short-wall-21.png")).unwrap();
+    assert_eq!(film, crestgauge::case::SAMPLE_FILM);
+    assert_eq!(driven.work().open.case().film.file.as_deref(), Some("short-wall-21.png"));
     assert!(driven.work().is_sample, "a copy of the sample is no patient either");
     let mut again = desk.start(Some(&desk.path("copies/mine.case.json")));
     again.until_film();
