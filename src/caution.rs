@@ -44,6 +44,12 @@ cautions! {
     /// A section is not square to the canal.
     SectionOblique: "section_oblique", "deg",
         "the section lies {value} deg off the square to the canal (more than {limit} deg): place its points square to it";
+    /// A section that lies where another root is.
+    SectionElsewhere: "section_elsewhere", "mm",
+        "lies {value} mm from its own root's course and {limit} mm from another's: was it clicked on the other root?";
+    /// A reading beyond what one meets.
+    ReadingOutOfRange: "reading_out_of_range", "mm",
+        "{value} mm is read, and one meets nothing beyond {limit} mm (common practice): read it again";
     /// A reference makes no scale.
     ReferenceWithoutLength: "reference_without_length", "",
         "has no length in the direction it scales: click an instrument along the tooth, a width across it";

@@ -110,7 +110,7 @@ pub(super) struct WishArguments {
     /// Radius of a radiolucency at each apex.
     #[arg(long, value_name = "MM")]
     lesion: Option<f64>,
-    /// Write into the case what the chair adds: probed walls, soundings, first look, a margin that is cut.
+    /// Write into the case what the chair adds: probed walls, soundings, first look, what a stop rests on.
     #[arg(long)]
     pub(super) at_chair: bool,
     /// A steel ball of this diameter beside the tooth.

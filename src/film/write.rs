@@ -23,7 +23,7 @@ pub fn encode_png(film: &NewFilm<'_>) -> Result<Vec<u8>, WriteError> {
     let mut encoder = Encoder::new(&mut bytes, picture.width(), picture.height());
     encoder.set_color(ColorType::Grayscale);
     encoder.set_depth(if bits > 8 { BitDepth::Sixteen } else { BitDepth::Eight });
-    encoder.set_compression(Compression::Balanced);
+    encoder.set_compression(Compression::Fast);
     encoder.set_pixel_dims(Some(dimensions));
     let mut writer = encoder.write_header().map_err(failed)?;
     if bits != 8 && bits != 16 {

@@ -2,6 +2,7 @@
 
 use super::average_teeth::average;
 use super::construction::{Construction, Course, PlaceIndex, Term};
+use super::courses;
 use super::inputs::Inputs;
 use super::orders;
 use super::places::Places;
@@ -9,19 +10,15 @@ use super::propagate::Value;
 use super::resolve::{MadeAxis, Resolved, root_axis, tooth_axis};
 use super::{Compared, Missing};
 use crate::calibration::{self, Reference};
-use crate::case::{FilmSide, Landmark, Side, Stage};
+use crate::case::{Case, FilmSide, Landmark, Side, Stage, plausible};
 use crate::caution::{Caution, CautionKind};
-use crate::geometry::{Displacement, Path, Plane, Position, Square};
+use crate::geometry::{Displacement, Plane, Position, Square};
 use crate::quantity::Unit;
 
 /// Measured this far from the direction of the reference that scales it, degrees.
 const MOST_OFF_REFERENCE_DEG: f64 = 20.0;
 /// Measured this many times the length of the reference that scales it.
 const MOST_TIMES_REFERENCE: f64 = 2.0;
-/// A section this far off the square to the canal, degrees.
-const MOST_OBLIQUE_DEG: f64 = 10.0;
-/// Canal points closer than this only add noise, mm.
-const CLOSEST_CANAL_POINTS_MM: f64 = 1.5;
 /// A root or width this much larger or smaller than the average tooth's points to a wrong scale.
 const IMPLAUSIBLE_FACTOR: f64 = 1.6;
 
@@ -39,15 +36,31 @@ pub(super) fn cautions(
     on_film(places, &mut cautions);
     sides(places, &mut cautions);
     orders::turned(places, &mut cautions);
+    readings(places.case(), &mut cautions);
     if let Some(inputs) = inputs {
         cautions.extend(inputs.scale.cautions().iter().cloned());
         against_references(inputs, rows, results, &mut cautions);
-        canals_and_sections(inputs, &mut cautions);
+        courses::canals_and_sections(inputs, &mut cautions);
         beyond_apex(places, inputs, &mut cautions);
         orders::orders(places, inputs, &mut cautions);
     }
     values(places, rows, results, &mut cautions);
     cautions
+}
+
+/// Readings outside the range one meets.
+fn readings(case: &Case, cautions: &mut Vec<Caution>) {
+    for odd in plausible::readings(&case.clinical) {
+        let limit = if odd.value > odd.most {
+            odd.most
+        } else if odd.value < odd.least {
+            odd.least
+        } else {
+            continue;
+        };
+        let about = format!("clinical/{}", odd.key);
+        cautions.push(Caution::about(CautionKind::ReadingOutOfRange, about).value(odd.value).limit(limit));
+    }
 }
 
 fn axes(places: &Places<'_>, cautions: &mut Vec<Caution>) {
@@ -75,7 +88,7 @@ fn axes(places: &Places<'_>, cautions: &mut Vec<Caution>) {
     }
 }
 
-fn section_name(section: usize, root: crate::case::RootName) -> String {
+pub(super) fn section_name(section: usize, root: crate::case::RootName) -> String {
     format!("sections@{section} ({})", root.word())
 }
 
@@ -275,60 +288,6 @@ fn bearing(inputs: &Inputs<'_>, term: &Term) -> Option<Displacement<Plane>> {
         Term::Across { outer: (one, other), .. } => Some(at(*other)?.way_from(at(*one)?)),
         Term::Reading(_) | Term::Sum(..) | Term::Known(_) | Term::Curvature(_) | Term::CurvatureRadius(_) => {
             None
-        }
-    }
-}
-
-fn canals_and_sections(inputs: &Inputs<'_>, cautions: &mut Vec<Caution>) {
-    let places = inputs.places;
-    let at = |place: PlaceIndex| inputs.nominal.points.get(place).copied();
-    for (index, root) in places.roots.iter().enumerate() {
-        let canal: Vec<_> = root.canal.iter().filter_map(|place| at(*place)).collect();
-        let closest = canal
-            .windows(2)
-            .filter_map(|pair| match pair {
-                [one, next] => Some(next.way_from(*one).length()),
-                _ => None,
-            })
-            .fold(f64::INFINITY, f64::min);
-        if closest < CLOSEST_CANAL_POINTS_MM {
-            let about = if places.has_several_roots() {
-                format!("canal ({})", root.name.word())
-            } else {
-                "canal".to_owned()
-            };
-            cautions.push(
-                Caution::about(CautionKind::CanalPointsClose, about)
-                    .value(closest)
-                    .limit(CLOSEST_CANAL_POINTS_MM),
-            );
-        }
-        for (section, points) in root.sections.iter().enumerate() {
-            let [Some(one), Some(inner), Some(next), Some(other)] = points.map(at) else { continue };
-            let name = section_name(section, root.name);
-            // Outer wall, canal, canal, outer wall: each further along than the one before.
-            if let Some(direction) = other.way_from(one).direction() {
-                let back = [(one, inner), (inner, next), (next, other)]
-                    .map(|(from, to)| -to.way_from(from).along(direction))
-                    .into_iter()
-                    .fold(0.0, f64::max);
-                if back > 0.0 {
-                    cautions.push(Caution::about(CautionKind::ImpossibleOrder, name.clone()).value(back));
-                }
-            }
-            let along = if let Some(path) = Path::through(canal.iter().copied()) {
-                path.nearest(one.middle(other)).map(|foot| foot.direction)
-            } else {
-                root_axis(places, index).ok().and_then(|made| made.axis.direction(&at))
-            };
-            let Some(along) = along else { continue };
-            let way = other.way_from(one);
-            let oblique = way.along(along).abs().atan2(way.across(along).abs()).to_degrees();
-            if oblique > MOST_OBLIQUE_DEG {
-                cautions.push(
-                    Caution::about(CautionKind::SectionOblique, name).value(oblique).limit(MOST_OBLIQUE_DEG),
-                );
-            }
         }
     }
 }

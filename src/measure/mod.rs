@@ -7,6 +7,7 @@ mod average_teeth;
 mod catalogue;
 mod cautions;
 mod construction;
+mod courses;
 mod definition;
 mod draws;
 mod first_order;

@@ -42,7 +42,7 @@ pub struct FilmNote {
     pub scale: StatedScale,
     /// The seed it was drawn from.
     pub seed: u64,
-    /// Whether the case has what the chair adds ([`Tooth::chair_readings`]), its margin being cut already.
+    /// Whether the case has what the chair adds ([`Tooth::chair_readings`]).
     pub is_at_chair: bool,
 }
 
@@ -151,15 +151,13 @@ impl Teller<'_> {
             Sight::Concealed(why) => return hidden(why),
             Sight::NotYet(why) => return absent(why),
             Sight::ToPlan => {
-                // A margin before it is cut, and the edge of the crown to come, are plans that measurements rest on.
-                let is_cut = landmark == Landmark::FinishLine && self.note.is_at_chair;
-                let is_told = matches!(landmark, Landmark::CrownEdge | Landmark::FinishLine)
-                    || self.tooth.treatment.planned_post.is_some();
-                let state = (!is_cut).then_some(State::Planned);
+                // The edge of the crown to come is a plan that measurements rest on.
+                let is_told = landmark == Landmark::CrownEdge || self.tooth.treatment.planned_post.is_some();
+                let planned = |point| Point { state: Some(State::Planned), ..point };
                 return place
                     .filter(|_| is_told)
                     .and_then(|place| self.point(place))
-                    .map(|point| Mark::Placed(Point { state, ..point }));
+                    .map(|point| Mark::Placed(planned(point)));
             }
             Sight::Asked | Sight::Possible => {}
         }

@@ -6,6 +6,8 @@ use super::chance::{Chance, fraction, mixed};
 const VOXELS: u32 = 128;
 /// Marrow spaces of the block along each edge.
 const CELLS: u32 = 8;
+/// Voxels along each edge of what the nearest spaces are sought for at once.
+const BLOCK: u32 = 4;
 
 /// A block of cancellous bone.
 #[derive(Debug, Clone)]
@@ -27,19 +29,17 @@ impl Mesh {
         };
         let mut voxels = vec![0; (VOXELS * VOXELS * VOXELS) as usize];
         let each = VOXELS / CELLS;
-        for cell in (0..CELLS).flat_map(|z| (0..CELLS).flat_map(move |y| (0..CELLS).map(move |x| [x, y, z])))
-        {
+        for cell in triples(CELLS) {
             let near = around(cell, centre);
-            for inner in
-                (0..each).flat_map(|z| (0..each).flat_map(move |y| (0..each).map(move |x| [x, y, z])))
-            {
-                let at = [0, 1, 2].map(|axis: usize| {
-                    let corner = cell.get(axis).copied().unwrap_or(0) * each;
-                    corner + inner.get(axis).copied().unwrap_or(0)
-                });
-                let index = (at[2] * VOXELS + at[1]) * VOXELS + at[0];
-                if let Some(voxel) = voxels.get_mut(index as usize) {
-                    *voxel = bone_at(&near, at, plate / space);
+            for block in triples(each / BLOCK) {
+                let corner = sum(times(cell, each), times(block, BLOCK));
+                let within_reach = within_reach(&near, corner);
+                for inner in triples(BLOCK) {
+                    let at = sum(corner, inner);
+                    let index = (at[2] * VOXELS + at[1]) * VOXELS + at[0];
+                    if let Some(voxel) = voxels.get_mut(index as usize) {
+                        *voxel = bone_at(&within_reach, at, plate / space);
+                    }
                 }
             }
         }
@@ -101,11 +101,51 @@ fn around(cell: [u32; 3], centre: impl Fn([u32; 3]) -> Space) -> Vec<Space> {
     found
 }
 
+/// Every triple of numbers below `count`, the first running fastest.
+fn triples(count: u32) -> impl Iterator<Item = [u32; 3]> {
+    (0..count).flat_map(move |z| (0..count).flat_map(move |y| (0..count).map(move |x| [x, y, z])))
+}
+
+const fn times([x, y, z]: [u32; 3], by: u32) -> [u32; 3] {
+    [x * by, y * by, z * by]
+}
+
+const fn sum([x, y, z]: [u32; 3], [by_x, by_y, by_z]: [u32; 3]) -> [u32; 3] {
+    [x + by_x, y + by_y, z + by_z]
+}
+
+/// Where the middle of a voxel lies, in cells.
+fn middle_of(voxel: [u32; 3]) -> [f64; 3] {
+    voxel.map(|it| (f64::from(it) + 0.5) * (f64::from(CELLS) / f64::from(VOXELS)))
+}
+
+/// Of some spaces those that can be among the two nearest to any voxel of a block: no further from all of it than two others
+/// are at most. Most are not, and need not be asked for each voxel.
+fn within_reach(near: &[Space], corner: [u32; 3]) -> Vec<Space> {
+    let [from, to] = [middle_of(corner), middle_of(sum(corner, [BLOCK - 1; 3]))];
+    let squared = |place: &[f64; 3], reach: fn(f64, f64, f64) -> f64| -> f64 {
+        place.iter().zip(from.iter().zip(&to)).map(|(at, (from, to))| reach(*at, *from, *to).powi(2)).sum()
+    };
+    let at_most = |place: &[f64; 3]| squared(place, |at, from, to| (at - from).max(to - at));
+    let at_least = |place: &[f64; 3]| squared(place, |at, from, to| (from - at).max(at - to).max(0.0));
+    let mut bounds = [f64::INFINITY; 2];
+    for (_, place) in near {
+        let furthest = at_most(place);
+        if furthest < bounds[0] {
+            bounds = [furthest, bounds[0]];
+        } else if furthest < bounds[1] {
+            bounds[1] = furthest;
+        }
+    }
+    // A hair more than the bound, so that rounding leaves none out.
+    let bound = bounds[1] * (1.0 + 1e-9);
+    near.iter().filter(|(_, place)| at_least(place) <= bound).copied().collect()
+}
+
 /// How much bone a voxel holds: by how much nearer its nearest centre is than the next (Worley 1996).
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "held to 0 to 255")]
 fn bone_at(near: &[Space], voxel: [u32; 3], plate: f64) -> u8 {
-    let scale = f64::from(CELLS) / f64::from(VOXELS);
-    let at = voxel.map(|it| (f64::from(it) + 0.5) * scale);
+    let at = middle_of(voxel);
     let (mut least, mut next) = ((f64::INFINITY, 0), (f64::INFINITY, 0));
     for (name, [x, y, z]) in near {
         let way = [x - at[0], y - at[1], z - at[2]];

@@ -6,7 +6,7 @@ use super::walls::Drill;
 use super::window::{Ferrule, Found, find};
 use super::{NoPlan, Wish, drills, first};
 use crate::calibration::{Jaw, Library, ToothLimit};
-use crate::case::{Case, Fdi, Landmark, Mark, Point, Root, State, plausible};
+use crate::case::{Case, Fdi, Landmark, Mark, Point, Root, State};
 use crate::wording::{did_you_mean, list};
 
 pub(super) struct Ground<'c> {
@@ -23,7 +23,7 @@ pub(super) struct Ground<'c> {
 
 impl<'c> Ground<'c> {
     pub(super) fn of(case: &'c Case, library: &'c Library, wish: &Wish) -> Result<Self, NoPlan> {
-        let mut remarks = odd_readings(case);
+        let mut remarks = Vec::new();
         let root = choose_root(case, library, wish, &mut remarks)?;
         let limit =
             root.and_then(|root| case.roots.get(root)).and_then(|root| limit(library, case.tooth.fdi, root));
@@ -158,18 +158,4 @@ fn unknown_drill(library: &Library, name: &str) -> NoPlan {
         near: did_you_mean(name, known.iter().map(String::as_str)),
         known: list(&known),
     }
-}
-
-/// Readings outside the range one meets.
-fn odd_readings(case: &Case) -> Vec<String> {
-    plausible::readings(&case.clinical)
-        .into_iter()
-        .filter(|odd| !(odd.least..=odd.most).contains(&odd.value))
-        .map(|odd| {
-            format!(
-                "{} is {} mm, and {} to {} mm is what one meets: read it again",
-                odd.key, odd.value, odd.least, odd.most
-            )
-        })
-        .collect()
 }

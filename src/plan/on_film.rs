@@ -1,9 +1,9 @@
 //! Where on the film the depths of a post lie: its tip, its outline, lines across its canal, the band of the crest.
 
 use super::depths::Depths;
-use super::rows::OnFilm;
+use super::rows::{Amount, OnFilm};
 use super::rule::TipBy;
-use crate::case::Strength;
+use crate::case::{Case, Landmark, RootName, Strength};
 use crate::geometry::{Position, Square};
 
 /// How far apart the corners of an outline lie, mm.
@@ -16,6 +16,13 @@ impl Depths {
     pub fn nearest(&self, x: f64, y: f64) -> Option<f64> {
         let place = self.film.in_plane(Position::<Square>::new(x, y * self.aspect));
         self.canal.path.nearest(place).map(|foot| foot.arc - self.canal.start)
+    }
+
+    /// From the stop to the tip that a case plans in a root, mm; none where it plans none, or nothing is known of a stop.
+    pub fn planned_tip_from_stop(&self, case: &Case, root: Option<RootName>) -> Option<Amount> {
+        let root = case.roots.iter().find(|it| Some(it.name) == root)?;
+        let tip = root.landmarks.point(Landmark::PostTip.id()).filter(|tip| tip.is_planned())?;
+        self.at(self.nearest(tip.x, tip.y)?).stop_depth_mm
     }
 
     /// Where a tip at a depth lies on the film.

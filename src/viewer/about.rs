@@ -5,13 +5,37 @@ use super::app::Desk;
 use super::command::Command;
 use super::theme;
 use crate::report::SAFETY;
-use eframe::egui::{self, Align2, Grid, RichText, ScrollArea};
+use eframe::egui::{self, Align2, CollapsingHeader, RichText, ScrollArea};
 
-/// The fonts in the program, by the names the library of the window has for them, with their licences.
-const FONTS: &[(&str, &str, &str)] = &[
-    ("Ubuntu-Light", "Ubuntu Light", "Ubuntu Font Licence 1.0"),
-    ("Hack", "Hack", "MIT, parts under the Bitstream Vera licence"),
-    ("egui-icons", "icons of egui, out of emoji-icon-font", "MIT"),
+/// A font in the program.
+struct Font {
+    name: &'static str,
+    licence: &'static str,
+    /// The licence itself, as it came with the font.
+    text: &'static str,
+}
+
+const FONTS: &[Font] = &[
+    Font {
+        name: "Ubuntu Light",
+        licence: "Ubuntu Font Licence 1.0",
+        text: include_str!("licences/ubuntu-light.txt"),
+    },
+    Font {
+        name: "Hack",
+        licence: "MIT, parts under the Bitstream Vera licence",
+        text: include_str!("licences/hack.txt"),
+    },
+    Font {
+        name: "egui icons, out of emoji-icon-font",
+        licence: "MIT",
+        text: include_str!("licences/egui-icons.txt"),
+    },
+    Font {
+        name: "DejaVu Sans Condensed, in reports",
+        licence: "Bitstream Vera licence, changes in the public domain",
+        text: include_str!("../report/fonts/LICENCE.txt"),
+    },
 ];
 
 /// Draws it.
@@ -39,14 +63,10 @@ fn what(ui: &mut egui::Ui) {
     ui.separator();
     ui.label(RichText::new("Licences").strong());
     ui.label("Free software under MIT or Apache-2.0, at your choice. It connects to no network.");
-    ui.label("Fonts in it:");
-    Grid::new("fonts").num_columns(2).show(ui, |ui| {
-        for (_, font, licence) in FONTS {
-            ui.label(*font);
-            ui.label(*licence);
-            ui.end_row();
-        }
-    });
+    ui.label("Fonts in it, each with its licence:");
+    for font in FONTS {
+        CollapsingHeader::new(format!("{}: {}", font.name, font.licence)).show(ui, |ui| ui.label(font.text));
+    }
     ui.label("The libraries in it and their licences are listed in docs/licences.md.");
     ui.label(
         "Colours: the set of Okabe and Ito (2008), which people with any kind of colour vision can tell apart.",
@@ -56,12 +76,16 @@ fn what(ui: &mut egui::Ui) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::collections::BTreeSet;
 
     #[test]
     fn every_font_in_the_program_is_named_with_its_licence() {
-        let bundled: BTreeSet<String> = egui::FontDefinitions::default().font_data.into_keys().collect();
-        let named: BTreeSet<String> = FONTS.iter().map(|(name, ..)| (*name).to_owned()).collect();
-        assert_eq!(named, bundled);
+        for key in egui::FontDefinitions::default().font_data.into_keys() {
+            let name = key.replace('-', " ");
+            assert!(FONTS.iter().any(|font| font.name.starts_with(&name)), "{key}");
+        }
+        // Each text is a licence, and not an empty file.
+        for font in FONTS {
+            assert!(font.text.to_lowercase().contains("permission"), "{}", font.name);
+        }
     }
 }

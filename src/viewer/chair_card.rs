@@ -7,6 +7,7 @@ use super::theme;
 use super::worksheet::judged;
 use crate::plan::{Plan, StopSetting};
 use crate::report::{SAFETY, card_text, plan_words};
+use crate::wording::capital;
 use eframe::egui::{self, Align2, RichText, ScrollArea};
 
 /// Sizes of type, points: figures, what is done, what is known.
@@ -29,8 +30,8 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
         .anchor(Align2::CENTER_CENTER, [0.0, 0.0])
         .default_size([(size.x * 0.75).min(900.0), (size.y - 90.0).max(200.0)])
         .show(ui.ctx(), |ui| {
-            let planned = match planned.as_ref() {
-                Ok(planned) => planned,
+            let plan = match planned.as_ref() {
+                Ok(planned) => planned.with_tip_of(case),
                 Err(why) => {
                     ui.label(RichText::new(why.to_string()).size(LARGE));
                     return;
@@ -38,7 +39,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
             };
             ui.horizontal(|ui| {
                 if ui.button("Copy the card").on_hover_text("as text, to be printed or kept").clicked() {
-                    copied = Some(card_text(case, &planned.plan));
+                    copied = Some(card_text(case, &plan));
                 }
                 ui.label(RichText::new("Escape closes it").color(theme::faint(ui.visuals().dark_mode)));
             });
@@ -49,7 +50,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
                 let tooth = tooth.unwrap_or_else(|| "not named".to_owned());
                 let label = case.label.as_ref().map_or_else(String::new, |label| format!(", {label}"));
                 ui.label(RichText::new(format!("Tooth {tooth}{label}")).size(LARGE).strong());
-                card(ui, &planned.plan);
+                card(ui, &plan);
             });
         });
     if let Some(words) = copied {
@@ -92,6 +93,9 @@ fn card(ui: &mut egui::Ui, plan: &Plan) {
         }
     }
     ui.add_space(6.0);
+    if let Some(elsewhere) = plan_words::planned_elsewhere(plan) {
+        ui.label(RichText::new(format!("! {}", capital(&elsewhere))).size(LARGE - 3.0).color(caution));
+    }
     if let Some(known) = plan_words::setting_known_to(plan) {
         ui.label(RichText::new(known).size(READ));
     }

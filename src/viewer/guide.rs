@@ -1,7 +1,9 @@
 //! The guide, shown without a network: the text of `docs/guide.md`, which is the same.
 
 use eframe::egui::text::{LayoutJob, TextFormat};
-use eframe::egui::{self, FontId, Label, RichText, ScrollArea, TextStyle};
+use eframe::egui::{
+    self, ColorImage, FontId, Image, Label, RichText, ScrollArea, TextStyle, TextureHandle, TextureOptions,
+};
 
 /// The guide as it stands in the documents.
 const GUIDE: &str = include_str!("../../docs/guide.md");
@@ -13,17 +15,29 @@ enum Block<'a> {
     Heading(usize, &'a str),
     /// A paragraph, or one item of a list with its number or mark.
     Text { lead: &'a str, words: String },
+    /// A picture: what it shows, and its file.
+    Picture { words: &'a str, file: &'a str },
 }
 
-/// The parts of a text in the few forms of Markdown that the guide uses. Pictures are left out: the window itself is
-/// there to be looked at.
+/// The pictures of the guide, by their files.
+const PICTURES: &[(&str, &[u8])] = &[
+    ("pictures/guide-film.png", include_bytes!("../../docs/pictures/guide-film.png")),
+    ("pictures/guide-verdicts.png", include_bytes!("../../docs/pictures/guide-verdicts.png")),
+    ("pictures/guide-plan.png", include_bytes!("../../docs/pictures/guide-plan.png")),
+    ("pictures/guide-loupe.png", include_bytes!("../../docs/pictures/guide-loupe.png")),
+];
+
+/// The parts of a text in the few forms of Markdown that the guide uses.
 fn blocks(text: &str) -> Vec<Block<'_>> {
     let mut blocks: Vec<Block<'_>> = Vec::new();
     let mut goes_on = false;
     for line in text.lines() {
         let bare = line.trim_start();
         let depth = bare.bytes().take_while(|byte| *byte == b'#').count();
-        if bare.is_empty() || bare.starts_with("![") {
+        if bare.is_empty() {
+            goes_on = false;
+        } else if let Some((words, file)) = picture(bare) {
+            blocks.push(Block::Picture { words, file });
             goes_on = false;
         } else if depth > 0 {
             blocks.push(Block::Heading(depth, bare.trim_start_matches('#').trim()));
@@ -49,6 +63,29 @@ fn item(line: &str) -> Option<(&str, &str)> {
     }
     let (number, words) = line.split_once(". ")?;
     (!number.is_empty() && number.bytes().all(|byte| byte.is_ascii_digit())).then_some((number, words))
+}
+
+/// A picture: what it shows, and its file.
+fn picture(line: &str) -> Option<(&str, &str)> {
+    line.strip_prefix("![")?.strip_suffix(')')?.split_once("](")
+}
+
+/// Draws a picture as wide as there is room. Its texture is made when it first comes into sight.
+fn draw_picture(ui: &mut egui::Ui, words: &str, file: &'static str, bytes: &[u8]) {
+    let id = egui::Id::unique(("picture of the guide", file));
+    let texture = ui.data(|data| data.get_temp::<TextureHandle>(id)).or_else(|| {
+        let picture = eframe::icon_data::from_png_bytes(bytes).ok()?;
+        let size = [usize::try_from(picture.width).ok()?, usize::try_from(picture.height).ok()?];
+        let image = ColorImage::from_rgba_unmultiplied(size, &picture.rgba);
+        let texture = ui.ctx().load_texture(file, image, TextureOptions::LINEAR);
+        ui.data_mut(|data| data.insert_temp(id, texture.clone()));
+        Some(texture)
+    });
+    if let Some(texture) = texture {
+        ui.add(Image::new(&texture).max_width(ui.available_width()).alt_text(words));
+    }
+    ui.label(RichText::new(words).small());
+    ui.add_space(6.0);
 }
 
 /// Words of which every second stretch between the marks is set apart.
@@ -91,6 +128,11 @@ pub(super) fn show(context: &egui::Context) -> bool {
                             ui.add_space(8.0);
                             ui.label(RichText::new(words).strong().size(16.0));
                         }
+                        Block::Picture { words, file } => {
+                            if let Some((file, bytes)) = PICTURES.iter().find(|(name, _)| *name == file) {
+                                draw_picture(ui, words, file, bytes);
+                            }
+                        }
                         Block::Text { lead, words } => {
                             ui.horizontal_top(|ui| {
                                 if !lead.is_empty() {
@@ -113,7 +155,7 @@ pub(super) fn show(context: &egui::Context) -> bool {
 pub fn words_of_the_screen() -> Vec<String> {
     let texts = blocks(GUIDE).into_iter().filter_map(|block| match block {
         Block::Text { words, .. } => Some(words),
-        Block::Heading(..) => None,
+        Block::Heading(..) | Block::Picture { .. } => None,
     });
     texts
         .flat_map(|words| {
@@ -137,12 +179,25 @@ mod tests {
             [
                 Block::Heading(1, "One"),
                 text("", "A b c."),
+                Block::Picture { words: "p", file: "q.png" },
                 text("1", "first goes on"),
                 text("2", "second"),
                 text("\u{2022}", "mark"),
                 Block::Heading(2, "Two"),
             ]
         );
+    }
+
+    #[test]
+    fn every_picture_of_the_guide_is_there_and_no_other() {
+        let named: Vec<&str> = blocks(GUIDE)
+            .into_iter()
+            .filter_map(|block| if let Block::Picture { file, .. } = block { Some(file) } else { None })
+            .collect();
+        assert_eq!(named, PICTURES.iter().map(|(file, _)| *file).collect::<Vec<_>>());
+        for (file, bytes) in PICTURES {
+            assert!(eframe::icon_data::from_png_bytes(bytes).is_ok(), "{file}");
+        }
     }
 
     #[test]

@@ -124,6 +124,14 @@ impl Planned {
         self.plan.root.map(|root| LandmarkAt { root: Some(root), id: Landmark::PostTip.id() })
     }
 
+    /// The plan, its card knowing where the case plans the tip now: the plan is kept while only that moves.
+    pub fn with_tip_of(&self, case: &Case) -> Plan {
+        let mut plan = self.plan.clone();
+        plan.card.planned_tip_mm =
+            self.depths.as_ref().and_then(|depths| depths.planned_tip_from_stop(case, plan.root));
+        plan
+    }
+
     /// The tip the case has, present or planned.
     pub fn placed_tip(&self, case: &Case) -> Option<Tip> {
         let point = self.tip_at()?.mark(case)?.point()?;

@@ -342,11 +342,11 @@ impl Session {
         let middle = Position::new(0.0, 0.0);
         let done = match command {
             Command::Undo => {
-                work.open.undo();
+                work.undo();
                 Ok(())
             }
             Command::Redo => {
-                work.open.redo();
+                work.redo();
                 Ok(())
             }
             Command::Next | Command::Previous => {

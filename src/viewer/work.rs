@@ -8,8 +8,8 @@ use super::viewport::Viewport;
 use crate::calibration::Extra;
 use crate::case::{Derived, Mark, MeasurementRow, NOT_THERE, Point, RowRef, SAMPLE_FILM, Sight, State};
 use crate::editor::{
-    Edit, EditRefused, FilmLink, LandmarkAt, ListChange, Numbers, OpenCase, Placing, PointAt, Selection,
-    hint, landmarks, marking, next_of, next_to_place,
+    Edit, EditRefused, Effect, FilmLink, LandmarkAt, ListChange, Numbers, OpenCase, Placing, PointAt,
+    Selection, hint, landmarks, marking, next_of, next_to_place,
 };
 use crate::film::{Sha256, Tone};
 use crate::geometry::{Position, Stored};
@@ -239,6 +239,35 @@ impl Work {
         let plans = sight == Sight::ToPlan;
         let next = next.or_else(|| next_of(case, Some(at), Sight::ToPlan).filter(|_| plans));
         self.aim = next.map(Target::Landmark);
+    }
+
+    /// Takes the last step back. Where a landmark was being aimed at, the one that was given up by that is aimed at again:
+    /// the next click replaces what was undone, and no other.
+    pub fn undo(&mut self) {
+        self.stepping(OpenCase::undo);
+    }
+
+    /// Makes the last undone step again; the aim goes on as it does.
+    pub fn redo(&mut self) {
+        self.stepping(OpenCase::redo);
+    }
+
+    fn stepping(&mut self, step: impl FnOnce(&mut OpenCase) -> Vec<Effect>) {
+        let marked = |open: &OpenCase| -> Vec<LandmarkAt> {
+            let case = open.case();
+            let listed = landmarks(case).into_iter().map(|(at, _)| at);
+            listed.filter(|at| at.mark(case).is_some()).collect()
+        };
+        let before = marked(&self.open);
+        step(&mut self.open);
+        let Some(Target::Landmark(aimed)) = self.aim else { return };
+        let after = marked(&self.open);
+        if let Some(given_up) = before.iter().find(|at| !after.contains(at)) {
+            self.aim = Some(Target::Landmark(*given_up));
+        } else if after.contains(&aimed) && !before.contains(&aimed) {
+            let sight = self.sight_of(aimed);
+            self.aim_after(aimed, sight);
+        }
     }
 
     /// Begins to place a reference or a section.
@@ -524,6 +553,23 @@ mod tests {
         assert_eq!(work.open.next_undo(), Some("place finish line, mesial"));
         work.open.undo();
         assert_eq!(work.open.next_undo(), None);
+    }
+
+    #[test]
+    fn what_is_undone_is_aimed_at_again() {
+        let mut work = work();
+        let first = LandmarkAt { root: None, id: Landmark::CrownEdge.id() };
+        work.aim = Some(Target::Landmark(first));
+        work.place(at(10.0, 10.0)).unwrap();
+        assert_ne!(work.aim, Some(Target::Landmark(first)), "the aim goes on");
+        work.undo();
+        assert_eq!(work.aim, Some(Target::Landmark(first)));
+        work.redo();
+        assert_ne!(work.aim, Some(Target::Landmark(first)), "it is placed again");
+        // Nobody who aims at nothing is made to.
+        work.aim = None;
+        work.undo();
+        assert_eq!(work.aim, None);
     }
 
     #[test]

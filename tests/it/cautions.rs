@@ -287,3 +287,32 @@ fn flip(value: &mut Value, height: f64) {
         _ => {}
     }
 }
+
+/// Both roots of a lower molar have sections and apices: widths that were clicked across the mesial root are no section of the
+/// distal one, whether a canal says how that runs or only its ends do.
+#[test]
+fn a_section_of_another_root_is_noticed() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images");
+    let text = std::fs::read_to_string(folder.join("curved-46.case.json")).unwrap();
+    let mut value: Value = serde_json::from_str(&text).unwrap();
+    assert_eq!(about(&value, "section_elsewhere"), Vec::<String>::new());
+    let roots = value["roots"].as_array_mut().unwrap();
+    let at = |roots: &[Value], name: &str| roots.iter().position(|root| root["name"] == name).unwrap();
+    let (mesial, distal) = (at(roots, "mesial"), at(roots, "distal"));
+    roots[distal]["sections"] = json!([roots[mesial]["sections"][1].clone()]);
+    assert_eq!(about(&value, "section_elsewhere"), ["sections@0 (distal)"]);
+    for root in value["roots"].as_array_mut().unwrap() {
+        root["canal"] = json!([]);
+    }
+    assert_eq!(about(&value, "section_elsewhere"), ["sections@0 (distal)"]);
+}
+
+#[test]
+fn a_reading_beyond_what_one_meets_is_noticed() {
+    let read = |mm: f64| changed("1-004", |value| value["clinical"] = json!({"wall_mm": {"buccal": mm}}));
+    assert_eq!(about(&read(1.4), "reading_out_of_range"), Vec::<String>::new());
+    for (mm, limit) in [(45.0, 6.0), (0.1, 0.2)] {
+        let raised = cautions(&read(mm), "reading_out_of_range");
+        assert_eq!(raised, [(vec!["clinical/wall_mm/buccal".to_owned()], Some(mm))], "limit {limit}");
+    }
+}

@@ -112,6 +112,23 @@ fn a_number_that_has_the_keyboard_or_the_pointer_is_drawn_on_the_film() {
 }
 
 #[test]
+fn tones_are_compared_while_c_is_held() {
+    let desk = Desk::new();
+    let mut window = desk.window(Some(&desk.film()));
+    window.until_film();
+    window.take(Action::Command(Command::LocalContrast));
+    let in_two = "the film in two: on the left ";
+    assert!(!window.says(in_two));
+    window.harness.key_down(Key::C);
+    window.settle();
+    assert!(window.says(in_two));
+    assert!(window.says("on the right toned: local contrast"), "it says how the right side is toned");
+    window.harness.key_up(Key::C);
+    window.settle();
+    assert!(!window.says(in_two));
+}
+
+#[test]
 fn a_landmark_under_the_pointer_lights_the_numbers_that_use_it() {
     let desk = Desk::new();
     let mut window = Window::with_results(&desk);

@@ -1,6 +1,6 @@
 //! What is carried to the chair.
 
-use super::RuleAt;
+use super::{Amount, RuleAt};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -28,6 +28,8 @@ pub struct Card {
     pub half_width_mm: Option<f64>,
     /// Standard uncertainty with which a stop is set, mm.
     pub stop_setting_sd_mm: f64,
+    /// From the stop to the tip that the case plans, mm; none where it plans none.
+    pub planned_tip_mm: Option<Amount>,
     /// Why there is no setting, or what to know of it.
     pub words: Vec<String>,
     /// The instruments it is for, in order.

@@ -14,6 +14,9 @@ pub(super) fn card(sheet: &mut Sheet, plan: &Plan) {
             sheet.entry(name, &format!("{:.1} mm", setting.set_mm));
         }
     }
+    if let Some(elsewhere) = words::planned_elsewhere(plan) {
+        sheet.entry("", &elsewhere);
+    }
     if let Some(known) = words::setting_known_to(plan) {
         sheet.entry("", &known);
     }

@@ -2,7 +2,7 @@
 
 use super::snap;
 use crate::calibration::Reference;
-use crate::case::{Landmark, Side, Sight};
+use crate::case::{Landmark, RootName, Side, Sight};
 use crate::editor::{HalfPlaced, Placing, next_of};
 use crate::viewer::Work;
 use crate::viewer::action::{Action, Target};
@@ -150,7 +150,7 @@ fn of_half(half: &HalfPlaced) -> Said {
     choices.push(("Cancel", "drops the points clicked so far", Choice::GiveUp));
     let what = match half.what() {
         Placing::Reference(reference) => reference.kind().to_owned(),
-        Placing::Section { .. } => "section".to_owned(),
+        Placing::Section { root, .. } => format!("section of the {}", root_words(*root)),
     };
     Said {
         lead: "Next:",
@@ -158,6 +158,11 @@ fn of_half(half: &HalfPlaced) -> Said {
         meaning: point_meant(half.what(), number),
         choices,
     }
+}
+
+/// A root by its name, where a tooth has others.
+fn root_words(root: RootName) -> String {
+    if root == RootName::Single { "root".to_owned() } else { format!("{} root", root.word()) }
 }
 
 /// What the next point of something half-placed is.
@@ -179,12 +184,15 @@ fn point_meant(what: &Placing, number: usize) -> String {
             }
             (Reference::Receptor(_) | Reference::Scan(_), _) => String::new(),
         },
-        Placing::Section { .. } => {
+        Placing::Section { root, .. } => {
+            let root = root_words(*root);
+            let outer = format!("outer wall of the {root}");
+            let inner = format!("wall of canal or post of the {root}");
             let (place, side) = match number {
-                1 => ("outer wall of the root", Side::Mesial),
-                2 => ("wall of canal or post", Side::Mesial),
-                3 => ("wall of canal or post", Side::Distal),
-                _ => ("outer wall of the root", Side::Distal),
+                1 => (outer, Side::Mesial),
+                2 => (inner, Side::Mesial),
+                3 => (inner, Side::Distal),
+                _ => (outer, Side::Distal),
             };
             let line = if number > 1 {
                 "; it falls onto the line square to the canal, unless Shift or Alt is held"

@@ -3,8 +3,9 @@
 use super::super::shown_film::FilmState;
 use super::super::work::Work;
 use super::known::sight_of;
+use super::lacks::landmark_of;
 use super::plan_progress;
-use crate::case::{Case, Fdi, RootName, Sight, State, Strength};
+use crate::case::{Case, Fdi, RootName, Shape, Sight, State, Strength, Verdict, Why};
 use crate::editor::{LandmarkAt, Numbers, SiteReading, landmarks, next_to_place};
 use crate::report::Tally;
 use crate::wording::list;
@@ -130,6 +131,8 @@ pub(super) enum Step {
     AddSection(RootName),
     /// Reading at the chair what no film shows.
     Read,
+    /// Placing what a requirement that nobody can judge yet lacks.
+    Settle(LandmarkAt),
 }
 
 impl Step {
@@ -138,7 +141,7 @@ impl Step {
         match self {
             Self::NameTooth | Self::SayStage | Self::SayTechnique | Self::AddRoot => Part::Film,
             Self::GiveScale => Part::Scale,
-            Self::Place(_) | Self::AddSection(_) => Part::Landmarks,
+            Self::Place(_) | Self::AddSection(_) | Self::Settle(_) => Part::Landmarks,
             Self::Read => Part::Readings,
         }
     }
@@ -152,6 +155,7 @@ impl Step {
             Self::GiveScale => "give the film a scale".to_owned(),
             Self::AddRoot => "list the tooth's roots".to_owned(),
             Self::Place(at) => format!("place {} on the film", at.words()),
+            Self::Settle(at) => format!("place {}: a requirement waits for it", at.words()),
             Self::AddSection(_) => "click the root's widths, for its walls".to_owned(),
             Self::Read => {
                 let upper = case.tooth.fdi.is_some_and(Fdi::is_upper);
@@ -200,9 +204,31 @@ pub(super) fn next_step(work: &Work) -> Option<Step> {
         Some(Step::GiveScale)
     } else if let Some(root) = without_section(case) {
         Some(Step::AddSection(root))
+    } else if unread(case) > 0 {
+        Some(Step::Read)
     } else {
-        (unread(case) > 0).then_some(Step::Read)
+        waited_for(work).map(Step::Settle)
     }
+}
+
+/// The first landmark that is not placed and that a requirement on what is there cannot be judged without. What is to be
+/// planned is a decision, and nobody is sent to it.
+fn waited_for(work: &Work) -> Option<LandmarkAt> {
+    let case = work.open.case();
+    let derived = &work.numbers.as_ref().as_ref().ok()?.derived;
+    let undecided = derived
+        .verdicts
+        .iter()
+        .filter(|row| row.strength == Strength::Requirement && row.verdict == Some(Verdict::Undecided));
+    let lacks = undecided
+        .flat_map(|row| &row.about)
+        .filter_map(|of| derived.measurements.iter().find(|row| row.of == *of))
+        .flat_map(|row| &row.lacks)
+        .filter(|lack| lack.why == Why::NotPlaced);
+    let is_clicked = |at: &LandmarkAt| {
+        at.id.landmark().declaration().shape == Shape::Point && sight_of(case, *at) != Sight::ToPlan
+    };
+    lacks.filter_map(landmark_of).find(is_clicked)
 }
 
 /// The root the post is in, or the only one, where no widths across it were clicked.
@@ -370,6 +396,19 @@ mod tests {
             }
         }
         assert_eq!((next_step(&work), standing(&work, Part::Readings)), (None, Standing::Done));
+    }
+
+    #[test]
+    fn a_requirement_that_waits_for_a_landmark_leads_to_it() {
+        let mut work = work(crate::case::film_102());
+        assert_eq!(next_step(&work), None);
+        // Before a post is there nobody asks for a margin; where the rest is there, the ferrule waits for it.
+        apply(&mut work, Edit::Stage(Some(Stage::Filled)));
+        let margin = LandmarkAt { root: None, id: Landmark::FinishLine.on(crate::case::Side::Distal) };
+        apply(&mut work, Edit::Mark { at: margin, mark: None });
+        assert_eq!(next_step(&work), Some(Step::Settle(margin)));
+        let words = Step::Settle(margin).words(work.open.case());
+        assert_eq!(words, "place finish line, distal: a requirement waits for it");
     }
 
     #[test]

@@ -75,7 +75,9 @@ impl ScalePart {
             Kind::Receptor | Kind::Scan => "Add it",
         };
         let reference = self.draft.reference(None);
-        let button = ui.add_enabled(reference.is_ok(), egui::Button::new(words));
+        // A press on the button ends the typing that may make the reference whole: it must be heard already then.
+        let is_typing = ui.text_edit_focused();
+        let button = ui.add_enabled(reference.is_ok() || is_typing, egui::Button::new(words));
         match reference {
             Ok(reference) => {
                 if button.clicked() {
@@ -110,6 +112,12 @@ fn scale(ui: &mut egui::Ui, work: &Work, sheet: &Sheet) {
         let reason =
             if work.open.case().calibration.references.is_empty() { Reason::NoScale } else { Reason::NoAxis };
         ui.label(format!("No scale yet: {}.", reason.words()));
+        if reason == Reason::NoAxis {
+            aside(
+                ui,
+                "Place the apex, and on both sides the finish line or the CEJ; or add an instrument along the tooth.",
+            );
+        }
         return;
     };
     card(ui, |ui| numbers(ui, scale));

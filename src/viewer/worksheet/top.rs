@@ -111,7 +111,7 @@ fn placing(ui: &mut egui::Ui, desk: &mut Desk<'_>) -> bool {
 
 fn go(desk: &mut Desk<'_>, step: Step) {
     match step {
-        Step::Place(at) => {
+        Step::Place(at) | Step::Settle(at) => {
             desk.ask(Action::Aim(Some(Target::Landmark(at))));
             desk.ask(Action::Select(Some(Selection::Landmark(at))));
         }

@@ -26,14 +26,15 @@ fn a_reading_that_cannot_be_names_its_field_and_what_one_meets() {
     assert!(error.contains("chamber_depth_mm") && error.contains("0 to 10 mm"), "{error}");
 }
 
-/// What can be, and is odd, is read and remarked on.
+/// What can be, and is odd, is read, and a caution says so.
 #[test]
-fn an_odd_reading_is_remarked_on() {
+fn an_odd_reading_is_a_caution() {
     let mut json = Tooth::exact().json();
     json["clinical"]["crown_thickness_mm"] = 4.0.into();
-    let remarks = planned(&case(&json.to_string())).remarks;
-    assert_eq!(remarks.len(), 1, "{remarks:?}");
-    assert!(remarks[0].contains("crown_thickness_mm is 4 mm, and 1 to 2.5 mm"), "{remarks:?}");
+    let cautions = planned(&case(&json.to_string())).cautions;
+    let odd: Vec<_> = cautions.iter().filter(|it| it.id == "reading_out_of_range").collect();
+    assert_eq!(odd.len(), 1, "{cautions:?}");
+    assert_eq!((odd[0].value, odd[0].limit), (Some(4.0), Some(2.5)));
 }
 
 #[test]

@@ -137,3 +137,40 @@ fn the_sample_stands_under_its_banner() {
     );
     assert!(!ran.out.to_lowercase().contains("post required"));
 }
+
+/// A card is for the recommended depth. Where the case plans its tip elsewhere, the card says by how much.
+#[test]
+fn a_tip_that_is_planned_elsewhere_is_named_on_the_card() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = include_str!("../../data/plans/canine-23.case.json");
+    let planned = |share: f64| -> (Value, String) {
+        let mut case: Value = serde_json::from_str(text).unwrap();
+        let ends = &case["roots"][0]["canal"];
+        let (from, to) = (&ends[0], &ends[2]);
+        let between = |key: &str| {
+            let (from, to) = (from[key].as_f64().unwrap(), to[key].as_f64().unwrap());
+            from + (to - from) * share
+        };
+        let tip = serde_json::json!({"x": between("x"), "y": between("y"), "state": "planned"});
+        case["roots"][0]["landmarks"]["post_tip"] = tip;
+        let file = folder.path().join("tooth.case.json");
+        std::fs::write(&file, case.to_string()).unwrap();
+        let json = run([Path::new("plan"), &file, Path::new("--json")]);
+        let text = run([Path::new("plan"), &file]);
+        (serde_json::from_str(&json.out).unwrap(), text.out.split_whitespace().collect::<Vec<_>>().join(" "))
+    };
+    let words = "these settings are for the recommended depth, not for that tip";
+    let (json, text) = planned(0.2);
+    let set_at = json["card"]["set_at"]["set_mm"].as_f64().unwrap();
+    let tip = json["card"]["planned_tip_mm"]["value"].as_f64().unwrap();
+    assert!(set_at - tip > 1.0, "{set_at} {tip}");
+    assert!(
+        text.contains(words) && text.contains(&format!("{:.1} mm less far than SET AT", set_at - tip)),
+        "{text}"
+    );
+    // A tip where the stop is set to needs no word. A stop's depth goes by the canal's straight line, as the share does here.
+    let per_share = (planned(0.4).0["card"]["planned_tip_mm"]["value"].as_f64().unwrap() - tip) / 0.2;
+    let (json, text) = planned(0.2 + (set_at - tip) / per_share);
+    assert!((json["card"]["planned_tip_mm"]["value"].as_f64().unwrap() - set_at).abs() < 0.5);
+    assert!(!text.contains(words), "{text}");
+}

@@ -311,6 +311,23 @@ pub fn setting_known_to(plan: &Plan) -> Option<String> {
     ))
 }
 
+/// What somebody must know whose planned tip lies elsewhere than the card's setting: the card is for the recommended depth.
+pub fn planned_elsewhere(plan: &Plan) -> Option<String> {
+    let card = &plan.card;
+    let (set_at, tip) = (card.set_at.as_ref()?, card.planned_tip_mm.as_ref()?);
+    let longer = tip.value - set_at.set_mm;
+    // A stop is set to half a millimetre.
+    (longer.abs() > 0.5).then(|| {
+        format!(
+            "the tip planned on the film lies {} mm from the stop, {:.1} mm {} than SET AT: these settings are for the \
+             recommended depth, not for that tip",
+            with_spread(tip),
+            longer.abs(),
+            if longer > 0.0 { "further" } else { "less far" },
+        )
+    })
+}
+
 /// Whether a rule at a setting is to be read at the chair: requirements always, preferences where they are not met.
 pub fn matters_at_the_chair(rule: &RuleAt) -> bool {
     match rule.strength {
