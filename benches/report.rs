@@ -62,7 +62,7 @@ fn reports(bench: &mut Criterion) {
         group.sample_size(20);
         group.bench_function("pages", |bench| bench.iter(|| pages(black_box(&subject), setting)));
         for (word, ending) in Ending::ALL {
-            let bytes = written(&subject, setting, *ending, None).unwrap().len();
+            let bytes = written(&subject, setting, *ending, None).unwrap().bytes.len();
             group.bench_function(format!("{word}, {bytes} bytes"), |bench| {
                 bench.iter(|| written(black_box(&subject), setting, *ending, None).unwrap());
             });

@@ -33,7 +33,7 @@ pub use landmark::{Declaration, Landmark, LandmarkId, Owner, Part, Shape};
 pub use marks::{Landmarks, Mark, Point, State};
 pub use read::{ReadCase, read_text};
 pub use sample::{SAMPLE_BANNER, SAMPLE_FILM, sample, write_sample_film};
-pub use save::{Document, Replace, read, read_hashed, save, write_atomically};
+pub use save::{Document, Replace, is_same_file, read, read_hashed, save, write_atomically};
 pub use schema::schema;
 pub use sight::{NOT_THERE, Sight};
 pub use tooth::{Fdi, FilmSide, RootName, Side, Site};

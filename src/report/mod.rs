@@ -49,7 +49,7 @@ pub use words::{
     probability_words, rows_words, settled_words, share_words, sureness_words, tallies, value_words,
     verdict_words,
 };
-pub use written::{Ending, picture, written};
+pub use written::{Ending, Written, WrongName, picture, written};
 
 use crate::case::{Case, Derived, Document};
 

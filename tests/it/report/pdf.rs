@@ -8,7 +8,7 @@ use std::path::Path;
 use std::process::Command;
 
 fn pdf(made: &Made, audience: Audience, paper: Paper) -> Vec<u8> {
-    written(&made.subject(), setting(audience, paper), Ending::Pdf, None).unwrap()
+    written(&made.subject(), setting(audience, paper), Ending::Pdf, None).unwrap().bytes
 }
 
 fn printed(tool: &str, arguments: &[&str], file: &Path) -> String {

@@ -22,7 +22,7 @@ fn film_identifiers() -> FilmIdentifiers {
 }
 
 fn report(made: &Made, film: Option<&FilmIdentifiers>) -> Vec<u8> {
-    written(&made.subject(), setting(Audience::Record, Paper::A4), Ending::Dcm, film).unwrap()
+    written(&made.subject(), setting(Audience::Record, Paper::A4), Ending::Dcm, film).unwrap().bytes
 }
 
 /// What a tool prints of the report; the tool must not complain.
@@ -140,7 +140,7 @@ fn other_days_and_other_cases_are_other_objects() {
         ..setting(Audience::Record, Paper::A4)
     };
     let one = report(&made, None);
-    let next = written(&made.subject(), other, Ending::Dcm, None).unwrap();
+    let next = written(&made.subject(), other, Ending::Dcm, None).unwrap().bytes;
     let uid = |bytes: &[u8]| {
         let text = printed("dcmdump", &["+L", "+P", "SOPInstanceUID"], bytes);
         text.lines().next().unwrap().to_owned()
