@@ -48,7 +48,7 @@ impl OpenCase {
     ///
     /// # Errors
     /// As for [`ForReport::of`].
-    pub fn for_report(&self) -> impl FnOnce() -> Result<ForReport, NoPlan> + Send + 'static {
+    pub fn for_report(&self) -> impl FnOnce() -> Result<ForReport, NoPlan> + Send + use<> {
         let (case, engine, noticed) = (self.case.clone(), self.shared_engine(), self.noticed());
         move || ForReport::of(case, engine, &noticed)
     }

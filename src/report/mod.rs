@@ -35,7 +35,7 @@ pub use markdown::{
     catalogue_markdown, criteria_markdown, first_look_markdown, landmarks_markdown, library_markdown,
     limits_markdown,
 };
-pub use pages::pages;
+pub use pages::{pages, patients_picture};
 pub use plan::{card_text, plan_json, plan_text, words as plan_words};
 pub use plot::{PlotTitle, bland_altman_svg, places_svg};
 pub use score::{SCORE_HEADER, Scored, learning_text, score_csv, score_foot, score_json, score_text};

@@ -10,7 +10,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 /// The parts of the worksheet.
-const PARTS: [&str; 8] = [
+const PARTS: [&str; 9] = [
     "Film and tooth",
     "Scale",
     "Landmarks",
@@ -19,6 +19,7 @@ const PARTS: [&str; 8] = [
     "Measurements and verdicts",
     "Post depth and drill",
     "Ferrule recovery",
+    "Report",
 ];
 
 impl Window {

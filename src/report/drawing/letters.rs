@@ -29,8 +29,8 @@ pub(super) struct Letter {
 }
 
 impl Face {
-    /// The face's file.
-    pub(super) const fn bytes(self) -> &'static [u8] {
+    /// The face's file (TrueType).
+    pub const fn bytes(self) -> &'static [u8] {
         match self {
             Self::Regular => include_bytes!("../fonts/DejaVuSansCondensed.ttf"),
             Self::Bold => include_bytes!("../fonts/DejaVuSansCondensed-Bold.ttf"),

@@ -9,6 +9,7 @@ mod foot;
 mod outlook;
 mod parts;
 mod patient;
+mod picture;
 mod piece;
 mod plain;
 mod record;
@@ -18,6 +19,7 @@ use super::drawing::{Block, Drawing, Page, Role, Way};
 use super::subject::{Audience, Paper, Setting, Subject};
 use crate::quantity::Millimetres;
 use flow::Section;
+pub use picture::patients_picture;
 use piece::Setter;
 
 /// Sizes of letters that are tried, mm of an em: a page is set as large as fits.
