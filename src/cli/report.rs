@@ -54,11 +54,17 @@ fn write(arguments: &Report, ending: Ending) -> Result<String, (Exit, String)> {
     let folder = arguments.case.parent().unwrap_or(Path::new(""));
     let bounds: Bounds = arguments.bounds.into();
     noticed.extend(case::check_film(&case, folder, &bounds));
-    let film = Film::of(&case, folder, &bounds, &noticed);
-    if film.path.as_deref().is_some_and(|path| is_same_file(&arguments.output, path)) {
+    let names_the_film = |film: &String| is_same_file(&arguments.output, &folder.join(film));
+    if case.film.file.as_ref().is_some_and(names_the_film) {
         return Err(failed(format!("{output}: is the film itself; a report needs a file of its own")));
     }
-    let made = ForReport::of(case, engine, &noticed).map_err(|error| failed(format!("{name}: {error}")))?;
+    // Decoding a film and drawing intervals take about as long as each other.
+    let (film, made) = std::thread::scope(|scope| {
+        let film = scope.spawn(|| Film::of(&case, folder, &bounds, &noticed));
+        let made = ForReport::of(case.clone(), engine, &noticed);
+        (film.join().unwrap_or_else(|_| Film::none("it could not be read")), made)
+    });
+    let made = made.map_err(|error| failed(format!("{name}: {error}")))?;
     let subject = Subject {
         case: &made.case,
         measured: &made.measured,
@@ -95,32 +101,34 @@ fn write(arguments: &Report, ending: Ending) -> Result<String, (Exit, String)> {
 
 /// The film of a case as it is looked at, or why there is none.
 struct Film {
-    path: Option<std::path::PathBuf>,
     shades: Option<Arc<Shades>>,
     bytes: Option<Vec<u8>>,
     why_none: Option<String>,
 }
 
 impl Film {
+    fn none(why: &str) -> Self {
+        Self { shades: None, bytes: None, why_none: Some(why.to_owned()) }
+    }
+
     fn of(case: &Case, folder: &Path, bounds: &Bounds, noticed: &[Caution]) -> Self {
-        let none = |path, why: &str| Self { path, shades: None, bytes: None, why_none: Some(why.to_owned()) };
-        let Some(file) = &case.film.file else { return none(None, "the case names no film") };
+        let Some(file) = &case.film.file else { return Self::none("the case names no film") };
         let path = folder.join(file);
         let bytes = match film::file_bytes_while(&path, bounds, |_, _| true) {
             Ok(Some(bytes)) => bytes,
-            Ok(None) => return none(Some(path), "it was not read"),
-            Err(error) => return none(Some(path), &error.to_string()),
+            Ok(None) => return Self::none("it was not read"),
+            Err(error) => return Self::none(&error.to_string()),
         };
         let read = match film::read_bytes(&bytes, bounds) {
             Ok(read) => read,
-            Err(error) => return none(Some(path), &error.to_string()),
+            Err(error) => return Self::none(&error.to_string()),
         };
         // Points of another grid would lie beside what they mark.
         if noticed.iter().any(|caution| caution.kind == CautionKind::FilmSizeDiffers) {
-            return none(Some(path), "the film has another size than the one the case was placed on");
+            return Self::none("the film has another size than the one the case was placed on");
         }
         let is_dicom = read.format == Format::Dicom;
         let shades = shades_of(&read).map(Arc::new);
-        Self { path: Some(path), shades, bytes: is_dicom.then_some(bytes), why_none: None }
+        Self { shades, bytes: is_dicom.then_some(bytes), why_none: None }
     }
 }

@@ -27,8 +27,8 @@ pub use agreement_csv::{AGREEMENT_HEADER, agreement_csv};
 pub use annotated_film::shades_of;
 pub use csv::{MEASUREMENTS_HEADER, VERDICTS_HEADER, csv_record, measurements_csv, verdicts_csv};
 pub use drawing::{
-    Block, Colour, Drawing, Face, Mark, Names, OnPage, Page, Path, Picture, Role, Shades, Spot, Step, Stroke,
-    Text, Way, width_of,
+    Block, Colour, Drawing, Face, Mark, Names, OnPage, Page, Path, Picture, Role, Shades, Spot, Step,
+    Stretch, Stroke, Text, Way, stretches, width_of,
 };
 pub use films::{film_json, film_text};
 pub use markdown::{

@@ -5,7 +5,7 @@ use super::app::Desk;
 use super::command::{Command, Menu, keys_words};
 use super::guide;
 use super::question::{Answer, Question, Then};
-use super::report_pages::audience_words;
+use super::report_pages::{audience_words, paper_words};
 use super::session::Help;
 use super::theme;
 use crate::wording::capital;
@@ -139,7 +139,14 @@ fn ask(ui: &mut egui::Ui, desk: &mut Desk<'_>, question: &Question, beginning: B
                 answers(ui, desk, &choices, None);
             }
             Question::ReportName { name, why_not, exists } => {
-                ui.heading(format!("Write the report for {}", audience_words(desk.session.remembered.audience)));
+                ui.heading("Write the report");
+                let remembered = &desk.session.remembered;
+                let day = desk.session.reporting.day.map_or_else(|| "today".to_owned(), |day| day.to_string());
+                ui.label(format!(
+                    "For {}; pages on {}; the day on it: {day}.",
+                    audience_words(remembered.audience),
+                    paper_words(remembered.paper)
+                ));
                 typed(ui, desk, "Name of the report's file", name, exists.is_none(), beginning);
                 said(ui, why_not.as_deref());
                 said(ui, exists.as_ref().map(|_| "A file of this name exists. Replace it?"));

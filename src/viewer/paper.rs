@@ -2,7 +2,8 @@
 
 use super::theme;
 use crate::report::{
-    Block, Colour, Mark, Page, Path, Picture, Role, Shades, Spot, Step, Stroke, Text, width_of,
+    Block, Colour, Mark, Page, Path, Picture, Role, Shades, Spot, Step, Stretch, Stroke, Text, stretches,
+    width_of,
 };
 use eframe::egui::accesskit;
 use eframe::egui::epaint::TextShape;
@@ -100,8 +101,19 @@ fn picture(ui: &egui::Ui, laid: &Laid, picture: &Picture, films: &mut Films) {
     ui.painter().image(texture.id(), rect, Rect { min: low, max: high }, Color32::WHITE);
 }
 
+/// A line of words, stretch by stretch: the window's own layout knows of none that run to the left within others.
 fn text(painter: &Painter, laid: &Laid, text: &Text) {
     let words = text.words.trim_end();
+    let mut at = text.at;
+    for Stretch { range, .. } in stretches(words) {
+        let part = words.get(range).unwrap_or_default();
+        stretch(painter, laid, text, part, at);
+        at = Spot::new(at.x + width_of(part, text.face, text.size).get(), at.y);
+    }
+}
+
+/// Words that run one way, which their letters tell.
+fn stretch(painter: &Painter, laid: &Laid, text: &Text, words: &str, at: Spot) {
     let count = words.chars().count();
     if count == 0 {
         return;
@@ -126,7 +138,7 @@ fn text(painter: &Painter, laid: &Laid, text: &Text) {
         .first()
         .and_then(|row| Some(row.pos.y + row.row.glyphs.first()?.pos.y))
         .unwrap_or_default();
-    let pos = laid.at(text.at) - laid.way(vec2(0.0, baseline));
+    let pos = laid.at(at) - laid.way(vec2(0.0, baseline));
     let mut shape = TextShape::new(pos, galley, colour(text.colour));
     if laid.is_turned {
         shape.angle = std::f32::consts::PI;
@@ -220,6 +232,8 @@ fn area(painter: &Painter, points: &[Pos2], fill: Color32) {
         mesh.add_triangle(a, b, c);
     }
     painter.add(mesh);
+    // Triangles have hard edges; a thin line around them has soft ones.
+    painter.add(Shape::closed_line(points.to_vec(), egui::Stroke::new(THINNEST, fill)));
 }
 
 /// What is read as one of a page: a block, or all cells of a row.

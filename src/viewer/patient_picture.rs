@@ -19,7 +19,8 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, films: &mut Films) {
             if ui.button("Leave the drawing").on_hover_text("Escape").clicked() {
                 desk.ask(Action::Command(Command::Picture));
             }
-            let turn = ui.add(Button::selectable(reporting.is_turned, "Turn it around"));
+            let turn =
+                ui.add(Button::selectable(reporting.is_turned, "Turn it around").frame_when_inactive(true));
             if turn.on_hover_text("for somebody who sits opposite").clicked() {
                 desk.ask(Action::TurnPicture);
             }

@@ -5,9 +5,11 @@ use super::app::Desk;
 use super::command::Command;
 use super::paper::{self, Films, Laid};
 use super::theme;
-use crate::report::{Audience, Page};
+use crate::report::{Audience, Page, Paper};
 use eframe::egui::accesskit::Role;
-use eframe::egui::{self, EventFilter, Id, Key, Rect, RichText, ScrollArea, Sense, WidgetInfo, vec2};
+use eframe::egui::{
+    self, EventFilter, Frame, Id, Key, Margin, Rect, RichText, ScrollArea, Sense, WidgetInfo, vec2,
+};
 
 /// The name of the page, where the keyboard goes.
 pub(super) const PAGES: &str = "pages";
@@ -25,11 +27,21 @@ pub(super) const fn audience_words(audience: Audience) -> &'static str {
     }
 }
 
+/// What a paper is called.
+pub(super) const fn paper_words(paper: Paper) -> &'static str {
+    match paper {
+        Paper::A4 => "A4, 210 × 297 mm",
+        Paper::Letter => "Letter, 8.5 × 11 in",
+    }
+}
+
 /// Draws them.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, films: &mut Films) {
     strip(ui, desk);
-    let rect = ui.available_rect_before_wrap();
-    ui.painter().rect_filled(rect, 0.0, ui.visuals().extreme_bg_color);
+    // Up to the strip, without a gap.
+    let mut rect = ui.available_rect_before_wrap();
+    rect.min.y -= ui.spacing().item_spacing.y;
+    ui.painter().rect_filled(rect, 0.0, theme::beside_paper(ui.visuals().dark_mode));
     let reporting = &desk.session.reporting;
     let page = match reporting.made() {
         Some(Ok(drawing)) => drawing.pages.get(reporting.page),
@@ -125,39 +137,43 @@ fn keys(ui: &egui::Ui, desk: &mut Desk<'_>, has_keyboard: bool) {
 fn strip(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     let reporting = &desk.session.reporting;
     let (page, count) = (reporting.page, reporting.count());
-    ui.horizontal_wrapped(|ui| {
-        ui.set_min_height(ui.spacing().interact_size.y + 6.0);
-        ui.add_space(6.0);
-        if ui.button("Back to the film").on_hover_text("Escape").clicked() {
-            desk.ask(Action::Command(Command::Report));
-        }
-        ui.separator();
-        let before = ui.add_enabled(page > 0, egui::Button::new("Previous page")).on_hover_text("Page Up");
-        if before.clicked() {
-            desk.ask(Action::Page(page.saturating_sub(1)));
-        }
-        let words =
-            if count == 0 { "no page yet".to_owned() } else { format!("Page {} of {count}", page + 1) };
-        ui.label(RichText::new(words).strong());
-        let next =
-            ui.add_enabled(page + 1 < count, egui::Button::new("Next page")).on_hover_text("Page Down");
-        if next.clicked() {
-            desk.ask(Action::Page(page + 1));
-        }
-        ui.separator();
-        for (words, command) in [
-            ("Page smaller", Command::ZoomOut),
-            ("Page larger", Command::ZoomIn),
-            ("Whole page", Command::Fit),
-            ("Size of the paper", Command::FullSize),
-        ] {
-            if ui.button(words).clicked() {
-                desk.ask(Action::Command(command));
+    let ground = Frame::new().fill(ui.visuals().panel_fill).inner_margin(Margin::symmetric(8, 3));
+    ground.show(ui, |ui| {
+        ui.set_width(ui.available_width());
+        ui.horizontal_wrapped(|ui| {
+            ui.set_min_height(ui.spacing().interact_size.y + 6.0);
+            if ui.button("Back to the film").on_hover_text("Escape").clicked() {
+                desk.ask(Action::Command(Command::Report));
             }
-        }
-        ui.label(format!("{:.0} %", 100.0 * reporting.size_seen()));
-        if reporting.is_making() {
-            ui.label(RichText::new("being made anew").color(theme::faint(ui.visuals().dark_mode)));
-        }
+            ui.separator();
+            let before =
+                ui.add_enabled(page > 0, egui::Button::new("Previous page")).on_hover_text("Page Up");
+            if before.clicked() {
+                desk.ask(Action::Page(page.saturating_sub(1)));
+            }
+            let words =
+                if count == 0 { "no page yet".to_owned() } else { format!("Page {} of {count}", page + 1) };
+            ui.label(RichText::new(words).strong());
+            let next =
+                ui.add_enabled(page + 1 < count, egui::Button::new("Next page")).on_hover_text("Page Down");
+            if next.clicked() {
+                desk.ask(Action::Page(page + 1));
+            }
+            ui.separator();
+            for (words, command) in [
+                ("Page smaller", Command::ZoomOut),
+                ("Page larger", Command::ZoomIn),
+                ("Whole page", Command::Fit),
+                ("Size of the paper", Command::FullSize),
+            ] {
+                if ui.button(words).clicked() {
+                    desk.ask(Action::Command(command));
+                }
+            }
+            ui.label(format!("{:.0} %", 100.0 * reporting.size_seen()));
+            if reporting.is_making() {
+                ui.label(RichText::new("being made anew").color(theme::faint(ui.visuals().dark_mode)));
+            }
+        });
     });
 }

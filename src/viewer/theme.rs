@@ -113,6 +113,11 @@ pub(super) fn verdict(verdict: Option<Verdict>, dark: bool) -> Color32 {
     }
 }
 
+/// What lies around a page: paper stands out from it.
+pub(super) fn beside_paper(dark: bool) -> Color32 {
+    if dark { Color32::from_gray(18) } else { Color32::from_gray(208) }
+}
+
 /// The colour of cautions.
 pub(super) fn caution(dark: bool) -> Color32 {
     if dark { ORANGE } else { Color32::from_rgb(130, 80, 0) }

@@ -1,6 +1,7 @@
 //! The guide says what the window says, and its pictures are of the window: `docs/guide-pictures` draws them anew.
 
 use crate::desk::{Desk, Window};
+use crestgauge::report::Day;
 use crestgauge::viewer::action::Action;
 use crestgauge::viewer::command::{Command, Menu};
 use crestgauge::viewer::guide::words_of_the_screen;
@@ -87,6 +88,13 @@ fn every_word_it_sets_apart_stands_on_the_screen() {
         match part {
             "Measurements and verdicts" => window.picture("guide-verdicts"),
             "Post depth and drill" => window.picture("guide-plan"),
+            "Report" => {
+                window.take(Action::ReportDay(Day::parse("2026-11-24").ok()));
+                window.take(Action::Command(Command::Report));
+                window.until_made();
+                window.read(&mut read);
+                window.picture("guide-report");
+            }
             _ => {}
         }
     }

@@ -88,7 +88,7 @@ fn heard_of(page: &Page) -> Vec<String> {
 
 impl Window {
     /// Draws until what is seen of a report is made, and not out of date.
-    fn until_made(&mut self) {
+    pub(crate) fn until_made(&mut self) {
         self.until("a report is made", |session| {
             session.reporting.made().is_some() && !session.reporting.is_making()
         });

@@ -148,7 +148,7 @@ impl<'c> Tooth<'c> {
                 lacks.push("sounding");
             } else {
                 lacks.push("wall top or crest");
-                let words = format!("wall_top.{word} and crest.{word}, or sounding there");
+                let words = format!("wall top and crest, {word}, or sounding there");
                 needs::other(wanted, &words, "ferrule recovery");
             }
         }

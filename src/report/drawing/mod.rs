@@ -6,7 +6,7 @@ pub(super) mod pdf;
 pub(super) mod png;
 pub(super) mod svg;
 
-pub use letters::{Face, width_of};
+pub use letters::{Face, Stretch, stretches, width_of};
 
 use crate::geometry::{Displacement, Position, Space};
 use crate::quantity::Millimetres;

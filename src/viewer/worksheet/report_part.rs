@@ -5,7 +5,7 @@ use super::super::app::Desk;
 use super::super::command::Command;
 use super::super::opening::file_name;
 use super::super::remembered::Setting;
-use super::super::report_pages::audience_words;
+use super::super::report_pages::{audience_words, paper_words};
 use super::super::reporting::Shows;
 use super::number_field::{Field, text};
 use super::rows::{aside, choice, row};
@@ -51,7 +51,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
             ("Write it to a file…", Command::WriteReport, false),
             ("Drawing on the whole screen", Command::Picture, false),
         ] {
-            let button = ui.add(Button::selectable(is_on, words).frame(true));
+            let button = ui.add(Button::selectable(is_on, words).frame_when_inactive(true));
             if button.on_hover_text(capital(command.hint())).clicked() {
                 desk.ask(Action::Command(command));
             }
@@ -71,12 +71,5 @@ const fn holds(audience: Audience) -> &'static str {
         Audience::Endodontist => {
             "What to preserve, which root is for the post, how much filling stays. One page, at the most two."
         }
-    }
-}
-
-const fn paper_words(paper: Paper) -> &'static str {
-    match paper {
-        Paper::A4 => "A4, 210 × 297 mm",
-        Paper::Letter => "Letter, 8.5 × 11 in",
     }
 }

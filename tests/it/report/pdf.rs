@@ -95,6 +95,21 @@ fn words_come_in_reading_order() {
     }
 }
 
+/// Made from the sample: an invented label that runs to the left, as it is read from the page and as it is heard.
+#[test]
+fn words_that_run_to_the_left_are_read_as_they_were_written() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("report.pdf");
+    let mut made = Made::sample();
+    made.case.label = Some("21, שיניים אחוריות, upper".to_owned());
+    std::fs::write(&file, pdf(&made, Audience::Record, Paper::A4)).unwrap();
+    for words in [printed("pdftotext", &["-"], &file), printed("pdfinfo", &["-struct-text", ""], &file)] {
+        // poppler marks the direction by signs of its own.
+        let bare: String = words.chars().filter(|it| !matches!(it, '\u{202a}'..='\u{202e}')).collect();
+        assert!(bare.contains("21, שיניים אחוריות, upper"), "{words}");
+    }
+}
+
 #[test]
 fn tags_tell_headings_tables_and_the_figure() {
     let folder = tempfile::tempdir().unwrap();
