@@ -41,7 +41,7 @@ fn what_it_says(bench: &mut Criterion) {
     let engine = Arc::new(Engine::embedded().unwrap());
     for (name, text) in [("the sample", CASE), ("a molar, 7 rows of it drawn", MOLAR)] {
         let case = read_text(text).unwrap().case;
-        bench.bench_function(format!("everything a report says: {name}"), |bench| {
+        bench.bench_function(&format!("everything a report says: {name}"), |bench| {
             bench.iter(|| ForReport::of(black_box(&case).clone(), Arc::clone(&engine), &[]).unwrap());
         });
     }

@@ -43,7 +43,7 @@ pub(super) struct AnnotatedFilm {
 }
 
 /// What the signs on it mean.
-pub(super) const KEY: &str = "Yellow: landmarks, filled where they are there, hollow where planned. Blue: what was measured, \
+pub(super) const KEY: &str = "Dots (yellow): landmarks that are there; hollow diamonds: planned ones. Lines (blue): what was measured, \
 dashed where it rests on anything planned; thin lines carry a point onto the line it is measured along, and bars across \
 the end are the 95 % interval. White dashes: canal. Squares: what the scale was taken from.";
 

@@ -471,7 +471,7 @@ impl Session {
         let why = "This system offers no dialog to choose in; type the path.";
         match &mut self.question {
             Some(Question::SaveName { why_not, .. } | Question::ReportName { why_not, .. }) => {
-                *why_not = Some(why.to_owned())
+                *why_not = Some(why.to_owned());
             }
             Some(_) => {}
             None => {

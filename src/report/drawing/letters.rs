@@ -127,7 +127,7 @@ pub(super) fn seen(words: &str) -> Vec<(usize, char)> {
     letters
 }
 
-/// The letter that looks the other way (Unicode's property Bidi_Mirroring_Glyph, for those the faces have).
+/// The letter that looks the other way (Unicode's property `Bidi_Mirroring_Glyph`, for those the faces have).
 const fn mirrored(letter: char) -> char {
     match letter {
         '(' => ')',

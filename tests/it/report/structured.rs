@@ -70,7 +70,7 @@ fn a_toolkit_reads_every_value_with_its_unit() {
         "contains CONTAINER:(125007,DCM,\"Measurement Group\")=SEPARATE",
         "has obs context TEXT:(112039,DCM,\"Tracking Identifier\")",
         "has obs context UIDREF:(112040,DCM,\"Tracking Unique Identifier\")",
-        "has concept mod CODE:(363698007,SCT,\"Finding Site\")=(31982000,SCT",
+        "has concept mod CODE:(363698007,SCT,\"Finding Site\")=(424399000,SCT",
         "inferred from SCOORD:(121112,DCM,\"Source of Measurement\")=(POLYLINE",
         "selected from IMAGE:",
     ] {
