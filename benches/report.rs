@@ -6,6 +6,7 @@
 
 use crestgauge::calibration::Library;
 use crestgauge::case::read_text;
+use crestgauge::editor::{Engine, ForReport};
 use crestgauge::film::{Bounds, read_bytes};
 use crestgauge::measure::{Draws, measure};
 use crestgauge::plan::{Wish, plan};
@@ -15,6 +16,8 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use std::hint::black_box;
 use std::sync::Arc;
 
+/// A molar some of whose intervals are skewed, so that they are drawn.
+const MOLAR: &str = include_str!("../sample-images/bone-loss-36.case.json");
 const CASE: &str = include_str!("../tests/data/films-truth/film-102.case.json");
 const FILM: &[u8] = include_bytes!("../tests/data/films-truth/film-102.png");
 
@@ -32,6 +35,16 @@ fn large(film: &Shades) -> Shades {
         shade(at % width, at / width).saturating_add(noise)
     });
     Shades::new(width, height, shades.collect()).unwrap()
+}
+
+fn what_it_says(bench: &mut Criterion) {
+    let engine = Arc::new(Engine::embedded().unwrap());
+    for (name, text) in [("the sample", CASE), ("a molar, 7 rows of it drawn", MOLAR)] {
+        let case = read_text(text).unwrap().case;
+        bench.bench_function(&format!("everything a report says: {name}"), |bench| {
+            bench.iter(|| ForReport::of(black_box(&case).clone(), Arc::clone(&engine), &[]).unwrap());
+        });
+    }
 }
 
 fn reports(bench: &mut Criterion) {
@@ -62,7 +75,7 @@ fn reports(bench: &mut Criterion) {
         group.sample_size(20);
         group.bench_function("pages", |bench| bench.iter(|| pages(black_box(&subject), setting)));
         for (word, ending) in Ending::ALL {
-            let bytes = written(&subject, setting, *ending, None).unwrap().len();
+            let bytes = written(&subject, setting, *ending, None).unwrap().bytes.len();
             group.bench_function(format!("{word}, {bytes} bytes"), |bench| {
                 bench.iter(|| written(black_box(&subject), setting, *ending, None).unwrap());
             });
@@ -71,5 +84,5 @@ fn reports(bench: &mut Criterion) {
     }
 }
 
-criterion_group!(benches, reports);
+criterion_group!(benches, what_it_says, reports);
 criterion_main!(benches);

@@ -35,7 +35,7 @@ pub use read::{ReadCase, read_text};
 #[cfg(test)]
 pub(crate) use sample::film_102;
 pub use sample::{SAMPLE_BANNER, SAMPLE_FILM, sample, write_sample_film};
-pub use save::{Document, Replace, read, read_hashed, save, write_atomically};
+pub use save::{Document, Replace, is_same_file, read, read_hashed, save, write_atomically};
 pub use schema::schema;
 pub use sight::{NOT_THERE, Sight};
 pub use tooth::{Fdi, FilmSide, RootName, Side, Site};

@@ -41,6 +41,11 @@ pub fn read_hashed(file: &Path) -> Result<(ReadCase, Sha256), CaseError> {
         .map_err(|error| error.in_file(file))
 }
 
+/// Whether two paths lead to one file that is there, by whatever links.
+pub fn is_same_file(one: &Path, other: &Path) -> bool {
+    one.canonicalize().ok().is_some_and(|one| other.canonicalize().ok() == Some(one))
+}
+
 fn read_bytes_of(file: &Path) -> Result<Vec<u8>, CaseError> {
     let unreadable = |error: std::io::Error| CaseError::new(ErrorKind::Unreadable(error.to_string()), None);
     let mut opened = File::open(file).map_err(unreadable)?;

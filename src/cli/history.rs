@@ -1,6 +1,7 @@
 //! A student's history on disk: lines appended to a file the student owns.
 
 use crate::practice::{Attempt, HISTORY_FORMAT, History, line, read_history};
+use crate::report::Day;
 use std::fs::{self, File};
 use std::io::{Read as _, Seek as _, SeekFrom, Write as _};
 use std::path::Path;
@@ -46,27 +47,12 @@ pub(super) fn append(file: &Path, attempts: &[Attempt]) -> Result<History, Strin
 
 /// The time of day in RFC 3339, UTC.
 pub(super) fn now() -> String {
-    let seconds = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |since| since.as_secs());
-    rfc_3339(seconds)
+    rfc_3339(SystemTime::now())
 }
 
-/// Seconds since 1970 in RFC 3339, by the calendar of 400 years (146,097 days) that begin in March.
-fn rfc_3339(seconds: u64) -> String {
-    let (days, second) = (seconds / 86_400, seconds % 86_400);
-    let days = days + 719_468;
-    let (era, day) = (days / 146_097, days % 146_097);
-    let year = (day - day / 1_460 + day / 36_524 - day / 146_096) / 365;
-    let of_year = day - (365 * year + year / 4 - year / 100);
-    let month = (5 * of_year + 2) / 153;
-    let day = of_year - (153 * month + 2) / 5 + 1;
-    let (month, next) = if month < 10 { (month + 3, 0) } else { (month - 9, 1) };
-    format!(
-        "{:04}-{month:02}-{day:02}T{:02}:{:02}:{:02}Z",
-        era * 400 + year + next,
-        second / 3600,
-        second / 60 % 60,
-        second % 60
-    )
+fn rfc_3339(moment: SystemTime) -> String {
+    let second = moment.duration_since(UNIX_EPOCH).map_or(0, |since| since.as_secs()) % 86_400;
+    format!("{}T{:02}:{:02}:{:02}Z", Day::of(moment), second / 3600, second / 60 % 60, second % 60)
 }
 
 #[cfg(test)]
@@ -83,7 +69,7 @@ mod tests {
             (1_795_615_843, "2026-11-25T14:10:43Z"),
             (4_107_542_400, "2100-03-01T00:00:00Z"),
         ] {
-            assert_eq!(rfc_3339(seconds), date);
+            assert_eq!(rfc_3339(UNIX_EPOCH + std::time::Duration::from_secs(seconds)), date);
         }
     }
 }

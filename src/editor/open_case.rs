@@ -297,7 +297,7 @@ impl OpenCase {
 
     /// What reading the case and looking at its film came to. Cautions about keys nobody knows come from reading; a
     /// case that stands here can be read.
-    fn noticed(&self) -> Vec<Caution> {
+    pub(super) fn noticed(&self) -> Vec<Caution> {
         let mut noticed = reread(&self.case).map(|read| read.cautions).unwrap_or_default();
         noticed.extend_from_slice(&self.film_cautions);
         noticed
@@ -312,6 +312,10 @@ impl OpenCase {
     /// What everything is computed with.
     pub fn engine(&self) -> &Engine {
         &self.engine
+    }
+
+    pub(super) fn shared_engine(&self) -> Arc<Engine> {
+        Arc::clone(&self.engine)
     }
 
     /// What the last look at the film came to: missing, changed, of another size. Empty where all is well or

@@ -116,15 +116,20 @@ impl Measurement {
     /// Whether the first-order interval is doubtful: a curvature under 2 sd, or a quotient whose denominator has a
     /// relative sd over 0.1.
     pub fn first_order_is_doubtful(&self) -> bool {
-        let Ok(value) = &self.result else { return false };
-        let slight = matches!(self.row.definition, Definition::Curvature)
-            && value.estimate.value < 2.0 * value.estimate.sd;
-        slight || value.quotient.is_some_and(|quotient| quotient.denominator_relative_sd() > 0.1)
+        is_doubtful(self.row, &self.result)
     }
 
     fn clip(&self, value: f64) -> f64 {
         if self.row.clipped { value.max(0.0) } else { value }
     }
+}
+
+/// See [`Measurement::first_order_is_doubtful`].
+fn is_doubtful(row: &Row, result: &Result<Value, Missing>) -> bool {
+    let Ok(value) = result else { return false };
+    let slight =
+        matches!(row.definition, Definition::Curvature) && value.estimate.value < 2.0 * value.estimate.sd;
+    slight || value.quotient.is_some_and(|quotient| quotient.denominator_relative_sd() > 0.1)
 }
 
 /// Everything measured on a case.
@@ -182,6 +187,16 @@ impl UnknownObject {
 /// # Errors
 /// Only where a reference names an object the library lacks; whatever else is missing is said row by row.
 pub fn measure(case: &Case, library: &Library, draws: Draws) -> Result<Measured, UnknownObject> {
+    measured(case, library, draws, |_, _| true)
+}
+
+/// As [`measure`], with draws of the rows that want them; what others draw changes nothing of a row's draws.
+fn measured(
+    case: &Case,
+    library: &Library,
+    draws: Draws,
+    wants_draws: impl Fn(&Row, &Result<Value, Missing>) -> bool,
+) -> Result<Measured, UnknownObject> {
     let places = Places::of(case);
     let assumptions = Assumptions::of(case);
     let rows = resolve(&places);
@@ -201,7 +216,14 @@ pub fn measure(case: &Case, library: &Library, draws: Draws) -> Result<Measured,
         Err((reason, _)) => rows.iter().map(|row| without_scale(row, &places, *reason)).collect::<Vec<_>>(),
     };
     let drawn = match &inputs {
-        Ok(inputs) if draws.count > 0 => drawn(inputs, &rows, &assumptions, draws),
+        Ok(inputs) if draws.count > 0 => {
+            let wanted: Vec<Option<&Construction>> = rows
+                .iter()
+                .zip(&results)
+                .map(|(row, result)| row.construction.as_ref().ok().filter(|_| wants_draws(row.row, result)))
+                .collect();
+            drawn(inputs, &wanted, &assumptions, draws)
+        }
         _ => vec![None; rows.len()],
     };
     let mut cautions = cautions::cautions(&places, inputs.as_ref().ok(), &rows, &results);
@@ -245,17 +267,9 @@ pub fn measure_drawing_doubtful(
     library: &Library,
     draws: Draws,
 ) -> Result<(Measured, bool), UnknownObject> {
-    let mut measured = measure(case, library, Draws::default())?;
-    if !measured.measurements.iter().any(Measurement::first_order_is_doubtful) {
-        return Ok((measured, false));
-    }
-    let drawn = measure(case, library, draws)?.measurements;
-    for (row, drawn) in measured.measurements.iter_mut().zip(drawn) {
-        if row.first_order_is_doubtful() && row.of == drawn.of {
-            row.drawn = drawn.drawn;
-        }
-    }
-    Ok((measured, true))
+    let measured = measured(case, library, draws, is_doubtful)?;
+    let any = measured.measurements.iter().any(Measurement::first_order_is_doubtful);
+    Ok((measured, any))
 }
 
 fn lacks(row: &Resolved, places: &Places<'_>) -> Option<Missing> {
@@ -292,14 +306,16 @@ fn without_scale(row: &Resolved, places: &Places<'_>, reason: Reason) -> Result<
 
 fn drawn(
     inputs: &Inputs<'_>,
-    rows: &[Resolved],
+    wanted: &[Option<&Construction>],
     assumptions: &Assumptions,
     draws: Draws,
 ) -> Vec<Option<Drawn>> {
-    let constructions: Vec<&Construction> =
-        rows.iter().filter_map(|row| row.construction.as_ref().ok()).collect();
+    let constructions: Vec<&Construction> = wanted.iter().copied().flatten().collect();
+    if constructions.is_empty() {
+        return vec![None; wanted.len()];
+    }
     let mut drawn = draws::draw(inputs, &constructions, assumptions, draws.count, draws.seed).into_iter();
-    rows.iter().map(|row| if row.construction.is_ok() { drawn.next() } else { None }).collect()
+    wanted.iter().map(|construction| construction.and_then(|_| drawn.next())).collect()
 }
 
 /// What a row used.

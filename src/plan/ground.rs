@@ -138,10 +138,8 @@ fn choose_root(
         [] if case.roots.len() > 1 => {
             let chosen = advised().unwrap_or_default();
             if let Some(root) = case.roots.get(chosen) {
-                remarks.push(format!(
-                    "no root is marked for the post (post_here); the {} root is taken",
-                    root.name.word()
-                ));
+                remarks
+                    .push(format!("no root is marked as the post's; the {} root is taken", root.name.word()));
             }
             Some(chosen)
         }

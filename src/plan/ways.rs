@@ -136,7 +136,7 @@ pub(super) fn words_of(way: Way, case: &Case) -> Vec<String> {
         );
     }
     if line.is_none() && matches!(declared.gum_line, GumLine::ComesAlong | GumLine::GoesApical) {
-        words.push("how much a smile shows is not noted (smile_line)".to_owned());
+        words.push("how much a smile shows is not noted".to_owned());
     }
     words
 }

@@ -43,7 +43,7 @@ pub(super) struct AnnotatedFilm {
 }
 
 /// What the signs on it mean.
-pub(super) const KEY: &str = "Yellow: landmarks, filled where they are there, hollow where planned. Blue: what was measured, \
+pub(super) const KEY: &str = "Dots (yellow): landmarks that are there; hollow diamonds: planned ones. Lines (blue): what was measured, \
 dashed where it rests on anything planned; thin lines carry a point onto the line it is measured along, and bars across \
 the end are the 95 % interval. White dashes: canal. Squares: what the scale was taken from.";
 
@@ -78,6 +78,9 @@ pub(super) enum View {
 
 /// How much more than what was placed is shown on every side, as a part of its longer side.
 const AROUND: f64 = 0.35;
+
+/// No less than this part of a film's sides is shown.
+const LEAST_SHOWN: f64 = 0.6;
 
 /// Where the film lies on the page, and how large its pixels are.
 #[derive(Clone, Copy)]
@@ -166,8 +169,21 @@ fn around(subject: &Subject<'_>) -> Option<([f64; 2], [f64; 2])> {
     is_some.then_some((low.map(|it| it - margin), size.map(|it| it + 2.0 * margin)))
 }
 
-/// A box held to a film of a size, at whole pixels; the film itself where the box lies beside it.
+/// A side of a box and its length, made as long as is shown at the least of a film's side.
+fn at_least(film: f64, from: f64, length: f64) -> [f64; 2] {
+    let more = LEAST_SHOWN * film - length;
+    if more <= 0.0 {
+        return [from, length];
+    }
+    [(from - more / 2.0).clamp(0.0, film - LEAST_SHOWN * film), length + more]
+}
+
+/// A box held to a film of a size, at whole pixels; the film itself where the box lies beside it. Less than a part of the
+/// film's sides would be no picture of a tooth: so much around it is shown all the same.
 fn within(size: [f64; 2], (corner, extent): ([f64; 2], [f64; 2])) -> ([f64; 2], [f64; 2]) {
+    let ([left, wide], [top, high]) =
+        (at_least(size[0], corner[0], extent[0]), at_least(size[1], corner[1], extent[1]));
+    let (corner, extent) = ([left, top], [wide, high]);
     let low = [corner[0].max(0.0).floor(), corner[1].max(0.0).floor()];
     let high = [(corner[0] + extent[0]).min(size[0]).ceil(), (corner[1] + extent[1]).min(size[1]).ceil()];
     let held = [high[0] - low[0], high[1] - low[1]];

@@ -74,13 +74,22 @@ impl Sides<'_> {
     /// Leaders and names, and how many landmarks had to stay without one.
     pub(super) fn placed(&self, mut labels: Vec<Label>) -> (Vec<Mark>, Vec<Mark>, usize) {
         labels.sort_by(|one, other| one.anchor.x.total_cmp(&other.anchor.x));
-        // Half on either side, so that both columns have room.
-        let right = labels.split_off(labels.len().div_ceil(2));
+        let right = labels.split_off(self.count_on_left(&labels));
         let (mut leaders, mut words, mut unnamed) = (Vec::new(), Vec::new(), 0);
         for (side, labels) in [labels, right].into_iter().enumerate() {
             unnamed += self.column(side, labels, &mut leaders, &mut words);
         }
         (leaders, words, unnamed)
+    }
+
+    /// How many of the labels, sorted from left to right, stand on the left: half, so that both columns have room; or
+    /// those that lie there, where that is half but for one, so that no leader crosses the drawing for nothing.
+    fn count_on_left(&self, labels: &[Label]) -> usize {
+        let (half, middle) = (labels.len().div_ceil(2), f64::midpoint(self.edges[0], self.edges[1]));
+        let least = labels.partition_point(|label| label.anchor.x < middle - 1e-9);
+        let most = labels.partition_point(|label| label.anchor.x <= middle + 1e-9);
+        let near = half.clamp(least, most);
+        if near.abs_diff(half) <= 1 { near } else { half }
     }
 
     fn column(

@@ -27,15 +27,15 @@ pub use agreement_csv::{AGREEMENT_HEADER, agreement_csv};
 pub use annotated_film::shades_of;
 pub use csv::{MEASUREMENTS_HEADER, VERDICTS_HEADER, csv_record, measurements_csv, verdicts_csv};
 pub use drawing::{
-    Block, Colour, Drawing, Face, Mark, Names, OnPage, Page, Path, Picture, Role, Shades, Spot, Step, Stroke,
-    Text, Way, width_of,
+    Block, Colour, Drawing, Face, Mark, Names, OnPage, Page, Path, Picture, Role, Shades, Spot, Step,
+    Stretch, Stroke, Text, Way, stretches, width_of,
 };
 pub use films::{film_json, film_text};
 pub use markdown::{
     catalogue_markdown, criteria_markdown, first_look_markdown, landmarks_markdown, library_markdown,
     limits_markdown,
 };
-pub use pages::pages;
+pub use pages::{pages, patients_picture};
 pub use plan::{card_text, plan_json, plan_text, words as plan_words};
 pub use plot::{PlotTitle, bland_altman_svg, places_svg};
 pub use score::{SCORE_HEADER, Scored, learning_text, score_csv, score_foot, score_json, score_text};
@@ -49,7 +49,7 @@ pub use words::{
     probability_words, rows_words, settled_words, share_words, sureness_words, tallies, value_words,
     verdict_words,
 };
-pub use written::{Ending, picture, written};
+pub use written::{Ending, Written, WrongName, picture, written};
 
 use crate::case::{Case, Derived, Document};
 

@@ -23,6 +23,8 @@ pub(super) enum Line {
     Paragraph { lead: String, words: String },
     /// A name with words beside it; without a name they go on from the entry before.
     Entry { name: String, words: String },
+    /// A name with several things beside it.
+    List { name: String, words: Vec<String> },
     /// What is said in passing.
     Aside { indent: usize, words: String },
     /// What was judged; without a verdict it is for information.
@@ -54,6 +56,11 @@ impl Sheet {
     /// A name in its column, with words beside it.
     pub(super) fn entry(&mut self, name: &str, words: &str) {
         self.lines.push(Line::Entry { name: name.to_owned(), words: words.to_owned() });
+    }
+
+    /// A name in its column, with several things beside it.
+    pub(super) fn list(&mut self, name: &str, words: &[String]) {
+        self.lines.push(Line::List { name: name.to_owned(), words: words.to_vec() });
     }
 
     pub(super) fn aside(&mut self, indent: usize, words: &str) {
@@ -101,6 +108,10 @@ impl Line {
             }
             Self::Paragraph { lead, words } => led(lead, words),
             Self::Entry { name, words } => led(&format!("  {name:<22}"), words),
+            Self::List { name, words } => {
+                let names = std::iter::once(name.as_str()).chain(std::iter::repeat(""));
+                names.zip(words).flat_map(|(name, words)| led(&format!("  {name:<22}"), words)).collect()
+            }
             Self::Aside { indent, words } => wrapped(words, WIDTH.saturating_sub(*indent))
                 .iter()
                 .map(|row| format!("{}{}", " ".repeat(*indent), style.aside(row)))

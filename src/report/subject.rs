@@ -7,6 +7,7 @@ use crate::plan::Plan;
 use crate::verdict::Criteria;
 use std::fmt;
 use std::sync::Arc;
+use std::time::{SystemTime, UNIX_EPOCH};
 
 /// A case with everything computed from it.
 #[derive(Debug, Clone)]
@@ -107,6 +108,25 @@ impl Day {
         Ok(Self { year, month, of_month: day })
     }
 
+    /// The day a moment falls on, UTC; by the calendar of 400 years (146,097 days) that begin in March. What lies outside
+    /// the years 1970 to 9999 is the nearest day within.
+    pub fn of(moment: SystemTime) -> Self {
+        const LAST: u64 = 2_932_896;
+        let seconds = moment.duration_since(UNIX_EPOCH).map_or(0, |since| since.as_secs());
+        let days = (seconds / 86_400).min(LAST) + 719_468;
+        let (era, day) = (days / 146_097, days % 146_097);
+        let year = (day - day / 1_460 + day / 36_524 - day / 146_096) / 365;
+        let of_year = day - (365 * year + year / 4 - year / 100);
+        let month = (5 * of_year + 2) / 153;
+        let of_month = of_year - (153 * month + 2) / 5 + 1;
+        let (month, next) = if month < 10 { (month + 3, 0) } else { (month - 9, 1) };
+        // A year to 9999, a month to 12, a day to 31.
+        #[expect(clippy::cast_possible_truncation, reason = "see above")]
+        let day =
+            Self { year: (era * 400 + year + next) as u16, month: month as u8, of_month: of_month as u8 };
+        day
+    }
+
     /// Year, month and day.
     pub const fn parts(self) -> (u16, u8, u8) {
         (self.year, self.month, self.of_month)
@@ -136,6 +156,23 @@ pub enum PictureFailed {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// By `date -u -d @SECONDS` of GNU coreutils.
+    #[test]
+    fn moments_become_days() {
+        for (seconds, day) in [
+            (0, "1970-01-01"),
+            (951_782_400, "2000-02-29"),
+            (1_709_251_199, "2024-02-29"),
+            (1_795_615_843, "2026-11-25"),
+            (4_107_542_400, "2100-03-01"),
+            (253_402_300_799, "9999-12-31"),
+            (253_402_300_800, "9999-12-31"),
+        ] {
+            let moment = UNIX_EPOCH + std::time::Duration::from_secs(seconds);
+            assert_eq!(Day::of(moment).to_string(), day);
+        }
+    }
 
     #[test]
     fn days_are_those_of_the_calendar() {

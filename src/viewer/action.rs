@@ -8,6 +8,7 @@ use crate::case::{RootName, RowRef};
 use crate::editor::{Edit, LandmarkAt, Placing, PointAt, Selection};
 use crate::film::Tone;
 use crate::geometry::{Displacement, Position, Stored};
+use crate::report::Day;
 use std::path::PathBuf;
 
 /// One thing a person asked for.
@@ -77,6 +78,20 @@ pub enum Action {
     LeaveOffer(PathBuf),
     /// Deletes it.
     DeleteOffer(PathBuf),
+    /// Writes the report under this name.
+    WriteReportAs(PathBuf),
+    /// The day that stands on reports; `None` for today.
+    ReportDay(Option<Day>),
+    /// Goes to a page of the report, counted from 0.
+    Page(usize),
+    /// Sees pages in another size: 1 is the paper's, `None` a whole page.
+    PageSize(Option<f64>),
+    /// The size at which a whole page is seen has changed.
+    WholePage(f64),
+    /// Turns the patient's drawing for somebody opposite, or back.
+    TurnPicture,
+    /// The screen the patient's drawing fills is so many times as wide as high.
+    ShapeOfScreen(f64),
     /// Answers the question that is asked.
     Answer(Answer),
     /// Something could not be done, and why.

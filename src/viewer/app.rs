@@ -4,12 +4,18 @@ use super::action::Action;
 use super::canvas::Canvas;
 use super::command::Command;
 use super::neighbours::FILM_ENDINGS;
+use super::paper::Films;
 use super::question::Question;
 use super::remembered::Theme;
+use super::reporting::Shows;
 use super::session::{Choosing, Session, Start};
 use super::tone_panel::TonePanel;
-use super::{canvas, dialogs, film_messages, keyboard, menus, notices, status, theme, worksheet};
+use super::{
+    canvas, dialogs, film_messages, keyboard, menus, notices, patient_picture, report_pages, status, theme,
+    worksheet,
+};
 use crate::case::SAMPLE_BANNER;
+use crate::report::Ending;
 use eframe::egui;
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
@@ -24,6 +30,10 @@ pub struct App {
     canvas: Canvas,
     worksheet: worksheet::Worksheet,
     tone_panel: TonePanel,
+    /// Films on pages of reports.
+    films: Films,
+    /// Whether the window fills the screen.
+    is_full: bool,
     chosen: Option<Chosen>,
     has_dialogs: bool,
     /// What waits until the field that was typed in has been taken in.
@@ -80,6 +90,8 @@ impl App {
             canvas: Canvas::default(),
             worksheet: worksheet::Worksheet::default(),
             tone_panel: TonePanel::default(),
+            films: Films::default(),
+            is_full: false,
             chosen: None,
             has_dialogs: true,
             after_typing: Vec::new(),
@@ -116,6 +128,9 @@ impl App {
             Some(Question::SaveName { name, .. }) if choosing == Choosing::Save => {
                 Some(Path::new(name.trim()))
             }
+            Some(Question::ReportName { name, .. }) if choosing == Choosing::Report => {
+                Some(Path::new(name.trim()))
+            }
             _ => None,
         };
         let folder = asked_name.and_then(Path::parent).filter(|folder| folder.is_dir());
@@ -143,6 +158,11 @@ impl App {
                 let asked = dialog.add_filter(name, &films).add_filter("all files", &["*"]).pick_file();
                 std::thread::spawn(move || answer(pollster::block_on(asked)));
             }
+            Choosing::Report => {
+                let endings: Vec<&str> = Ending::ALL.iter().map(|(word, _)| *word).collect();
+                let asked = dialog.add_filter("reports", &endings).save_file();
+                std::thread::spawn(move || answer(pollster::block_on(asked)));
+            }
             Choosing::Save => {
                 let asked = dialog.add_filter("cases", &["json"]).save_file();
                 std::thread::spawn(move || answer(pollster::block_on(asked)));
@@ -154,7 +174,7 @@ impl App {
 
     fn take_chosen(&mut self) {
         let Some(Chosen { choosing, of, receive, since }) = &self.chosen else { return };
-        if *choosing != Choosing::Save && self.session.question.is_some() {
+        if !matches!(choosing, Choosing::Save | Choosing::Report) && self.session.question.is_some() {
             // What is asked comes first; the answer of the dialog keeps.
             return;
         }
@@ -170,6 +190,51 @@ impl App {
             // Nobody is as quick: this system has no such dialog.
             None if lasted < SOONEST_ANSWER => self.session.no_dialog(choosing),
             None => {}
+        }
+    }
+
+    /// Draws menus, worksheet, film and what lies around them.
+    fn panels(&mut self, ui: &mut egui::Ui, actions: &mut Vec<Action>) {
+        let mut desk = Desk { session: &self.session, actions };
+        egui::Panel::top("menus").show(ui, |ui| menus::show(ui, &mut desk));
+        if desk.session.work.as_ref().is_some_and(|work| work.is_sample) {
+            egui::Panel::top("sample").show(ui, |ui| theme::banner(ui, SAMPLE_BANNER));
+        }
+        egui::Panel::bottom("status").show(ui, |ui| status::show(ui, &mut desk, &self.canvas));
+        if desk.session.work.is_some() {
+            let worksheet = &mut self.worksheet;
+            // However large letters are, some of the film is seen.
+            let most = (0.6 * ui.content_rect().width()).min(720.0);
+            egui::Panel::right("worksheet")
+                .default_size(430.0_f32.min(most))
+                .size_range(340.0_f32.min(most)..=most)
+                .show(ui, |ui| {
+                    // What is too wide is cut at the window's side; it must not push the worksheet under the film.
+                    let room = ui.available_rect_before_wrap();
+                    let mut inner = ui.new_child(egui::UiBuilder::new().max_rect(room));
+                    worksheet.show(&mut inner, &mut desk);
+                    ui.advance_cursor_after_rect(room);
+                });
+        }
+        self.tone_panel.show(ui, &mut desk);
+        egui::CentralPanel::no_frame().show(ui, |ui| {
+            let rect = ui.available_rect_before_wrap();
+            if desk.session.reporting.shows == Some(Shows::Pages) && desk.session.work.is_some() {
+                report_pages::show(ui, &mut desk, &mut self.films);
+            } else {
+                canvas::show(ui, &mut desk, &mut self.canvas);
+                film_messages::show(ui, rect, &mut desk);
+            }
+            notices::show(ui, rect, &mut desk);
+        });
+    }
+
+    /// The patient's drawing fills the screen.
+    fn fill_screen(&mut self, context: &egui::Context) {
+        let is_wanted = self.session.reporting.shows == Some(Shows::Picture);
+        if is_wanted != self.is_full {
+            self.is_full = is_wanted;
+            context.send_viewport_cmd(egui::ViewportCommand::Fullscreen(is_wanted));
         }
     }
 
@@ -275,33 +340,12 @@ impl eframe::App for App {
             desk.ask(Action::Open(file.path().to_path_buf()));
         }
         let more_dropped = dropped.len().saturating_sub(1);
-        egui::Panel::top("menus").show(ui, |ui| menus::show(ui, &mut desk));
-        if desk.session.work.as_ref().is_some_and(|work| work.is_sample) {
-            egui::Panel::top("sample").show(ui, |ui| theme::banner(ui, SAMPLE_BANNER));
+        if desk.session.reporting.shows == Some(Shows::Picture) && desk.session.work.is_some() {
+            patient_picture::show(ui, &mut desk, &mut self.films);
+        } else {
+            self.panels(ui, &mut actions);
         }
-        egui::Panel::bottom("status").show(ui, |ui| status::show(ui, &mut desk, &self.canvas));
-        if desk.session.work.is_some() {
-            let worksheet = &mut self.worksheet;
-            // However large letters are, some of the film is seen.
-            let most = (0.6 * ui.content_rect().width()).min(720.0);
-            egui::Panel::right("worksheet")
-                .default_size(430.0_f32.min(most))
-                .size_range(340.0_f32.min(most)..=most)
-                .show(ui, |ui| {
-                    // What is too wide is cut at the window's side; it must not push the worksheet under the film.
-                    let room = ui.available_rect_before_wrap();
-                    let mut inner = ui.new_child(egui::UiBuilder::new().max_rect(room));
-                    worksheet.show(&mut inner, &mut desk);
-                    ui.advance_cursor_after_rect(room);
-                });
-        }
-        self.tone_panel.show(ui, &mut desk);
-        egui::CentralPanel::no_frame().show(ui, |ui| {
-            let rect = ui.available_rect_before_wrap();
-            canvas::show(ui, &mut desk, &mut self.canvas);
-            film_messages::show(ui, rect, &mut desk);
-            notices::show(ui, rect, &mut desk);
-        });
+        let mut desk = Desk { session: &self.session, actions: &mut actions };
         dialogs::show(ui, &mut desk);
         self.take(ui, actions);
         if more_dropped > 0 {
@@ -311,12 +355,13 @@ impl eframe::App for App {
         }
         if self.session.switches {
             self.session.switches = false;
-            keyboard::switch(ui);
+            keyboard::switch(ui, &self.session);
         }
         if let Some(words) = self.session.copied.take() {
             ui.copy_text(words);
         }
         self.choose(ui);
+        self.fill_screen(ui);
         self.show_title(ui);
         if self.session.quits && !self.may_close {
             ui.request_repaint();
@@ -328,7 +373,7 @@ impl eframe::App for App {
 fn settles(action: &Action) -> bool {
     match action {
         Action::Command(command) => command.settles(),
-        Action::Open(_) | Action::SaveAs(_) => true,
+        Action::Open(_) | Action::SaveAs(_) | Action::WriteReportAs(_) => true,
         _ => false,
     }
 }

@@ -1,5 +1,6 @@
 //! The commands of menus and shortcuts, each declared once: menus, shortcuts, help and tests go through this table.
 
+use super::reporting::Shows;
 use super::session::Session;
 use eframe::egui::{Key, KeyboardShortcut, ModifierNames, Modifiers};
 
@@ -109,6 +110,9 @@ commands! {
     PreviousFilm: File, "Previous film of the folder", "opens the film before, or its case where one lies beside it", Everywhere, [ctrl(Key::PageUp)];
     CopyTable: File, "Copy the table as text", "puts all numbers and verdicts on the clipboard, as a text to be read", Everywhere, [ctrl(Key::T)];
     CopyCsv: File, "Copy the table as CSV", "puts all measurements on the clipboard, for a spreadsheet", Everywhere, [ctrl_shift(Key::T)];
+    Report: File, "Report pages", "shows the pages of a report in the film's place; they follow the case", Everywhere, [ctrl(Key::P)];
+    WriteReport: File, "Write the report…", "writes the report as pages, picture, table or structured report", Everywhere, [ctrl_shift(Key::P)];
+    Picture: File, "Drawing for the patient", "fills the screen with a sketch of the tooth, to turn the screen around with", OutsideText, [plain(Key::D)];
     Settings: File, "Settings…", "theme, size of the interface, tooth numbers", Everywhere, [ctrl(Key::Comma)];
     Close: File, "Close the case", "closes the case and asks where work is not saved", Everywhere, [ctrl(Key::W)];
     Quit: File, "Quit", "ends the program and asks where work is not saved", Everywhere, [ctrl(Key::Q)];
@@ -177,13 +181,36 @@ impl Command {
             Self::Undo => work.is_some_and(|work| work.open.next_undo().is_some()),
             Self::Redo => work.is_some_and(|work| work.open.next_redo().is_some()),
             Self::Hide | Self::Absent | Self::Plan => {
-                work.is_some_and(|work| work.landmark_meant().is_some())
+                session.reporting.shows.is_none() && work.is_some_and(|work| work.landmark_meant().is_some())
             }
-            Self::Delete => work.is_some_and(|work| work.open.selection().is_some()),
+            Self::Delete => {
+                session.reporting.shows.is_none() && work.is_some_and(|work| work.open.selection().is_some())
+            }
             Self::CopyTable | Self::CopyCsv => work.is_some_and(|work| work.numbers.as_ref().is_ok()),
             Self::Cancel => work.is_some() || session.help.is_some(),
+            of_film if of_film.is_of_film() => work.is_some() && session.reporting.shows.is_none(),
             _ => work.is_some(),
         }
+    }
+
+    /// Whether it is about how the film is seen, or placed on, which nobody does while pages lie over it.
+    const fn is_of_film(self) -> bool {
+        matches!(
+            self,
+            Self::Next
+                | Self::Previous
+                | Self::FollowNext
+                | Self::Ruler
+                | Self::TurnLeft
+                | Self::TurnRight
+                | Self::Mirror
+                | Self::Upright
+                | Self::Invert
+                | Self::LocalContrast
+                | Self::Sharpen
+                | Self::Compare
+                | Self::ResetTone
+        )
     }
 
     /// Whether it saves the case or leaves it, so that whatever is being typed has to be taken in first.
@@ -201,6 +228,7 @@ impl Command {
                 | Self::Again
                 | Self::CopyTable
                 | Self::CopyCsv
+                | Self::WriteReport
                 | Self::Close
                 | Self::Quit
         )
@@ -215,6 +243,7 @@ impl Command {
         });
         let is_on = match self {
             Self::FollowNext => session.follows_next,
+            Self::Report => session.reporting.shows == Some(Shows::Pages),
             Self::Ruler => session.work.as_ref().is_some_and(|work| work.ruler.is_some()),
             _ => false,
         };

@@ -2,14 +2,18 @@
 
 use super::action::Action;
 use super::app::Desk;
-use super::canvas::CANVAS;
 use super::command::{Command, Menu, keys_words};
 use super::guide;
 use super::question::{Answer, Question, Then};
+use super::report_pages::{audience_words, paper_words};
 use super::session::Help;
 use super::theme;
 use crate::wording::capital;
 use eframe::egui::{self, Id, RichText};
+
+/// What the endings of reports mean.
+const ENDINGS: &str = "Its ending says what is written: .pdf pages, .png or .svg the annotated film alone (for the patient \
+the sketch), and of the record .csv or .json its numbers, .dcm a structured report. Without one, pages.";
 
 /// Draws the question that is asked, and the windows of help.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
@@ -22,14 +26,14 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
         }
         None if asked_before.is_some() => {
             ui.data_mut(|data| data.remove::<Kind>(asked()));
-            go_on(ui);
+            go_on(ui, desk);
         }
         None => {}
     }
     let helped_before = ui.data(|data| data.get_temp::<Option<Help>>(helped())).flatten();
     ui.data_mut(|data| data.insert_temp(helped(), desk.session.help));
     if helped_before.is_some() && desk.session.help.is_none() && desk.session.question.is_none() {
-        go_on(ui);
+        go_on(ui, desk);
     }
     match desk.session.help {
         Some(Help::Guide) => {
@@ -47,9 +51,9 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
 }
 
 /// Whoever answered or read goes on where the work is.
-fn go_on(ui: &egui::Ui) {
+fn go_on(ui: &egui::Ui, desk: &Desk<'_>) {
     if ui.memory(|memory| memory.focused().is_none()) {
-        ui.memory_mut(|memory| memory.request_focus(Id::unique(CANVAS)));
+        ui.memory_mut(|memory| memory.request_focus(super::keyboard::beside_worksheet(desk.session)));
     }
 }
 
@@ -132,6 +136,25 @@ fn ask(ui: &mut egui::Ui, desk: &mut Desk<'_>, question: &Question, beginning: B
                 let yes = if exists.is_some() { "Replace" } else { "Save" };
                 let choices =
                     [(yes, Answer::Yes), ("Choose a place…", Answer::Choose), ("Do not save", Answer::No)];
+                answers(ui, desk, &choices, None);
+            }
+            Question::ReportName { name, why_not, exists } => {
+                ui.heading("Write the report");
+                let remembered = &desk.session.remembered;
+                let day = desk.session.reporting.day.map_or_else(|| "today".to_owned(), |day| day.to_string());
+                ui.label(format!(
+                    "For {}; pages on {}; the day on it: {day}.",
+                    audience_words(remembered.audience),
+                    paper_words(remembered.paper)
+                ));
+                typed(ui, desk, "Name of the report's file", name, exists.is_none(), beginning);
+                said(ui, why_not.as_deref());
+                said(ui, exists.as_ref().map(|_| "A file of this name exists. Replace it?"));
+                ui.label(ENDINGS);
+                ui.label("A file name can carry a patient's name; the report itself prints the label instead.");
+                let yes = if exists.is_some() { "Replace" } else { "Write" };
+                let choices =
+                    [(yes, Answer::Yes), ("Choose a place…", Answer::Choose), ("Write nothing", Answer::No)];
                 answers(ui, desk, &choices, None);
             }
             Question::OpenName { name, why_not, for_film } => {

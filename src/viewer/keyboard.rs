@@ -4,6 +4,9 @@ use super::action::Action;
 use super::app::Desk;
 use super::canvas::CANVAS;
 use super::command::{Command, Reach};
+use super::report_pages::PAGES;
+use super::reporting::Shows;
+use super::session::Session;
 use eframe::egui::{self, Id, Key, KeyboardShortcut};
 
 /// Asks for the commands whose keys were pressed.
@@ -16,7 +19,13 @@ pub(super) fn commands(context: &egui::Context, desk: &mut Desk<'_>) {
     let on_film = focus == Some(Id::unique(CANVAS));
     // With a menu or a list open, keys choose in it: a letter must not change the case behind it.
     let in_list = egui::Popup::is_any_open(context);
+    // Over the patient's drawing nothing is done to what lies behind it.
+    let is_behind = |command: Command| {
+        desk.session.reporting.shows == Some(Shows::Picture)
+            && !matches!(command, Command::Cancel | Command::Picture | Command::Quit)
+    };
     let counts = |command: Command| match command.reach() {
+        _ if is_behind(command) => false,
         Reach::Everywhere => true,
         Reach::OutsideText | Reach::OnFilm if in_list => false,
         Reach::OutsideText => !typing,
@@ -53,9 +62,14 @@ pub(super) fn pages(ui: &egui::Ui) {
     }
 }
 
-/// Moves the keyboard from the film to the worksheet, or back.
-pub(super) fn switch(context: &egui::Context) {
-    let film = Id::unique(CANVAS);
+/// What has the keyboard beside the worksheet: the film, or pages in its place.
+pub(super) fn beside_worksheet(session: &Session) -> Id {
+    Id::unique(if session.reporting.shows == Some(Shows::Pages) { PAGES } else { CANVAS })
+}
+
+/// Moves the keyboard from the film, or what stands in its place, to the worksheet, or back.
+pub(super) fn switch(context: &egui::Context, session: &Session) {
+    let film = beside_worksheet(session);
     context.memory_mut(|memory| {
         if memory.has_focus(film) {
             memory.surrender_focus(film);

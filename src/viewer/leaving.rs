@@ -30,6 +30,7 @@ impl Session {
             Then::Close => self.leave(),
             Then::Quit => {
                 self.leave();
+                self.reporting.finish_writing();
                 self.quits = true;
             }
             Then::Open(file) => self.open(&file),
@@ -82,6 +83,7 @@ impl Session {
         self.opening = None;
         self.proposed_film = None;
         self.forget_tending();
+        self.reporting.forget();
     }
 
     /// Opens a film or a case; what is open stays so where it cannot be read.
@@ -303,7 +305,7 @@ impl Session {
 
 impl Work {
     /// The file of the film it lies on; none for one that lies on no disk.
-    fn film_file(&self) -> Option<PathBuf> {
+    pub(super) fn film_file(&self) -> Option<PathBuf> {
         let (file, _) = self.film_named();
         let is_nowhere = self.open.folder().as_os_str().is_empty();
         file.filter(|file| !is_nowhere || file.is_absolute())

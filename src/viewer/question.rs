@@ -18,6 +18,15 @@ pub enum Question {
         /// Whether a file of this name is there and may be replaced on another yes.
         exists: Option<PathBuf>,
     },
+    /// The name a report is to be written under.
+    ReportName {
+        /// What is typed.
+        name: String,
+        /// Why the last try failed.
+        why_not: Option<String>,
+        /// Whether a file of this name is there and may be replaced on another yes.
+        exists: Option<PathBuf>,
+    },
     /// The name of a film or case to open.
     OpenName {
         /// What is typed.

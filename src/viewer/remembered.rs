@@ -2,6 +2,7 @@
 
 use crate::case::{Fdi, Replace, write_atomically};
 use crate::editor::private_folder;
+use crate::report::{Audience, Paper};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
@@ -27,9 +28,13 @@ pub struct Remembered {
     pub tooth_numbers: ToothNumbers,
     /// Whether the strip for tone and turn is shown.
     pub shows_tone: bool,
+    /// Whom reports are for.
+    pub audience: Audience,
+    /// What they are printed on.
+    pub paper: Paper,
 }
 
-/// One thing of how the program looks.
+/// One thing of how the program looks, or of what it makes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Setting {
     /// The theme.
@@ -38,6 +43,10 @@ pub enum Setting {
     Scale(Scale),
     /// How teeth are numbered on the screen.
     ToothNumbers(ToothNumbers),
+    /// Whom reports are for.
+    Audience(Audience),
+    /// What they are printed on.
+    Paper(Paper),
 }
 
 /// Light or dark.
@@ -144,6 +153,8 @@ impl Default for Remembered {
             scale: Scale::default(),
             tooth_numbers: ToothNumbers::default(),
             shows_tone: false,
+            audience: Audience::Record,
+            paper: Paper::A4,
         }
     }
 }
@@ -169,6 +180,8 @@ impl Remembered {
             scale: one(kept, "scale", first.scale),
             tooth_numbers: one(kept, "tooth_numbers", first.tooth_numbers),
             shows_tone: one(kept, "shows_tone", first.shows_tone),
+            audience: one(kept, "audience", first.audience),
+            paper: one(kept, "paper", first.paper),
         }
     }
 
@@ -178,6 +191,8 @@ impl Remembered {
             Setting::Theme(theme) => self.theme = theme,
             Setting::Scale(scale) => self.scale = scale,
             Setting::ToothNumbers(numbers) => self.tooth_numbers = numbers,
+            Setting::Audience(audience) => self.audience = audience,
+            Setting::Paper(paper) => self.paper = paper,
         }
     }
 

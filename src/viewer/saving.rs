@@ -8,6 +8,7 @@ use crate::case::{self, ErrorKind, Replace};
 use crate::editor::SaveRefused;
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
+use std::time::SystemTime;
 
 impl Session {
     /// Saves the case in its file, asking for a name where it has none.
@@ -32,7 +33,7 @@ impl Session {
         self.question = Some(Question::SaveName { name, then, why_not: None, exists: None });
     }
 
-    fn proposed_name(&self) -> PathBuf {
+    pub(super) fn proposed_name(&self) -> PathBuf {
         let Some(work) = &self.work else { return PathBuf::new() };
         let case = work.open.case();
         let film = case.film.file.as_deref().map(Path::new);
@@ -134,6 +135,25 @@ impl Session {
             }
             (question @ Question::SaveName { .. }, Answer::Choose) => {
                 self.choosing = Some(Choosing::Save);
+                self.question = Some(question);
+            }
+            (Question::ReportName { name, exists, .. }, Answer::Yes) => {
+                let file = PathBuf::from(name.trim());
+                if name.trim().is_empty() {
+                    let why_not = Some("a name is needed".to_owned());
+                    self.question = Some(Question::ReportName { name, why_not, exists: None });
+                } else {
+                    // As for a case: yes said once more, to the very name that was found taken.
+                    let is_same = exists.is_some_and(|exists| exists.display().to_string() == name);
+                    let replace = if is_same { Replace::Yes } else { Replace::No };
+                    self.write_report(&file, replace, SystemTime::now());
+                }
+            }
+            (Question::ReportName { .. }, Answer::Typed(name)) => {
+                self.question = Some(Question::ReportName { name, why_not: None, exists: None });
+            }
+            (question @ Question::ReportName { .. }, Answer::Choose) => {
+                self.choosing = Some(Choosing::Report);
                 self.question = Some(question);
             }
             (Question::OpenName { name, for_film, .. }, Answer::Yes) => {

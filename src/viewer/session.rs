@@ -6,6 +6,7 @@ use super::command::Command;
 use super::opening::{FilmSource, Opening, Purpose};
 use super::question::{Question, Then};
 use super::remembered::{Remembered, Scale, Setting, Theme};
+use super::reporting::{Reporting, Shows};
 use super::shown_film::ShownFilm;
 use super::tending::Tending;
 use super::work::Work;
@@ -74,6 +75,8 @@ pub enum Choosing {
     Film,
     /// Where to save the case.
     Save,
+    /// Where to write the report.
+    Report,
 }
 
 /// Everything the window works on.
@@ -92,6 +95,8 @@ pub struct Session {
     pub choosing: Option<Choosing>,
     /// The window of help that is open.
     pub help: Option<Help>,
+    /// What is seen and written of reports.
+    pub reporting: Reporting,
     /// Whether the program is to end.
     pub quits: bool,
     /// Whether the view goes to where the next landmark is likely to be.
@@ -137,6 +142,7 @@ impl Session {
             remembered,
             choosing: None,
             help: None,
+            reporting: Reporting::default(),
             quits: false,
             follows_next: false,
             copied: None,
@@ -176,6 +182,13 @@ impl Session {
             }
             Action::CancelOpening => self.cancel_opening(),
             Action::SaveAs(file) => self.save_as(&file),
+            Action::WriteReportAs(file) => self.write_report_as(&file),
+            Action::ReportDay(day) => self.reporting.day = day,
+            Action::Page(page) => self.reporting.go_to(page),
+            Action::PageSize(size) => self.reporting.see_in(size),
+            Action::WholePage(size) => self.reporting.size_of_whole = size,
+            Action::TurnPicture => self.reporting.is_turned ^= true,
+            Action::ShapeOfScreen(shape) => self.reporting.shape_of_screen = shape,
             Action::Answer(answer) => self.answer(answer),
             Action::Problem(why) => self.problem(why),
             Action::DismissNotice => {
@@ -227,6 +240,10 @@ impl Session {
     /// Actions that change the open case or how it is seen.
     fn take_in_work(&mut self, action: Action) {
         let points_per_pixel = self.points_per_pixel;
+        if matches!(action, Action::Aim(Some(_)) | Action::BeginPlacing { .. }) {
+            // Whoever places looks at the film.
+            self.reporting.shows = None;
+        }
         let Some(work) = &mut self.work else { return };
         let done = match action {
             Action::Edit(edit) => work.open.apply(edit).map(drop),
@@ -331,7 +348,19 @@ impl Session {
             Command::About => self.toggle(Help::About),
             Command::Card => self.toggle(Help::Card),
             Command::Switch => self.switches = true,
+            Command::Report => self.show_report(Shows::Pages),
+            Command::Picture => self.show_report(Shows::Picture),
+            Command::WriteReport => self.ask_report_name(),
             Command::Cancel if self.help.is_some() => self.help = None,
+            Command::Cancel if self.reporting.shows.is_some() => self.reporting.shows = None,
+            Command::Fit if self.reporting.shows.is_some() => self.reporting.see_in(None),
+            Command::FullSize if self.reporting.shows.is_some() => self.reporting.see_in(Some(1.0)),
+            Command::ZoomIn if self.reporting.shows.is_some() => {
+                self.reporting.see_in(Some(1.25 * self.reporting.size_seen()));
+            }
+            Command::ZoomOut if self.reporting.shows.is_some() => {
+                self.reporting.see_in(Some(0.8 * self.reporting.size_seen()));
+            }
             of_work => self.command_of_work(of_work),
         }
     }
@@ -441,7 +470,9 @@ impl Session {
     pub(super) fn no_dialog(&mut self, choosing: Choosing) {
         let why = "This system offers no dialog to choose in; type the path.";
         match &mut self.question {
-            Some(Question::SaveName { why_not, .. }) => *why_not = Some(why.to_owned()),
+            Some(Question::SaveName { why_not, .. } | Question::ReportName { why_not, .. }) => {
+                *why_not = Some(why.to_owned());
+            }
             Some(_) => {}
             None => {
                 let why_not = Some(why.to_owned());
@@ -461,11 +492,12 @@ impl Session {
             Choosing::Save if is_same_case && matches!(self.question, Some(Question::SaveName { .. })) => {
                 self.take(Action::SaveAs(file));
             }
+            Choosing::Report if is_same_case => self.take(Action::WriteReportAs(file)),
             Choosing::Film => self.problem(format!(
                 "{} was not taken: it was chosen for a case that is no longer open",
                 file.display()
             )),
-            Choosing::Save => {
+            Choosing::Save | Choosing::Report => {
                 self.problem(format!("nothing was saved as {}: it was no longer asked for", file.display()));
             }
         }

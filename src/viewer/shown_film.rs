@@ -2,7 +2,9 @@
 
 use crate::caution::Caution;
 use crate::film::{Film, FirstLook, Pyramid, Regions};
+use crate::report::{Shades, shades_of};
 use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::{Arc, OnceLock};
 
 /// A film with all that drawing it needs.
 #[derive(Debug)]
@@ -21,6 +23,8 @@ pub struct ShownFilm {
     pub regions: Regions,
     /// What a look at it beside its case came to.
     pub cautions: Vec<Caution>,
+    /// As reports show it; made where and when one is.
+    shades: OnceLock<Option<Arc<Shades>>>,
 }
 
 impl ShownFilm {
@@ -36,7 +40,12 @@ impl ShownFilm {
         let first_look = FirstLook::of(&film.first_display, &histogram);
         let regions = Regions::of(&film.picture, &first_look);
         let serial = SHOWN.fetch_add(1, Ordering::Relaxed);
-        Self { serial, film, pyramid, histogram, first_look, regions, cautions }
+        Self { serial, film, pyramid, histogram, first_look, regions, cautions, shades: OnceLock::new() }
+    }
+
+    /// The film as reports show it.
+    pub fn shades(&self) -> Option<Arc<Shades>> {
+        self.shades.get_or_init(|| shades_of(&self.film).map(Arc::new)).clone()
     }
 }
 
@@ -48,14 +57,14 @@ pub enum FilmState {
     /// It is being opened.
     Opening,
     /// It is shown.
-    Shown(std::sync::Arc<ShownFilm>),
+    Shown(Arc<ShownFilm>),
     /// It cannot be shown, and why.
     Failed(String),
 }
 
 impl FilmState {
     /// The film, where it is shown, to be kept by another thread.
-    pub const fn shared(&self) -> Option<&std::sync::Arc<ShownFilm>> {
+    pub const fn shared(&self) -> Option<&Arc<ShownFilm>> {
         match self {
             Self::Shown(film) => Some(film),
             _ => None,

@@ -46,6 +46,7 @@ impl Session {
     pub fn tend(&mut self, now: SystemTime) -> Option<Duration> {
         self.take_opened();
         self.tend_disk(now);
+        self.tend_report(now);
         let waits = [self.tend_autosave(now), self.tend_drawing(now), self.tend_notices(now)];
         self.follow();
         waits.into_iter().flatten().min()

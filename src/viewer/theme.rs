@@ -3,7 +3,9 @@
 
 use super::remembered::{Remembered, Theme};
 use crate::case::Verdict;
+use crate::report::Face;
 use eframe::egui::{self, Color32, RichText};
+use std::sync::Arc;
 
 /// Orange of Okabe and Ito.
 pub(super) const ORANGE: Color32 = Color32::from_rgb(230, 159, 0);
@@ -20,12 +22,30 @@ pub(super) const VERMILION: Color32 = Color32::from_rgb(213, 94, 0);
 /// Reddish purple.
 pub(super) const REDDISH_PURPLE: Color32 = Color32::from_rgb(204, 121, 167);
 
+const fn report_font(face: Face) -> &'static str {
+    match face {
+        Face::Regular => "report",
+        Face::Bold => "report, bold",
+    }
+}
+
+/// The font of a report's face.
+pub(super) fn report_family(face: Face) -> egui::FontFamily {
+    egui::FontFamily::Name(report_font(face).into())
+}
+
 /// Sets both themes up.
 pub(super) fn install(context: &egui::Context) {
     // The bundled font of text has letters; the shapes of verdicts are in the bundled font of numbers.
     let mut fonts = egui::FontDefinitions::default();
     if let Some(text) = fonts.families.get_mut(&egui::FontFamily::Proportional) {
         text.push("Hack".to_owned());
+    }
+    // What is seen of a report is set in its own letters.
+    for face in [Face::Regular, Face::Bold] {
+        let name = report_font(face);
+        fonts.font_data.insert(name.to_owned(), Arc::new(egui::FontData::from_static(face.bytes())));
+        fonts.families.insert(report_family(face), vec![name.to_owned()]);
     }
     context.set_fonts(fonts);
     for theme in [egui::Theme::Dark, egui::Theme::Light] {
@@ -91,6 +111,11 @@ pub(super) fn verdict(verdict: Option<Verdict>, dark: bool) -> Color32 {
         Some(Verdict::Undecided) => pick(YELLOW, Color32::from_rgb(115, 85, 0)),
         Some(Verdict::DoesNotApply) | None => faint(dark),
     }
+}
+
+/// What lies around a page: paper stands out from it.
+pub(super) fn beside_paper(dark: bool) -> Color32 {
+    if dark { Color32::from_gray(18) } else { Color32::from_gray(208) }
 }
 
 /// The colour of cautions.

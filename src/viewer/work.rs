@@ -66,6 +66,8 @@ pub struct Work {
     pub drawn: Option<(u64, Arc<Numbers>)>,
     /// Its plan.
     pub planning: Planning,
+    /// The revision of the case that a report was written of last.
+    pub(super) reported: Option<u64>,
 }
 
 impl Work {
@@ -96,6 +98,7 @@ impl Work {
             numbers,
             drawn: None,
             planning: Planning::default(),
+            reported: None,
         };
         work.film_of = work.film_named();
         work.refresh();

@@ -9,6 +9,7 @@ use crestgauge::viewer::action::{Action, Target};
 use crestgauge::viewer::command::{Command, Reach};
 use crestgauge::viewer::question::Question;
 use crestgauge::viewer::remembered::{Scale, Setting, Theme};
+use crestgauge::viewer::reporting::Shows;
 use crestgauge::viewer::session::Help;
 use crestgauge::viewer::viewport::Viewport;
 use eframe::egui::{self, Key, Modifiers};
@@ -21,6 +22,7 @@ struct Shown {
     /// In words, without the folder, which is another one for each window.
     question: String,
     help: Option<Help>,
+    report: Option<Shows>,
     theme: Theme,
     scale: Scale,
     quits: bool,
@@ -60,6 +62,7 @@ fn shown(window: &Window, desk: &Desk) -> Shown {
         work,
         question: format!("{:?}", session.question).replace(desk.path("").to_str().unwrap(), ""),
         help: session.help,
+        report: session.reporting.shows,
         theme: session.remembered.theme,
         scale: session.remembered.scale,
         quits: session.quits,

@@ -1,6 +1,7 @@
 //! The guide says what the window says, and its pictures are of the window: `docs/guide-pictures` draws them anew.
 
 use crate::desk::{Desk, Window};
+use crestgauge::report::Day;
 use crestgauge::viewer::action::Action;
 use crestgauge::viewer::command::{Command, Menu};
 use crestgauge::viewer::guide::words_of_the_screen;
@@ -10,7 +11,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 /// The parts of the worksheet.
-const PARTS: [&str; 8] = [
+const PARTS: [&str; 9] = [
     "Film and tooth",
     "Scale",
     "Landmarks",
@@ -19,6 +20,7 @@ const PARTS: [&str; 8] = [
     "Measurements and verdicts",
     "Post depth and drill",
     "Ferrule recovery",
+    "Report",
 ];
 
 impl Window {
@@ -91,6 +93,13 @@ fn every_word_it_sets_apart_stands_on_the_screen() {
         match part {
             "Measurements and verdicts" => window.picture("guide-verdicts"),
             "Post depth and drill" => window.picture("guide-plan"),
+            "Report" => {
+                window.take(Action::ReportDay(Day::parse("2026-11-24").ok()));
+                window.take(Action::Command(Command::Report));
+                window.until_made();
+                window.read(&mut read);
+                window.picture("guide-report");
+            }
             _ => {}
         }
     }

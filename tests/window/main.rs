@@ -17,6 +17,7 @@ mod placing;
 mod planning;
 mod questions;
 mod real;
+mod reports;
 mod seeing;
 mod settings;
 mod sizes;

@@ -21,7 +21,9 @@ fn every_control_has_a_role_and_a_name_of_its_own() {
     for (state, open) in STATES {
         let window = open(&desk);
         let controls = controls(&window);
-        assert!(controls.len() > 5, "{state}: {controls:?}");
+        // Over the patient's drawing there is nothing but leaving and turning it.
+        let fewest = if *state == "the drawing for the patient" { 2 } else { 6 };
+        assert!(controls.len() >= fewest, "{state}: {controls:?}");
         let mut counted: BTreeMap<String, usize> = BTreeMap::new();
         for (role, name) in controls {
             let name = name.unwrap_or_default();

@@ -83,7 +83,7 @@ fn headings_of_the_worksheet_are_as_wide_as_it_and_lie_within_the_window() {
             node.label().is_some_and(|label| label.ends_with(", open") || label.ends_with(", closed"))
         });
         let headings: Vec<_> = headings.map(|node| (node.accesskit_node().label(), node.rect())).collect();
-        assert_eq!(headings.len(), 8, "{headings:?}");
+        assert_eq!(headings.len(), 9, "{headings:?}");
         for (name, rect) in headings {
             let is_within = rect.left() >= window.film().right() && rect.right() <= size[0];
             assert!(is_within, "{size:?}: {name:?}: {rect:?}");

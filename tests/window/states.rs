@@ -3,6 +3,7 @@
 use crate::desk::{Desk, Window, sample};
 use crestgauge::case::{Landmark, RootName};
 use crestgauge::editor::LandmarkAt;
+use crestgauge::report::Audience;
 use crestgauge::viewer::action::{Action, Target};
 use crestgauge::viewer::command::Command;
 use eframe::egui::accesskit::Role;
@@ -100,6 +101,10 @@ pub(crate) const STATES: &[State] = &[
         window.take(Action::Command(Command::Card));
         window
     }),
+    ("the pages of the record", |desk| crate::reports::pages(desk, Audience::Record)),
+    ("the patient's page", |desk| crate::reports::pages(desk, Audience::Patient)),
+    ("the drawing for the patient", crate::reports::drawing),
+    ("the name of a report", |desk| with(desk, Command::OpenSample).asking_report_name()),
     ("everything open", everything_open),
     ("everything open of a plan", |desk| {
         let mut window = desk.window(Some(&desk.write("canine.case.json", &crate::planning::canine())));

@@ -1,6 +1,6 @@
 //! The bundled letters: how wide they are, how they are drawn, and which there are.
 //!
-//! Letters stand side by side as they come. Scripts that join, stack or run from right to left would need more; the
+//! Letters stand side by side, in the order they are seen in. Scripts whose letters join or stack would need more; the
 //! faces have none of their letters, so [`printable`] writes those as their numbers.
 
 use crate::quantity::Millimetres;
@@ -9,7 +9,9 @@ use skrifa::outline::{DrawSettings, OutlinePen};
 use skrifa::{FontRef, GlyphId, MetadataProvider as _};
 use std::collections::HashMap;
 use std::fmt::Write as _;
+use std::ops::Range;
 use std::sync::OnceLock;
+use unicode_bidi::{BidiInfo, Level};
 
 /// A face of the bundled letters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -29,8 +31,8 @@ pub(super) struct Letter {
 }
 
 impl Face {
-    /// The face's file.
-    pub(super) const fn bytes(self) -> &'static [u8] {
+    /// The face's file (TrueType).
+    pub const fn bytes(self) -> &'static [u8] {
         match self {
             Self::Regular => include_bytes!("../fonts/DejaVuSansCondensed.ttf"),
             Self::Bold => include_bytes!("../fonts/DejaVuSansCondensed-Bold.ttf"),
@@ -76,12 +78,82 @@ pub fn width_of(words: &str, face: Face, size: Millimetres) -> Millimetres {
     Millimetres(ems * size.get())
 }
 
+/// A stretch of words that runs one way.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stretch {
+    /// Where it stands among the words, bytes.
+    pub range: Range<usize>,
+    /// Whether it runs from right to left.
+    pub is_leftwards: bool,
+}
+
+/// The stretches of a line of words from left to right as they are seen, by the Unicode bidirectional algorithm (UAX #9)
+/// in a line that itself runs to the right.
+pub fn stretches(words: &str) -> Vec<Stretch> {
+    let whole = || vec![Stretch { range: 0..words.len(), is_leftwards: false }];
+    if words.chars().all(runs_rightwards) {
+        return whole();
+    }
+    let info = BidiInfo::new(words, Some(Level::ltr()));
+    let Some(paragraph) = info.paragraphs.first() else { return whole() };
+    let (levels, runs) = info.visual_runs(paragraph, paragraph.range.clone());
+    runs.into_iter()
+        .map(|range| {
+            let is_leftwards = levels.get(range.start).is_some_and(Level::is_rtl);
+            Stretch { range, is_leftwards }
+        })
+        .collect()
+}
+
+/// Whether a letter surely lies below all scripts that run to the left, which begin with Hebrew.
+fn runs_rightwards(letter: char) -> bool {
+    u32::from(letter) < 0x0590
+        || matches!(u32::from(letter), 0x1000..=0x200D | 0x2010..=0x2029 | 0x2030..=0x2065)
+}
+
+/// The letters of a line of words from left to right as they are seen, each with where it stands among the words;
+/// brackets look the way their words run.
+pub(super) fn seen(words: &str) -> Vec<(usize, char)> {
+    let mut letters = Vec::with_capacity(words.len());
+    for Stretch { range, is_leftwards } in stretches(words) {
+        let part = words.get(range.clone()).unwrap_or_default();
+        let of_part = part.char_indices().map(|(at, letter)| (range.start + at, letter));
+        if is_leftwards {
+            letters.extend(of_part.rev().map(|(at, letter)| (at, mirrored(letter))));
+        } else {
+            letters.extend(of_part);
+        }
+    }
+    letters
+}
+
+/// The letter that looks the other way (Unicode's property `Bidi_Mirroring_Glyph`, for those the faces have).
+const fn mirrored(letter: char) -> char {
+    match letter {
+        '(' => ')',
+        ')' => '(',
+        '[' => ']',
+        ']' => '[',
+        '{' => '}',
+        '}' => '{',
+        '<' => '>',
+        '>' => '<',
+        '\u{ab}' => '\u{bb}',
+        '\u{bb}' => '\u{ab}',
+        '\u{2039}' => '\u{203a}',
+        '\u{203a}' => '\u{2039}',
+        '\u{2264}' => '\u{2265}',
+        '\u{2265}' => '\u{2264}',
+        other => other,
+    }
+}
+
 /// What to say where [`printable`] had to write numbers.
 pub(in crate::report) const NUMBERED: &str =
     "Letters that the letters of this report do not have stand as their Unicode numbers in square brackets.";
 
-/// Words of which every letter can be printed: runs of those no face has stand as their Unicode numbers, "[U+05D0
-/// U+05D1]". Says whether there were any.
+/// Words of which every letter can be printed: runs of those no face has stand as their Unicode numbers, "[U+0627
+/// U+0628]". Says whether there were any.
 pub(in crate::report) fn printable(words: &str) -> (String, bool) {
     let mut text = String::new();
     let mut is_open = false;
@@ -115,7 +187,7 @@ mod tests {
 
     #[test]
     fn every_letter_the_program_prints_is_there() {
-        for letter in "aZ09 ±°–‘’“”…≥≤−×■□◧·→äöüßéñçøłžőşčαμΩЖя€".chars()
+        for letter in "aZ09 ±°–‘’“”…≥≤−×■□◧·→äöüßéñçøłžőşčαμΩἙᾧЖяҚԱքაჰאת€".chars()
         {
             assert!(Face::Regular.letter(letter).is_some(), "{letter}");
             assert!(Face::Bold.letter(letter).is_some(), "{letter}");
@@ -124,8 +196,23 @@ mod tests {
 
     #[test]
     fn letters_that_are_not_there_are_numbered() {
-        assert_eq!(printable("21 שן ok"), ("21 [U+05E9 U+05DF]ok".to_owned(), true));
+        assert_eq!(printable("21 سن ok"), ("21 [U+0633 U+0646]ok".to_owned(), true));
         assert_eq!(printable("plain"), ("plain".to_owned(), false));
+    }
+
+    /// Orders by the rules of UAX #9, worked by hand: a number keeps its own direction (W2, L2), brackets are mirrored (L4).
+    #[test]
+    fn letters_that_run_to_the_left_are_seen_from_right_to_left() {
+        let order = |words: &str| seen(words).into_iter().map(|(_, letter)| letter).collect::<String>();
+        assert_eq!(order("tooth 21"), "tooth 21");
+        assert_eq!(order("שן"), "ןש");
+        assert_eq!(order("21 שן ok"), "21 ןש ok");
+        assert_eq!(order("שן 21 טוב"), "בוט 21 ןש");
+        assert_eq!(order("x (שן)"), "x (ןש)");
+        assert_eq!(order("שן (א) ב"), "ב (א) ןש");
+        let words = "a שן";
+        let places: Vec<usize> = seen(words).into_iter().map(|(at, _)| at).collect();
+        assert_eq!(places, [0, 1, 4, 2], "each letter knows where it stands among the words");
     }
 
     /// Digits must stand under one another in columns.

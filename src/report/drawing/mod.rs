@@ -6,7 +6,7 @@ pub(super) mod pdf;
 pub(super) mod png;
 pub(super) mod svg;
 
-pub use letters::{Face, width_of};
+pub use letters::{Face, Stretch, stretches, width_of};
 
 use crate::geometry::{Displacement, Position, Space};
 use crate::quantity::Millimetres;
@@ -203,6 +203,29 @@ impl Shades {
         let mut shades = Vec::with_capacity(width as usize * height as usize);
         for row in rows {
             shades.extend_from_slice(row.get(x as usize..end)?);
+        }
+        Self::new(width, height, shades)
+    }
+
+    /// The same smaller, each shade the mean of a square of whole pixels, so that no side is longer than `most`; `None`
+    /// where none is. Right and lower edges that fill no square are left out.
+    pub fn no_larger_than(&self, most: u32) -> Option<Self> {
+        let by = self.width.max(self.height).div_ceil(most.max(1));
+        let (width, height) = (self.width / by.max(1), self.height / by.max(1));
+        if by <= 1 || width == 0 || height == 0 {
+            return None;
+        }
+        let square = by as usize;
+        let mut shades = Vec::with_capacity(width as usize * height as usize);
+        for rows in self.rows.chunks_exact(self.width as usize * square).take(height as usize) {
+            for column in 0..width as usize {
+                let part = |row: &[u8]| {
+                    let shades = row.iter().skip(column * square).take(square);
+                    shades.map(|shade| u32::from(*shade)).sum::<u32>()
+                };
+                let sum: u32 = rows.chunks_exact(self.width as usize).map(part).sum();
+                shades.push(u8::try_from(sum / (by * by)).unwrap_or(u8::MAX));
+            }
         }
         Self::new(width, height, shades)
     }

@@ -1,6 +1,7 @@
 //! Pages as PDF: tagged, its letters embedded, held to PDF/A-2a (ISO 19005-2) and PDF/UA-1 (ISO 14289-1) by the
 //! writer's own validators, which refuse what does not conform.
 
+use super::letters::{seen, stretches};
 use super::{
     Block, Colour, Drawing, Face, Mark, Names, Page, Path, Picture, Role, Shades, Spot, Step, Stroke, Text,
 };
@@ -194,11 +195,11 @@ fn draw_text(surface: &mut Surface<'_>, text: &Text, fonts: &Fonts) {
         Face::Regular => &fonts.regular,
         Face::Bold => &fonts.bold,
     };
-    let glyphs: Vec<KrillaGlyph> = text
-        .words
-        .char_indices()
+    let glyphs: Vec<KrillaGlyph> = seen(&text.words)
+        .into_iter()
         .filter_map(|(start, letter)| {
             let known = text.face.letter(letter)?;
+            // A mirrored bracket is as long as the one that was written.
             let range = start..start + letter.len_utf8();
             Some(KrillaGlyph::new(
                 GlyphId::new(known.glyph),
@@ -286,6 +287,7 @@ enum Open {
 
 impl Tree {
     fn add(&mut self, page: usize, block: &Block, identifier: Identifier) {
+        let leaf = || leaf(block, identifier);
         match &block.role {
             Role::Decoration => {}
             Role::Heading(level) => {
@@ -295,15 +297,15 @@ impl Tree {
                     self.outline.push(OutlineNode::new(words.clone(), XyzDestination::new(page, top)));
                 }
                 let level = NonZeroU16::new(*level).unwrap_or(NonZeroU16::MIN);
-                self.whole(TagGroup::with_children(Tag::Hn(level, Some(words)), vec![identifier.into()]));
+                self.whole(TagGroup::with_children(Tag::Hn(level, Some(words)), vec![leaf()]));
             }
-            Role::Paragraph => self.whole(TagGroup::with_children(Tag::P, vec![identifier.into()])),
+            Role::Paragraph => self.whole(TagGroup::with_children(Tag::P, vec![leaf()])),
             Role::Figure { alternative } => {
                 let tag = Tag::Figure(Some(alternative.clone())).with_bbox(bounds(page, block));
-                self.whole(TagGroup::with_children(tag, vec![identifier.into()]));
+                self.whole(TagGroup::with_children(tag, vec![leaf()]));
             }
             Role::Entry { list } => {
-                let body = TagGroup::with_children(Tag::LBody, vec![identifier.into()]);
+                let body = TagGroup::with_children(Tag::LBody, vec![leaf()]);
                 let entry = TagGroup::with_children(Tag::LI, vec![body.into()]);
                 match &mut self.open {
                     Some(Open::List { list: open, entries }) if open == list => entries.push(entry),
@@ -314,7 +316,7 @@ impl Tree {
                 }
             }
             Role::Cell { table, row, names } => {
-                let children = vec![identifier.into()];
+                let children = vec![leaf()];
                 let cell: Node = match names {
                     Some(Names::Row) => {
                         TagGroup::with_children(Tag::TH(TableHeaderScope::Row), children).into()
@@ -366,12 +368,29 @@ impl Tree {
     }
 }
 
+/// What of a block stands in the tree. Letters stand in the order they are seen in; whoever hears or copies words that
+/// run to the left wants the order they were written in.
+fn leaf(block: &Block, identifier: Identifier) -> Node {
+    if !runs_leftwards(block) {
+        return identifier.into();
+    }
+    let tag = Tag::Span.with_actual_text(Some(words_of(block)));
+    TagGroup::with_children(tag, vec![identifier.into()]).into()
+}
+
 /// Where a line of words begins, points from the top of the page.
 fn top(mark: &Mark) -> Option<f32> {
     match mark {
         Mark::Text(text) => Some(points(text.at.y - text.size.get())),
         Mark::Path(_) | Mark::Picture(_) => None,
     }
+}
+
+fn runs_leftwards(block: &Block) -> bool {
+    block.marks.iter().any(|mark| match mark {
+        Mark::Text(text) => stretches(&text.words).iter().any(|stretch| stretch.is_leftwards),
+        Mark::Path(_) | Mark::Picture(_) => false,
+    })
 }
 
 fn words_of(block: &Block) -> String {

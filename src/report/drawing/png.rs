@@ -1,5 +1,6 @@
 //! A page as PNG, and shades of grey as PNG.
 
+use super::letters::seen;
 use super::{Colour, Mark, Page, Path, Picture, Shades, Spot, Step, Stroke, Text};
 use crate::report::PictureFailed;
 use skrifa::outline::OutlinePen;
@@ -134,7 +135,7 @@ impl Raster {
     fn text(&mut self, text: &Text) {
         let em = text.size.get() * self.per_mm;
         let [mut x, y] = [text.at.x * self.per_mm, text.at.y * self.per_mm];
-        for letter in text.words.chars().filter_map(|letter| text.face.letter(letter)) {
+        for letter in seen(&text.words).into_iter().filter_map(|(_, letter)| text.face.letter(letter)) {
             let mut pen = Pen(PathBuilder::new());
             text.face.draw(letter.glyph, &mut pen);
             if let Some(drawn) = pen.0.finish() {

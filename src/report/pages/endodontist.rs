@@ -42,6 +42,7 @@ pub(super) fn sections(
     };
     let mut sections = vec![parts::head(setter, subject, setting)];
     sections.push(parts::film(setter, subject, setting, most_high));
+    sections.push(Section { columns: 1, pieces: parts::cautions(setter, subject, one) });
     let mut asked = which_root(setter, subject, two);
     asked.extend(preserve(setter, two));
     asked.extend(filling(setter, subject, two));
@@ -51,11 +52,9 @@ pub(super) fn sections(
     sections.push(Section { columns: 2, pieces: asked });
     let mut last = walls(setter, subject, one);
     if detail == Detail::Full {
-        last.extend(parts::cautions(setter, subject, one));
         last.extend(findings::settling(setter, subject, one));
     }
-    let left_out =
-        "For want of room, cautions and what would settle the undecided are left out; the record has them.";
+    let left_out = "For want of room, what would settle the undecided is left out; the record has it.";
     last.extend(parts::end(setter, subject, (detail == Detail::Brief).then_some(left_out), one));
     sections.push(Section { columns: 1, pieces: last });
     sections

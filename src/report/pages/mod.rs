@@ -9,21 +9,26 @@ mod foot;
 mod outlook;
 mod parts;
 mod patient;
+mod picture;
 mod piece;
 mod plain;
 mod record;
 mod tooth_drawing;
 
-use super::drawing::{Block, Drawing, Page, Role, Way};
+use super::drawing::{Block, Drawing, Mark, Page, Role, Way};
 use super::subject::{Audience, Paper, Setting, Subject};
 use crate::quantity::Millimetres;
 use flow::Section;
+pub use picture::patients_picture;
 use piece::Setter;
 
 /// Sizes of letters that are tried, mm of an em: a page is set as large as fits.
 const SIZES: [f64; 4] = [2.75, 2.55, 2.4, 2.25];
 /// Sizes below which nobody should have to read; a record that must goes down to them once all is left out that can be.
 const LEAST_SIZES: [f64; 4] = [2.1, 1.95, 1.8, 1.65];
+
+/// What of a page is hardly anything.
+const HARDLY: f64 = 0.3;
 
 /// How much a report tells.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -52,8 +57,25 @@ pub fn pages(subject: &Subject<'_>, setting: Setting) -> Drawing {
             }
         }
     }
+    if let Some(fewer) = without_a_rest(subject, setting, &made) {
+        made = fewer;
+    }
     foot::put(subject, setting, &mut made);
     Drawing { title, pages: made }
+}
+
+/// The same on a page less, set a little smaller, where the last page holds hardly anything.
+fn without_a_rest(subject: &Subject<'_>, setting: Setting, made: &[Page]) -> Option<Vec<Page>> {
+    let last = made.last().filter(|_| made.len() > 1)?;
+    let texts = last.blocks.iter().flat_map(|block| &block.marks).filter_map(|mark| match mark {
+        Mark::Text(text) => Some(text.at.y),
+        Mark::Path(_) | Mark::Picture(_) => None,
+    });
+    if texts.fold(0.0, f64::max) > HARDLY * last.height.get() {
+        return None;
+    }
+    let smaller = SIZES.iter().skip(1).map(|em| set(subject, setting, *em, Detail::Full));
+    smaller.into_iter().find(|pages| pages.len() < made.len())
 }
 
 /// How many pages a report may have; fewer are tried first where that is worth smaller letters.

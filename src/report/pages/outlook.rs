@@ -1,17 +1,16 @@
-//! What can be done: the ways to more ferrule as a table, and every option there is to be offered.
+//! What can be done: what is lacking, the ways to more ferrule, and every option there is to be offered.
 
 use super::piece::{Column, Piece, Run, Setter, verdict_runs};
-use crate::plan::{Plan, RecoverySite, WithoutPost};
+use crate::plan::{Plan, RecoveryOption, RecoverySite, WithoutPost};
 use crate::report::drawing::Names;
 use crate::report::plan::recovery::{after, verdicts};
-use crate::report::plan::words::{outlook, site, steps};
+use crate::report::plan::words::{outlook, site, steps, wanted_for};
 use crate::report::sheet::{number, size, with_spread};
 use crate::report::subject::Subject;
 
 /// What each site would take, and what each way would leave; nothing where no site is known of.
 pub(super) fn recovery(setter: &mut Setter, subject: &Subject<'_>, width: f64) -> Vec<Piece> {
-    let (case, plan) = (subject.case, subject.plan);
-    let recovery = &plan.recovery;
+    let recovery = &subject.plan.recovery;
     if recovery.sites.iter().all(|site| site.lift_needed_mm.is_none()) {
         return Vec::new();
     }
@@ -23,35 +22,53 @@ pub(super) fn recovery(setter: &mut Setter, subject: &Subject<'_>, width: f64) -
     let mut pieces = vec![setter.heading("WHAT A FERRULE WOULD TAKE", &note, width)];
     pieces.extend(sites(setter, subject, width));
     pieces.push(setter.gap(0.5));
-    let columns = [
-        Column { share: 0.17, is_right: false },
-        Column { share: 0.2, is_right: false },
-        Column { share: 0.31, is_right: false },
-        Column { share: 0.32, is_right: false },
-    ];
-    let table = setter.next();
-    let heads = ["way", "what is done", "what it leaves", "verdicts"].map(|words| vec![Run::bold(words)]);
-    pieces.push(setter.row((table, 0), &columns, &heads, Some(Names::Column), width));
     let mut remarks = Vec::new();
-    for (row, option) in recovery.options.iter().enumerate() {
+    for option in &recovery.options {
         if option.verdict.is_none() {
             remarks.push(format!("{}: {}", option.title, option.words.join("; ")));
             continue;
         }
-        let mut title = vec![Run::bold(&option.title)];
-        if let Some(verdict) = option.verdict {
-            title.extend(verdict_runs(Some(verdict)));
-        }
-        let cells = [
-            title,
-            vec![Run::plain(steps(case, &plan.recovery, option)), Run::aside(option.words.join("; "))],
-            vec![Run::plain(after(case, option).join("; "))],
-            vec![Run::plain(verdicts(case, option).join("; "))],
-        ];
-        pieces.push(setter.row((table, row + 1), &columns, &cells, Some(Names::Row), width));
+        pieces.push(way(setter, subject, option, width));
     }
+    pieces.push(setter.gap(0.5));
     for words in remarks.iter().chain(&recovery.words) {
         pieces.push(setter.small(&[Run::aside(words)], width));
+    }
+    pieces
+}
+
+/// A way: what is done, what it leaves, and how that is judged, kept together.
+fn way(setter: &mut Setter, subject: &Subject<'_>, option: &RecoveryOption, width: f64) -> Piece {
+    let case = subject.case;
+    let mut title = vec![Run::bold(&option.title)];
+    title.extend(option.verdict.into_iter().flat_map(|verdict| verdict_runs(Some(verdict))));
+    let mut piece = setter.subheading_of(&title, width);
+    let done = steps(case, &subject.plan.recovery, option);
+    let parts = [
+        ("done:", vec![Run::plain(done), Run::aside(option.words.join("; "))]),
+        ("leaves:", vec![Run::plain(after(case, option).join("; "))]),
+        ("judged:", vec![Run::plain(verdicts(case, option).join("; "))]),
+    ];
+    let (list, indent) = (setter.next(), 4.6 * setter.em);
+    for (name, runs) in parts {
+        if runs.iter().any(|run| !run.words.is_empty()) {
+            piece.put(setter.entry(list, &[Run::aside(name)], &runs, indent, width));
+        }
+    }
+    piece.keeps_with_next = false;
+    piece
+}
+
+/// What a plan lacks, and what for.
+pub(super) fn needs(setter: &mut Setter, plan: &Plan, width: f64) -> Vec<Piece> {
+    if plan.needs.is_empty() {
+        return Vec::new();
+    }
+    let mut pieces = vec![setter.heading("NEEDED AND NOT THERE", "", width)];
+    let (list, indent) = (setter.next(), 1.1 * setter.em);
+    for need in &plan.needs {
+        let words = format!("{}: {}", need.words, wanted_for(need));
+        pieces.push(setter.entry(list, &[Run::plain("–")], &[Run::plain(words)], indent, width));
     }
     pieces
 }

@@ -137,6 +137,17 @@ pub(super) fn sheet(setter: &mut Setter, lines: &[Line], width: f64) -> Vec<Piec
                     setter.paragraph(&[Run::bold(format!("{name}:")), Run::plain(words)], width)
                 });
             }
+            Line::List { name, words } => {
+                let mut over = setter.paragraph(&[Run::bold(format!("{name}:"))], width);
+                over.keeps_with_next = true;
+                pieces.push(over);
+                list = setter.next();
+                let entries = words.iter().map(|words| [Run::plain(words)]);
+                pieces.extend(
+                    entries.map(|words| setter.entry(list, &[Run::plain("–")], &words, indent, width)),
+                );
+                list = setter.next();
+            }
             Line::Aside { words, .. } => pieces.push(setter.small(&[Run::aside(words)], width)),
             Line::Judged { verdict, words } => {
                 let [sign, word] = verdict_runs(*verdict);

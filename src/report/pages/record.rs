@@ -4,7 +4,7 @@ use super::flow::{Section, column_width};
 use super::piece::Setter;
 use super::{Detail, findings, outlook, parts};
 use crate::case::State;
-use crate::report::plan::{card_lines, depth_lines, needs_lines};
+use crate::report::plan::{card_lines, depth_lines};
 use crate::report::subject::{Paper, Setting, Subject};
 
 /// What a brief record says of what it leaves out.
@@ -37,12 +37,11 @@ pub(super) fn sections(
     if detail == Detail::Full {
         measured.extend(findings::wanting(setter, subject, two));
     }
+    // One run of columns with the plan: of two, one above the other, nobody would know which goes on where.
+    measured.extend(parts::sheet(setter, &depth_lines(subject.case, subject.plan), two));
+    measured.extend(parts::sheet(setter, &card_lines(subject.plan), two));
+    measured.extend(outlook::needs(setter, subject.plan, two));
     sections.push(Section { columns: 2, pieces: measured });
-
-    let mut planned = parts::sheet(setter, &depth_lines(subject.case, subject.plan), two);
-    planned.extend(parts::sheet(setter, &card_lines(subject.plan), two));
-    planned.extend(parts::sheet(setter, &needs_lines(subject.plan), two));
-    sections.push(Section { columns: 2, pieces: planned });
 
     let mut last = outlook::recovery(setter, subject, one);
     last.extend(outlook::options(setter, subject, one));

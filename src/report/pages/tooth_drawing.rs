@@ -197,7 +197,7 @@ impl Sketch<'_> {
                 dentine,
                 line(),
             );
-            vec![[[-2.9, 1.6], [-4.0, 11.4]], [[2.9, 1.6], [4.0, 11.4]]]
+            vec![[[-2.3, 1.6], [-4.0, 11.4]], [[2.3, 1.6], [4.0, 11.4]]]
         };
         let post_in = canals.len() - 1;
         for (index, [from, to]) in canals.iter().enumerate() {

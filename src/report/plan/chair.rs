@@ -28,9 +28,7 @@ pub(super) fn card(sheet: &mut Sheet, plan: &Plan) {
         at_setting(sheet, plan, "with the stop set", card.set_at.as_ref());
         at_setting(sheet, plan, "with the stop at its farthest", card.never_beyond.as_ref());
     }
-    for (index, words) in card.always.iter().enumerate() {
-        sheet.entry(if index == 0 { "always" } else { "" }, words);
-    }
+    sheet.list("always", &card.always);
 }
 
 /// The requirements at a setting, and what of the rest is not met.

@@ -53,13 +53,6 @@ pub(super) fn card_lines(plan: &Plan) -> Vec<Line> {
     sheet.into_lines()
 }
 
-/// What a plan would need and does not have.
-pub(super) fn needs_lines(plan: &Plan) -> Vec<Line> {
-    let mut sheet = Sheet::default();
-    needs(&mut sheet, plan);
-    sheet.into_lines()
-}
-
 fn head(name: &str, case: &Case, plan: &Plan, style: Style) -> String {
     let tooth =
         plan.tooth.as_ref().map_or_else(|| "a tooth not named".to_owned(), |fdi| format!("tooth {fdi}"));

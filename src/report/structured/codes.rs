@@ -89,14 +89,14 @@ pub(super) fn modality(class: &str) -> Code {
     }
 }
 
-/// A tooth by SNOMED CT, as the dental data exchange of HL7 maps the numbers of teeth onto it.
+/// A tooth of the permanent dentition by SNOMED CT, as PS3.16 lists it in CID 4018.
 pub(super) fn tooth(fdi: Fdi) -> Option<Code> {
     // From the midline outwards.
     const TEETH: [[&str; 8]; 4] = [
-        ["22120004", "11712009", "80647007", "57826002", "36492000", "5140004", "7121006", "68085002"],
-        ["31982000", "25748002", "72876007", "61897005", "23226009", "23427002", "66303006", "87704003"],
-        ["113278005", "77130001", "39844006", "2400006", "24573005", "89625000", "48402004", "74344005"],
-        ["15422005", "82628004", "47055002", "80140008", "8873007", "28480000", "40005008", "38994002"],
+        ["422653006", "424877001", "860767006", "57826002", "36492000", "865995000", "863902006", "68085002"],
+        ["424399000", "423185002", "860780009", "61897005", "23226009", "865988009", "863901004", "87704003"],
+        ["425106001", "423331005", "860782001", "2400006", "24573005", "866006002", "863898000", "74344005"],
+        ["424575004", "423937004", "860785004", "80140008", "8873007", "866005003", "863899008", "38994002"],
     ];
     const KINDS: [&str; 8] = [
         "central incisor",
@@ -110,7 +110,9 @@ pub(super) fn tooth(fdi: Fdi) -> Option<Code> {
     ];
     let quadrant = usize::from(fdi.quadrant().checked_sub(1)?);
     let position = usize::from(fdi.position().checked_sub(1)?);
-    let side = ["maxillary right", "maxillary left", "mandibular left", "mandibular right"].get(quadrant)?;
+    let side =
+        ["Permanent maxillary right", "Permanent maxillary left", "Mandibular left", "Mandibular right"]
+            .get(quadrant)?;
     let meaning = format!("{side} {} tooth", KINDS.get(position)?);
     let value = *TEETH.get(quadrant)?.get(position)?;
     Some(Code { value: value.into(), scheme: "SCT", meaning: meaning.into() })

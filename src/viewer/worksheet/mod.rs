@@ -18,6 +18,7 @@ mod progress;
 mod readings_part;
 mod recovery_part;
 mod reference_form;
+mod report_part;
 mod results;
 mod results_part;
 mod root_part;
@@ -185,6 +186,7 @@ impl Worksheet {
             Part::Results => self.results.show(ui, desk, work, sheet),
             Part::Plan => self.linked = plan_part::show(ui, desk, work).or(self.linked),
             Part::Recovery => self.linked = recovery_part::show(ui, desk, work).or(self.linked),
+            Part::Report => report_part::show(ui, desk),
         }
     }
 }

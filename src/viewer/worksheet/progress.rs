@@ -29,11 +29,13 @@ pub(super) enum Part {
     Plan,
     /// What more ferrule would take.
     Recovery,
+    /// What is handed on.
+    Report,
 }
 
 impl Part {
     /// Every part, in the order of the job.
-    pub(super) const ALL: [Self; 8] = [
+    pub(super) const ALL: [Self; 9] = [
         Self::Film,
         Self::Scale,
         Self::Landmarks,
@@ -42,6 +44,7 @@ impl Part {
         Self::Results,
         Self::Plan,
         Self::Recovery,
+        Self::Report,
     ];
 
     /// Its title.
@@ -55,6 +58,7 @@ impl Part {
             Self::Results => "Measurements and verdicts",
             Self::Plan => "Post depth and drill",
             Self::Recovery => "Ferrule recovery",
+            Self::Report => "Report",
         }
     }
 }
@@ -167,7 +171,7 @@ impl Step {
 }
 
 /// How every part stands, in the order of [`Part::ALL`].
-pub(super) fn progress(work: &Work, requirements: Option<&Tally>) -> [Progress; 8] {
+pub(super) fn progress(work: &Work, requirements: Option<&Tally>) -> [Progress; 9] {
     let numbers = work.numbers.as_ref().as_ref();
     let case = work.open.case();
     let [look, post, recovery] = plan_progress::progress(work);
@@ -180,6 +184,7 @@ pub(super) fn progress(work: &Work, requirements: Option<&Tally>) -> [Progress; 
         judged(numbers.is_ok(), requirements),
         post,
         recovery,
+        report(work),
     ]
 }
 
@@ -311,6 +316,15 @@ fn judged(computed: bool, requirements: Option<&Tally>) -> Progress {
         Some(Tally { short: 0, open, .. }) => Progress::to_do(format!("{open} undecided")),
         Some(Tally { short: 1, .. }) => Progress::look("1 falls short"),
         Some(Tally { short, .. }) => Progress::look(format!("{short} fall short")),
+    }
+}
+
+fn report(work: &Work) -> Progress {
+    match work.reported {
+        _ if work.numbers.as_ref().is_err() => Progress::to_do("nothing can be computed yet"),
+        None => Progress::to_do("not written"),
+        Some(revision) if revision == work.open.revision() => Progress::done(),
+        Some(_) => Progress::to_do("the case changed since"),
     }
 }
 

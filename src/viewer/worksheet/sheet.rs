@@ -47,6 +47,7 @@ struct MadeFrom {
     numbers: usize,
     drawn: usize,
     film: std::mem::Discriminant<super::super::shown_film::FilmState>,
+    reported: Option<u64>,
 }
 
 /// The sheet as it was made last.
@@ -65,6 +66,7 @@ impl Kept {
             numbers: Arc::as_ptr(&work.numbers).addr(),
             drawn: work.drawn.as_ref().map_or(0, |(_, drawn)| Arc::as_ptr(drawn).addr()),
             film: std::mem::discriminant(&work.film),
+            reported: work.reported,
         };
         if self.made_from != Some(now) {
             self.sheet = Arc::new(Sheet::of(work));

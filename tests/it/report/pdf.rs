@@ -8,7 +8,7 @@ use std::path::Path;
 use std::process::Command;
 
 fn pdf(made: &Made, audience: Audience, paper: Paper) -> Vec<u8> {
-    written(&made.subject(), setting(audience, paper), Ending::Pdf, None).unwrap()
+    written(&made.subject(), setting(audience, paper), Ending::Pdf, None).unwrap().bytes
 }
 
 fn printed(tool: &str, arguments: &[&str], file: &Path) -> String {
@@ -93,6 +93,29 @@ fn words_come_in_reading_order() {
             .unwrap_or_else(|| panic!("{heading:?} does not come after {at}:\n{words}"));
         at += found + heading.len();
     }
+}
+
+/// Made from the sample: an invented label that runs to the left, as it is read from the page, and as those hear it who
+/// are read the tags: their actual text (ISO 32000-1, 14.9.4) is UTF-16, here in hexadecimal digits.
+#[test]
+fn words_that_run_to_the_left_are_read_as_they_were_written() {
+    use std::fmt::Write as _;
+    const LABEL: &str = "21, שיניים אחוריות, upper";
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("report.pdf");
+    let mut made = Made::sample();
+    made.case.label = Some(LABEL.to_owned());
+    let bytes = pdf(&made, Audience::Record, Paper::A4);
+    std::fs::write(&file, &bytes).unwrap();
+    let words = printed("pdftotext", &["-"], &file);
+    // poppler marks the direction by signs of its own.
+    let bare: String = words.chars().filter(|it| !matches!(it, '\u{202a}'..='\u{202e}')).collect();
+    assert!(bare.contains(LABEL), "{words}");
+    let mut heard = "/ActualText<FEFF".to_owned();
+    for unit in LABEL.encode_utf16() {
+        let _ = write!(heard, "{unit:04X}");
+    }
+    assert!(bytes.windows(heard.len()).any(|part| part == heard.as_bytes()));
 }
 
 #[test]

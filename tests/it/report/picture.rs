@@ -8,7 +8,8 @@ use roxmltree::{Document, Node};
 use serde_json::Value;
 
 fn svg(made: &Made) -> String {
-    let bytes = written(&made.subject(), setting(Audience::Record, Paper::A4), Ending::Svg, None).unwrap();
+    let bytes =
+        written(&made.subject(), setting(Audience::Record, Paper::A4), Ending::Svg, None).unwrap().bytes;
     String::from_utf8(bytes).unwrap()
 }
 
@@ -127,7 +128,7 @@ fn landmarks_lie_where_the_case_has_them() {
 fn pixels_at_the_landmarks_are_marked() {
     let made = Made::film_102();
     let subject = made.subject();
-    let bytes = written(&subject, setting(Audience::Record, Paper::A4), Ending::Png, None).unwrap();
+    let bytes = written(&subject, setting(Audience::Record, Paper::A4), Ending::Png, None).unwrap().bytes;
     let image = image::load_from_memory(&bytes).unwrap().to_rgb8();
     let page = picture(&subject, Audience::Record).unwrap();
     let film = page.blocks.iter().flat_map(|block| &block.marks).find_map(|mark| match mark {
@@ -161,8 +162,10 @@ fn pixels_at_the_landmarks_are_marked() {
 fn the_same_case_and_day_are_the_same_bytes() {
     let made = Made::film_102();
     for (_, ending) in Ending::ALL {
-        let once = written(&made.subject(), setting(Audience::Record, Paper::A4), *ending, None).unwrap();
-        let again = written(&made.subject(), setting(Audience::Record, Paper::A4), *ending, None).unwrap();
+        let once =
+            written(&made.subject(), setting(Audience::Record, Paper::A4), *ending, None).unwrap().bytes;
+        let again =
+            written(&made.subject(), setting(Audience::Record, Paper::A4), *ending, None).unwrap().bytes;
         assert!(once == again, "{}", ending.word());
     }
 }

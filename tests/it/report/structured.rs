@@ -22,7 +22,7 @@ fn film_identifiers() -> FilmIdentifiers {
 }
 
 fn report(made: &Made, film: Option<&FilmIdentifiers>) -> Vec<u8> {
-    written(&made.subject(), setting(Audience::Record, Paper::A4), Ending::Dcm, film).unwrap()
+    written(&made.subject(), setting(Audience::Record, Paper::A4), Ending::Dcm, film).unwrap().bytes
 }
 
 /// What a tool prints of the report; the tool must not complain.
@@ -70,7 +70,7 @@ fn a_toolkit_reads_every_value_with_its_unit() {
         "contains CONTAINER:(125007,DCM,\"Measurement Group\")=SEPARATE",
         "has obs context TEXT:(112039,DCM,\"Tracking Identifier\")",
         "has obs context UIDREF:(112040,DCM,\"Tracking Unique Identifier\")",
-        "has concept mod CODE:(363698007,SCT,\"Finding Site\")=(31982000,SCT",
+        "has concept mod CODE:(363698007,SCT,\"Finding Site\")=(424399000,SCT",
         "inferred from SCOORD:(121112,DCM,\"Source of Measurement\")=(POLYLINE",
         "selected from IMAGE:",
     ] {
@@ -140,7 +140,7 @@ fn other_days_and_other_cases_are_other_objects() {
         ..setting(Audience::Record, Paper::A4)
     };
     let one = report(&made, None);
-    let next = written(&made.subject(), other, Ending::Dcm, None).unwrap();
+    let next = written(&made.subject(), other, Ending::Dcm, None).unwrap().bytes;
     let uid = |bytes: &[u8]| {
         let text = printed("dcmdump", &["+L", "+P", "SOPInstanceUID"], bytes);
         text.lines().next().unwrap().to_owned()

@@ -7,6 +7,7 @@ mod leaving;
 mod numbers;
 mod planning;
 mod remembered;
+mod reports;
 mod saving;
 mod unsaved;
 
