@@ -2,11 +2,11 @@
 
 use super::arguments::Report;
 use super::console::{Exit, complain, print};
-use super::history;
+
 use super::measure::explain;
 use crate::case::{self, Case, Replace};
 use crate::caution::{Caution, CautionKind};
-use crate::editor::Engine;
+use crate::editor::{Engine, in_utc};
 use crate::film::{self, Bounds, Format};
 use crate::measure::{Draws, measure_drawing_doubtful};
 use crate::plan::{Wish, plan};
@@ -190,6 +190,6 @@ fn is_the_same(one: &Path, other: &Path) -> bool {
 
 /// Today, UTC.
 fn today() -> Result<Day, String> {
-    let now = history::now();
+    let now = in_utc(std::time::SystemTime::now());
     Day::parse(now.get(..10).unwrap_or_default())
 }

@@ -4,6 +4,7 @@
 
 mod agreement;
 mod agreement_csv;
+mod agreement_rows;
 mod annotated_film;
 mod callouts;
 mod csv;
@@ -24,6 +25,7 @@ mod written;
 
 pub use agreement::{agreement_json, agreement_text};
 pub use agreement_csv::{AGREEMENT_HEADER, agreement_csv};
+pub use agreement_rows::{StatisticRow, statistic_rows};
 pub use annotated_film::shades_of;
 pub use csv::{MEASUREMENTS_HEADER, VERDICTS_HEADER, csv_record, measurements_csv, verdicts_csv};
 pub use drawing::{
@@ -37,8 +39,14 @@ pub use markdown::{
 };
 pub use pages::pages;
 pub use plan::{card_text, plan_json, plan_text, words as plan_words};
-pub use plot::{PlotTitle, bland_altman_svg, places_svg};
-pub use score::{SCORE_HEADER, Scored, learning_text, score_csv, score_foot, score_json, score_text};
+pub use plot::{
+    Anchor as PlotAnchor, Ink, Plot, PlotMark, PlotTitle, agreement_plots, bland_altman_plot,
+    bland_altman_svg, learning_plot, pair_plot, places_plot, places_svg,
+};
+pub use score::{
+    SCORE_HEADER, Scored, changed_criterion, first_and_latest, learning_text, score_csv, score_foot,
+    score_json, score_text, scored_name, scored_verdict, set_right_words, unmeasured_words,
+};
 pub use structured::{missing_in_structured_report, structured_report};
 pub use style::Style;
 pub use subject::{Audience, Day, Paper, PictureFailed, Setting, Subject};

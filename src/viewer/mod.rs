@@ -5,6 +5,7 @@
 
 mod about;
 pub mod action;
+pub mod agreement;
 mod app;
 mod canvas;
 mod chair_card;
@@ -22,6 +23,8 @@ mod neighbours;
 mod notices;
 mod opening;
 pub mod planning;
+mod plot_drawing;
+pub mod practice;
 pub mod question;
 pub mod remembered;
 pub mod ruler;

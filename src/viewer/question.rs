@@ -56,6 +56,10 @@ pub enum Then {
     OpenSample,
     /// Begins a repeat of the case.
     Again,
+    /// Goes on to a film to practise on.
+    Practise,
+    /// Begins a round of repeats.
+    Round,
 }
 
 impl Then {
@@ -71,6 +75,8 @@ impl Then {
             }
             Self::OpenSample => "opening the sample".to_owned(),
             Self::Again => "placing again".to_owned(),
+            Self::Practise => "going on to a film to practise on".to_owned(),
+            Self::Round => "beginning a round".to_owned(),
         }
     }
 }

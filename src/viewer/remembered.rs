@@ -1,5 +1,6 @@
 //! What is remembered from one run to the next: recent files and settings, in a small file of the user's own.
 
+use super::practice::Wishes;
 use crate::case::{Fdi, Replace, write_atomically};
 use crate::editor::private_folder;
 use serde::de::DeserializeOwned;
@@ -27,6 +28,8 @@ pub struct Remembered {
     pub tooth_numbers: ToothNumbers,
     /// Whether the strip for tone and turn is shown.
     pub shows_tone: bool,
+    /// What is wished for of practice.
+    pub practice: Wishes,
 }
 
 /// One thing of how the program looks.
@@ -144,6 +147,7 @@ impl Default for Remembered {
             scale: Scale::default(),
             tooth_numbers: ToothNumbers::default(),
             shows_tone: false,
+            practice: Wishes::default(),
         }
     }
 }
@@ -169,6 +173,7 @@ impl Remembered {
             scale: one(kept, "scale", first.scale),
             tooth_numbers: one(kept, "tooth_numbers", first.tooth_numbers),
             shows_tone: one(kept, "shows_tone", first.shows_tone),
+            practice: one(kept, "practice", first.practice),
         }
     }
 

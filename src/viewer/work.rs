@@ -2,6 +2,7 @@
 
 use super::action::{Handle, Look, Target};
 use super::planning::{Planned, Planning};
+use super::practice::Practising;
 use super::ruler::Ruler;
 use super::shown_film::FilmState;
 use super::viewport::Viewport;
@@ -66,6 +67,8 @@ pub struct Work {
     pub drawn: Option<(u64, Arc<Numbers>)>,
     /// Its plan.
     pub planning: Planning,
+    /// That it is placed for practice.
+    pub practice: Option<Practising>,
 }
 
 impl Work {
@@ -96,6 +99,7 @@ impl Work {
             numbers,
             drawn: None,
             planning: Planning::default(),
+            practice: None,
         };
         work.film_of = work.film_named();
         work.refresh();

@@ -40,6 +40,7 @@ use eframe::egui::{self, Align, ScrollArea};
 pub(super) use number_field::refused;
 use progress::Part;
 use rows::aside;
+pub(super) use rows::{choice, row};
 use sheet::{Kept, Sheet};
 use std::time::Instant;
 
@@ -140,7 +141,7 @@ impl Worksheet {
         if self.linked.is_some() {
             ui.request_repaint();
         }
-        let shows_plan = self.folds.is_open(Part::Plan);
+        let shows_plan = self.folds.is_open(Part::Plan) && !work.hides_results();
         if shows_plan != work.planning.shows {
             desk.ask(Action::ShowPlan(shows_plan));
         }
@@ -158,6 +159,9 @@ impl Worksheet {
         goes_to: Option<Part>,
     ) {
         for (part, progress) in Part::ALL.into_iter().zip(&sheet.progress) {
+            if work.hides_results() && !part.is_placed() {
+                continue;
+            }
             let heading = heading::show(ui, part, progress, self.folds.is_open(part));
             if heading.clicked() {
                 self.folds.toggle(part);

@@ -3,6 +3,7 @@
 mod anatomy;
 mod attenuation;
 mod command;
+mod exercises;
 mod films;
 mod projection;
 mod receptor;
