@@ -10,7 +10,7 @@ use super::recipe::Recipe;
 use super::scene::Scene;
 use super::tooth::Tooth;
 use super::treatment::Beside;
-use crate::case::{Case, Fdi, Side, Stage, Technique};
+use crate::case::{Case, Fdi, Landmark, Side, Stage, Technique};
 use crate::film::dicom::NewFilm;
 use crate::film::{Picture, Sha256, encode_png};
 use crate::quantity::{Degrees, Millimetres};
@@ -92,8 +92,8 @@ const PITCH: f64 = 0.045;
 const SIZE: [u32; 2] = [600, 800];
 /// Length of the wire that lies beside the tooth, mm.
 const WIRE: f64 = 12.0;
-/// Draws before a film is given up; most teeth can be at the first.
-const TRIES: u32 = 50;
+/// Draws before a film is given up; few teeth need ten.
+const TRIES: u32 = 400;
 
 /// The stages drawn from. Before treatment and at recall a film shows what others show, too.
 const STAGES: [Stage; 5] =
@@ -171,7 +171,24 @@ fn tooth(kind: ToothKind, difficulty: Difficulty, stage: Stage, chance: Chance) 
     if !has_margin && Side::BOTH.into_iter().any(is_cut_away) {
         return Err("its cemento-enamel junction is cut away and there is no margin yet".to_owned());
     }
+    if !tooth.flanks_lie_aside() {
+        return Err("a landmark of its sides would lie before its middle".to_owned());
+    }
     Ok(tooth)
+}
+
+impl Tooth {
+    /// Whether the landmarks of both sides lie towards mesial and distal as a film shows them. Where a margin climbs high up a
+    /// thin crown, the depth drawn for it can lie at the very front of the tooth, and before its middle on the film.
+    pub(super) fn flanks_lie_aside(&self) -> bool {
+        let landmarks = self.landmarks();
+        let least = 0.2 * self.crown.cervix_mm;
+        let seen = [Landmark::FinishLine, Landmark::WallTop, Landmark::Cej, Landmark::Crest];
+        seen.iter().all(|landmark| {
+            let place = |side| landmarks.tooth.get(&landmark.on(side)).map(|place| place.x);
+            place(Side::Mesial).is_none_or(|x| x < -least) && place(Side::Distal).is_none_or(|x| x > least)
+        })
+    }
 }
 
 fn film(

@@ -34,8 +34,8 @@ pub use drawing::{
 };
 pub use films::{film_json, film_text};
 pub use markdown::{
-    catalogue_markdown, criteria_markdown, first_look_markdown, landmarks_markdown, library_markdown,
-    limits_markdown,
+    catalogue_markdown, criteria_markdown, definitions_markdown, first_look_markdown, landmarks_markdown,
+    library_markdown, limits_markdown,
 };
 pub use pages::pages;
 pub use plan::{card_text, plan_json, plan_text, words as plan_words};

@@ -40,6 +40,24 @@ impl Window {
     }
 }
 
+impl Window {
+    /// Compares two sittings of three teeth.
+    pub(crate) fn compare_teeth(&mut self, desk: &Desk) {
+        std::fs::create_dir_all(desk.path("anna")).unwrap();
+        for (film, digest) in [("a", "1"), ("b", "2"), ("c", "3")] {
+            for sitting in 1..=2_u64 {
+                let mut case = placed_again(sitting * digest.parse::<u64>().unwrap());
+                case.film.sha256 = Some(digest.repeat(64));
+                case.extra.insert("x-sitting".to_owned(), sitting.into());
+                desk.write(&format!("anna/{film}{sitting}.case.json"), &case);
+            }
+        }
+        self.take(Action::Agreement(Ask::Folder(desk.path("anna").display().to_string())));
+        self.take(Action::Agreement(Ask::Read));
+        self.until("the agreement", |session| session.agreement.outcome.is_some());
+    }
+}
+
 fn expected() -> crestgauge::agreement::Agreement {
     let library = &crate::desk::ENGINE.library;
     let sittings =
@@ -63,10 +81,10 @@ fn tables_and_plots_are_the_librarys() {
     assert_eq!(window.session().agreement.look.quantity, 1);
     window.take(Action::Agreement(Ask::Look(Look { comparison: 9, quantity: 999, pair: 9 })));
     assert!(window.session().agreement.comparison().is_some(), "what is not there is not looked at");
-    window.click("Write tables as text");
+    window.press_called("Write tables as text");
     let text = std::fs::read_to_string(desk.path("anna/agreement.txt")).unwrap();
     assert_eq!(text, agreement_text(&found, Style::Plain));
-    window.click("Write tables as text");
+    window.press_called("Write tables as text");
     assert!(window.shows("Problem:"), "what is there is not replaced");
 }
 
@@ -74,18 +92,7 @@ fn tables_and_plots_are_the_librarys() {
 fn plots_are_written_where_there_are_limits() {
     let desk = Desk::new();
     let mut window = desk.window(None);
-    std::fs::create_dir_all(desk.path("anna")).unwrap();
-    for (film, digest) in [("a", "1"), ("b", "2"), ("c", "3")] {
-        for sitting in 1..=2_u64 {
-            let mut case = placed_again(sitting * digest.parse::<u64>().unwrap());
-            case.film.sha256 = Some(digest.repeat(64));
-            case.extra.insert("x-sitting".to_owned(), sitting.into());
-            desk.write(&format!("anna/{film}{sitting}.case.json"), &case);
-        }
-    }
-    window.take(Action::Agreement(Ask::Folder(desk.path("anna").display().to_string())));
-    window.take(Action::Agreement(Ask::Read));
-    window.until("the agreement", |session| session.agreement.outcome.is_some());
+    window.compare_teeth(&desk);
     let (name, plot) = window.session().agreement.plot().expect("three teeth have limits");
     window.take(Action::Agreement(Ask::OutFolder(desk.path("plots").display().to_string())));
     window.take(Action::Agreement(Ask::Write(Written::Plots)));
@@ -104,7 +111,7 @@ fn ones_own_placing_goes_into_the_open_case_as_one_step() {
     let placing = expected().placing[0].clone();
     let scale =
         window.work().numbers.as_ref().as_ref().unwrap().measured.scale.as_ref().unwrap().axial().get();
-    window.click("Use as placing sd in the open case: anna");
+    window.press_called("Use as placing sd in the open case: anna");
     let case = window.work().open.case();
     assert_eq!(case.uncertainty.placing_mm, Some(placing.placing_mm.sd.value));
     for (id, mark) in &case.landmarks.marks {

@@ -4,6 +4,7 @@
 //! parts draw that and propose edits.
 
 mod curve_drawing;
+mod definitions;
 mod film_part;
 mod first_look_part;
 mod heading;
@@ -113,7 +114,7 @@ impl Worksheet {
         let sheet = self.kept.of(work);
         if self.folds.of != Some(work.opened) {
             self.scale = scale_part::ScalePart::default();
-            self.landmarks = landmarks_part::LandmarksPart::default();
+            self.landmarks.forget();
             self.results = results_part::ResultsPart::default();
             self.top = 0.0;
         }

@@ -3,6 +3,7 @@
 mod anatomy;
 mod attenuation;
 mod command;
+mod definitions;
 mod exercises;
 mod films;
 mod projection;
