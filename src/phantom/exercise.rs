@@ -92,6 +92,8 @@ const PITCH: f64 = 0.045;
 const SIZE: [u32; 2] = [600, 800];
 /// Length of the wire that lies beside the tooth, mm.
 const WIRE: f64 = 12.0;
+/// By how much the two margins of a crowned tooth differ at the most, mm.
+const MOST_APART: f64 = 0.5;
 /// Draws before a film is given up; few teeth need ten.
 const TRIES: u32 = 400;
 
@@ -171,6 +173,11 @@ fn tooth(kind: ToothKind, difficulty: Difficulty, stage: Stage, chance: Chance) 
     if !has_margin && Side::BOTH.into_iter().any(is_cut_away) {
         return Err("its cemento-enamel junction is cut away and there is no margin yet".to_owned());
     }
+    // A crown ends at one level all around: only margins near that one are seen at its edge.
+    let [mesial, distal] = Side::BOTH.map(|side| tooth.flank(side).finish_line.level_mm);
+    if stage == Stage::Crowned && (mesial - distal).abs() > MOST_APART {
+        return Err("one of its margins lies within the crown’s outline".to_owned());
+    }
     if !tooth.flanks_lie_aside() {
         return Err("a landmark of its sides would lie before its middle".to_owned());
     }
@@ -212,8 +219,8 @@ fn film(
     };
     let (quanta, scatter) = match difficulty.noise {
         Amount::Little => (4000.0, 0.06),
-        Amount::Some => (1500.0, 0.2),
-        Amount::Much => (400.0, 0.45),
+        Amount::Some => (800.0, 0.25),
+        Amount::Much => (100.0, 0.45),
     };
     let usual = Response::default();
     let blur_px = usual.blur_px * Aim::default().pitch.get() / PITCH;

@@ -187,6 +187,8 @@ impl Command {
             | Self::Agreement
             | Self::Switch => true,
             Self::FinishPlacing => work.is_some_and(Work::hides_results),
+            // The program keeps placings of a round itself; a proposed name would tell which film it is.
+            Self::Save | Self::SaveAs => work.is_some_and(|work| !work.is_of_round()),
             Self::NextPractice => {
                 work.is_some_and(|work| work.practice.as_ref().is_some_and(|it| it.compared.is_some()))
             }

@@ -4,9 +4,7 @@ use super::theme;
 use crate::report::{Ink, Plot, PlotAnchor, PlotMark};
 use eframe::egui::accesskit::Role;
 use eframe::egui::epaint::TextShape;
-use eframe::egui::{
-    self, Align2, Color32, FontId, Pos2, Rect, Sense, Shape, Stroke, StrokeKind, WidgetInfo, pos2, vec2,
-};
+use eframe::egui::{self, Align2, Color32, FontId, Pos2, Rect, Sense, Shape, Stroke, WidgetInfo, pos2, vec2};
 
 /// A plot is no narrower than this, points: smaller letters are hard to read.
 const LEAST: f32 = 420.0;
@@ -56,7 +54,9 @@ pub(super) fn show(ui: &mut egui::Ui, plot: &Plot) {
             PlotMark::Rectangle { place: [left, top, width, height], ink } => {
                 let frame = Rect::from_two_pos(at([*left, *top]), at([left + width, top + height]));
                 let stroke = Stroke::new(1.5, colour(*ink, &visuals));
-                painter.rect_stroke(frame, 0.0, stroke, StrokeKind::Middle);
+                let [left, right] = [frame.left_top(), frame.right_top()];
+                let around = [left, right, frame.right_bottom(), frame.left_bottom(), left];
+                painter.extend(Shape::dashed_line(&around, stroke, 7.0, 4.0));
             }
             PlotMark::Dot { at: place } => {
                 painter.circle_stroke(at(*place), 3.5, Stroke::new(1.2, visuals.text_color()));

@@ -188,7 +188,7 @@ fn finished_it_shows_each_error_as_the_library_has_it_and_keeps_the_attempt() {
     window.until_placing();
     assert_ne!(window.work().open.case().film.sha256, case.film.sha256);
     window.take(Action::Command(Command::Curves));
-    assert!(window.says("me: 1 attempts"));
+    assert!(window.says("me: 1 attempt"));
     assert!(window.shows("Apex") && window.says("Right in 1 of 1 times."));
 }
 
@@ -212,6 +212,27 @@ fn what_cannot_be_seen_is_right_when_it_is_marked_hidden() {
             assert!(error.distance_mm < 1e-9, "{line:?}");
         }
     }
+}
+
+#[test]
+fn a_scale_that_is_not_given_is_placed_too_and_a_comparison_is_read_by_the_keyboard() {
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    let wishes = Wishes { scale_is_given: false, ..Wishes::default() };
+    window.take(Action::Practice(Ask::Wish(Box::new(wishes))));
+    window.practise();
+    assert!(window.work().open.case().calibration.references.is_empty());
+    assert!(window.says("a wire of 12 mm"));
+    window.place_all(&truth(), 0.0);
+    window.press(Modifiers::COMMAND, Key::Enter);
+    let compared = window.work().practice.clone().unwrap().compared.unwrap();
+    // Errors of landmarks are in the key's scale; measurements of the case need its own.
+    let length = |line: &&crestgauge::practice::MeasurementError| line.of.id == "root_length";
+    assert_eq!(compared.score.measurements.iter().find(length).unwrap().value, None);
+    window.press(Modifiers::NONE, Key::F6);
+    assert_eq!(window.work().practice.as_ref().unwrap().pointed, Some(0));
+    window.press(Modifiers::NONE, Key::Tab);
+    assert_eq!(window.work().practice.as_ref().unwrap().pointed, Some(1));
 }
 
 /// Two cases of invented films with their truth, as a teacher's folder has them.

@@ -23,7 +23,10 @@ pub fn learning_plot(curve: &LearningCurve) -> Option<Plot> {
     let name = Quantity::words_of(&curve.landmark);
     let mut plot = Plot::new(&format!("{name}: learning curve"));
     plot.heading(
-        &format!("{name}: placed {count} times"),
+        &format!(
+            "{name}: placed {}",
+            if placed.len() == 1 { "once".to_owned() } else { format!("{count} times") }
+        ),
         &format!("circles: each error; squares: root mean square of the latest {RECENT}"),
     );
     plot.axes(&frame, "times placed", "straight error (mm)");

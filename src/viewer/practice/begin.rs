@@ -103,7 +103,8 @@ impl Session {
             return;
         };
         let wake = Arc::clone(&self.wake);
-        self.practice.making = Some(Making::begin(wanted, with, move || wake()));
+        let given_up = self.work.as_ref().map(|work| work.open.content());
+        self.practice.making = Some(Making::begin(wanted, with, given_up, move || wake()));
     }
 
     /// The next case of the folder, all of them once in an order of chance, and then again.
@@ -240,8 +241,19 @@ impl Session {
         if self.question.is_some() || self.work.as_ref().is_some_and(|work| work.open.in_gesture()) {
             return;
         }
-        let Some(made) = self.practice.making.as_ref().and_then(Making::take) else { return };
+        let Some(making) = &self.practice.making else { return };
+        let Some(made) = making.take() else { return };
+        let is_new_work =
+            |work: &Work| work.open.has_unsaved_work() && making.given_up != Some(work.open.content());
+        let goes_on = self.work.as_ref().is_some_and(is_new_work);
         self.practice.making = None;
+        if goes_on {
+            self.problem(
+                "the film to practise on was not shown: work on the open case went on meanwhile".to_owned(),
+            );
+            self.give_up_round();
+            return;
+        }
         match made {
             Ok(prepared) => self.put_before(*prepared),
             Err(why) => {
@@ -264,6 +276,11 @@ impl Session {
             open.decline(&file);
         }
         let mut work = Work::new(open);
+        // Found again after a crash: opening the film offers what was put by. A round's film is not named anywhere.
+        let film_file = work.open.case().film.file.as_ref().map(|name| work.open.folder().join(name));
+        if let Some(file) = film_file.filter(|_| placing.is_none()) {
+            self.opened(&file);
+        }
         work.practice = placing.map(Practising::of_round).or_else(|| key.map(Practising::against));
         work.film = FilmState::Shown(Arc::new(film));
         work.film_of = work.film_named();

@@ -10,6 +10,8 @@ pub struct Making {
     begun: Instant,
     /// Whether it is made, and not read.
     pub is_made: bool,
+    /// What was open when it was settled that it may be left, as `OpenCase::content` counts.
+    pub(super) given_up: Option<u64>,
 }
 
 impl std::fmt::Debug for Making {
@@ -20,7 +22,12 @@ impl std::fmt::Debug for Making {
 
 impl Making {
     /// Begins; `ready` is called once there is something to take.
-    pub(super) fn begin(wanted: Wanted, with: With, ready: impl FnOnce() + Send + 'static) -> Self {
+    pub(super) fn begin(
+        wanted: Wanted,
+        with: With,
+        given_up: Option<u64>,
+        ready: impl FnOnce() + Send + 'static,
+    ) -> Self {
         let (send, receive) = channel();
         let is_made = matches!(wanted, Wanted::Made { .. });
         std::thread::spawn(move || {
@@ -28,7 +35,7 @@ impl Making {
             let _ = send.send(prepare(&wanted, &with).map(Box::new));
             ready();
         });
-        Self { receive, begun: Instant::now(), is_made }
+        Self { receive, begun: Instant::now(), is_made, given_up }
     }
 
     /// How long it has been going on.

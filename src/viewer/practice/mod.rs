@@ -107,6 +107,11 @@ impl Work {
         self.practice.as_ref().is_some_and(|practice| practice.compared.is_none())
     }
 
+    /// Whether it is a placing of a round, which nothing may tell from others.
+    pub fn is_of_round(&self) -> bool {
+        self.practice.as_ref().is_some_and(|practice| practice.placing.is_some())
+    }
+
     /// The comparison with the key, where it is shown.
     pub fn shown_comparison(&self) -> Option<(&Practising, &Arc<Compared>)> {
         let practice = self.practice.as_ref().filter(|practice| practice.shows_comparison)?;

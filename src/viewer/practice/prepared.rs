@@ -135,7 +135,10 @@ fn bare(known: &Case, keeps_scale: bool, student: &str) -> Case {
     bare.landmarks = Landmarks::default();
     bare.label = None;
     bare.clinical = crate::case::Clinical::default();
-    bare.extra.clear();
+    // What a teacher noted beside it may tell.
+    for noted in [&mut bare.extra, &mut bare.film.extra, &mut bare.tooth.extra, &mut bare.calibration.extra] {
+        noted.clear();
+    }
     for root in &mut bare.roots {
         root.extra.clear();
     }

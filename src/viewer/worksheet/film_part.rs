@@ -38,7 +38,7 @@ fn technique_words(technique: Technique) -> &'static str {
 /// Draws the part.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
     let case = work.open.case();
-    if work.practice.as_ref().is_some_and(|practice| practice.placing.is_some()) {
+    if work.is_of_round() {
         aside(ui, "Which film this is, is not told in a round.");
     } else {
         facts(ui, work);

@@ -39,7 +39,7 @@ use super::work::Work;
 use crate::report::SAFETY;
 use eframe::egui::{self, Align, ScrollArea};
 pub(super) use number_field::refused;
-use progress::Part;
+use progress::{Part, Progress, Standing};
 use rows::aside;
 pub(super) use rows::{choice, row};
 use sheet::{Kept, Sheet};
@@ -163,6 +163,10 @@ impl Worksheet {
             if work.hides_results() && !part.is_placed() {
                 continue;
             }
+            // A caution that is not shown is not to be looked at.
+            let quiet = Progress::done();
+            let is_quiet = work.hides_results() && progress.standing == Standing::LookHere;
+            let progress = if is_quiet { &quiet } else { progress };
             let heading = heading::show(ui, part, progress, self.folds.is_open(part));
             if heading.clicked() {
                 self.folds.toggle(part);

@@ -12,7 +12,7 @@ use crate::viewer::practice::Ask;
 use crate::viewer::theme;
 use crate::viewer::worksheet::FIRST;
 use crate::wording::capital;
-use eframe::egui::{self, Button, Id, Rect, RichText, ScrollArea, vec2};
+use eframe::egui::{self, Align, Button, Id, Label, Layout, Rect, RichText, ScrollArea, vec2};
 
 /// Draws it in the worksheet's place.
 pub(in crate::viewer) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
@@ -109,14 +109,15 @@ fn landmark(
     let words = error_words(line).unwrap_or_else(|| line.outcome.words().to_owned());
     let mut points = false;
     ui.horizontal_wrapped(|ui| {
-        let width = (ui.available_width() * 0.46).max(120.0);
-        let id = Id::unique((FIRST, "comparison", at));
-        let button = ui.push_id(id, |ui| {
-            let button = Button::selectable(is_pointed, &name).truncate();
-            ui.add_sized(vec2(width, ui.spacing().interact_size.y), button)
+        let button = ui.push_id(("comparison", at), |ui| {
+            name_column(ui, |ui| ui.add(Button::selectable(is_pointed, &name).truncate()))
         });
         let button = button.inner.on_hover_text("press to have the film go there");
         let button = button.accessible_name(format!("{name}: {words}"));
+        // Where the keyboard comes to from the film.
+        if at == 0 && ui.memory(|memory| memory.has_focus(Id::unique(FIRST))) {
+            button.request_focus();
+        }
         let colour = if line.outcome.is_right() {
             ui.visuals().text_color()
         } else {
@@ -132,6 +133,17 @@ fn landmark(
         }
     });
     points
+}
+
+/// The left column, as wide in every row.
+fn name_column<T>(ui: &mut egui::Ui, add: impl FnOnce(&mut egui::Ui) -> T) -> T {
+    let width = (ui.available_width() * 0.46).max(120.0);
+    let size = vec2(width, ui.spacing().interact_size.y);
+    let column = ui.allocate_ui_with_layout(size, Layout::left_to_right(Align::Center), |ui| {
+        ui.set_min_width(width);
+        add(ui)
+    });
+    column.inner
 }
 
 fn measurements(ui: &mut egui::Ui, rows: &[MeasurementError]) {
@@ -153,11 +165,7 @@ fn measurements(ui: &mut egui::Ui, rows: &[MeasurementError]) {
             _ => format!("{:.digits$}, none: {}", row.key, unmeasured_words(row)),
         };
         ui.horizontal_wrapped(|ui| {
-            let width = (ui.available_width() * 0.46).max(120.0);
-            ui.add_sized(
-                vec2(width, ui.spacing().interact_size.y),
-                egui::Label::new(name).truncate().halign(egui::Align::Min),
-            );
+            name_column(ui, |ui| ui.add(Label::new(name).truncate()));
             ui.label(words.replace('-', "\u{2212}"));
         });
     }

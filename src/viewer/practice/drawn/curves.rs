@@ -18,6 +18,7 @@ pub(in crate::viewer) fn show(ui: &egui::Ui, desk: &mut Desk<'_>) {
     theme::window("How I come along")
         .open(&mut open)
         .default_width((screen.width() - 80.0).min(820.0))
+        .default_height((screen.height() - 90.0).min(680.0))
         .pivot(Align2::CENTER_CENTER)
         .default_pos(screen.center())
         .show(ui.ctx(), |ui| {
@@ -36,7 +37,8 @@ fn what(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
         ui.label("There is no history yet. Practise on a film and finish it: each attempt adds a line.");
         return;
     };
-    ui.label(format!("{}: {} attempts", curves.student, curves.attempts));
+    let attempts = if curves.attempts == 1 { "attempt" } else { "attempts" };
+    ui.label(format!("{}: {} {attempts}", curves.student, curves.attempts));
     ui.horizontal_wrapped(|ui| {
         let path = curves.file.display().to_string();
         ui.label(format!("History, yours to copy and delete: {path}"));

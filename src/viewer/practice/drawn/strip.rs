@@ -35,6 +35,12 @@ pub(in crate::viewer) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
                     "Measurements, verdicts, cautions and plan are not shown until then. What cannot be seen is right when it \
                      is marked hidden.",
                 );
+                if session.work.as_ref().is_some_and(|work| work.open.case().calibration.references.is_empty()) {
+                    ui.label(
+                        "The scale is yours to place: what is of known size on the film, on a made one a wire of 12 mm beside \
+                         the tooth.",
+                    );
+                }
                 ui.horizontal_wrapped(|ui| command(ui, desk, Command::FinishPlacing));
             }
             (None, Some(_)) => {

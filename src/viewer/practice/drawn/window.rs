@@ -21,6 +21,7 @@ pub(in crate::viewer) fn show(ui: &egui::Ui, desk: &mut Desk<'_>, beginning: Beg
     theme::window("Practice")
         .open(&mut open)
         .default_width(520.0_f32.min(screen.width() - 40.0))
+        .default_height((screen.height() - 90.0).min(680.0))
         .pivot(Align2::CENTER_CENTER)
         .default_pos(screen.center())
         .show(ui.ctx(), |ui| {
