@@ -7,6 +7,7 @@ use super::neighbours::CASE_ENDING;
 use super::opening::file_name;
 use super::session::{Help, Session};
 use crate::agreement::{Agreement, Compared, Comparison, Component, Placing, agree};
+use crate::calibration::Scale;
 use crate::case::{Replace, write_atomically};
 use crate::editor::Edit;
 use crate::editor::{own_placing, read_sittings};
@@ -230,7 +231,7 @@ impl Session {
         };
         let numbers = work.numbers.as_ref().as_ref();
         let scale = numbers.ok().and_then(|numbers| numbers.measured.scale.as_ref().ok());
-        match own_placing(work.open.case(), placing, scale.map(|scale| scale.axial())) {
+        match own_placing(work.open.case(), placing, scale.map(Scale::axial)) {
             Ok(edit) => {
                 let count = match &edit {
                     Edit::Several { edits, .. } => edits.len().saturating_sub(1),

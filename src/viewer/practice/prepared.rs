@@ -57,12 +57,12 @@ pub(super) fn prepare(wanted: &Wanted, with: &With) -> Result<Prepared, String> 
             let threads = std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN);
             let made =
                 exercise(*kind, *difficulty, *seed, threads, |digest| store::film_name(digest, "png"))?;
-            practice(made.truth, &made.film, with)
+            practice(&made.truth, &made.film, with)
         }
         Wanted::Key(file) => {
             let case = read(file).map_err(|error| error.to_string())?.case;
             let (case, bytes) = with_film(case, file, &with.bounds)?;
-            practice(case, &bytes, with).map_err(|why| format!("{}: {why}", file.display()))
+            practice(&case, &bytes, with).map_err(|why| format!("{}: {why}", file.display()))
         }
         Wanted::Placing { case: file, of, folder } => {
             let case = read(file).map_err(|error| error.to_string())?.case;
@@ -87,12 +87,12 @@ pub(super) fn prepare(wanted: &Wanted, with: &With) -> Result<Prepared, String> 
     }
 }
 
-fn practice(key: Case, bytes: &[u8], with: &With) -> Result<Prepared, String> {
-    let mut bare = bare(&key, with.scale_is_given, &with.student);
+fn practice(key: &Case, bytes: &[u8], with: &With) -> Result<Prepared, String> {
+    let mut bare = bare(key, with.scale_is_given, &with.student);
     bare.extra.insert(MARK.to_owned(), true.into());
     let name = bare.film.file.clone().unwrap_or_default();
     let film = opened(bytes, &with.bounds)?;
-    let known = store::put(&with.store, &name, bytes, &key)?.key(&with.library)?;
+    let known = store::put(&with.store, &name, bytes, key)?.key(&with.library)?;
     Ok(Prepared {
         case: bare,
         folder: with.store.clone(),
