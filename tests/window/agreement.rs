@@ -128,6 +128,20 @@ fn ones_own_placing_goes_into_the_open_case_as_one_step() {
 }
 
 #[test]
+fn without_a_scale_no_placing_is_taken() {
+    let desk = Desk::new();
+    let mut case = sample();
+    case.film.file = None;
+    case.film.sha256 = None;
+    case.calibration.references.clear();
+    let mut window = desk.window(Some(&desk.write("bare.case.json", &case)));
+    window.compare_sittings(&desk);
+    window.press_called("Use as placing sd in the open case: anna");
+    assert!(window.says("the case has no scale yet"));
+    assert_eq!(window.work().open.next_undo(), None);
+}
+
+#[test]
 fn cases_that_repeat_nothing_say_so() {
     let desk = Desk::new();
     let mut window = desk.window(None);
