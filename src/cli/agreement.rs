@@ -2,16 +2,14 @@
 
 use super::arguments::AgreementArguments;
 use super::console::{Exit, Progress, complain, print, style};
-use super::stem::folders;
-use crate::agreement::{Agreement, Between, Comparison, Component, Pair, Quantity, Sitting, agree, signed};
+use crate::agreement::{Agreement, Sitting, agree};
 use crate::calibration::Library;
 use crate::case::{self, Replace};
-use crate::report::{self, PlotTitle};
+use crate::editor::read_sittings;
+use crate::report;
 use crate::wording::near;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::mpsc;
 
 pub(super) fn run(arguments: &AgreementArguments) -> Exit {
     let library = match &arguments.references {
@@ -68,10 +66,10 @@ pub(super) fn run(arguments: &AgreementArguments) -> Exit {
     exit
 }
 
-/// Reads all cases, on all cores; one that cannot be used is said, in the order given.
+/// Reads all cases; one that cannot be used is said, in the order given. A file named twice is no failure.
 fn read(arguments: &AgreementArguments, library: &Library) -> (Vec<Sitting>, Exit) {
     let mut known = BTreeSet::new();
-    let cases: Vec<&PathBuf> = arguments
+    let cases: Vec<PathBuf> = arguments
         .cases
         .iter()
         .filter(|file| {
@@ -81,47 +79,13 @@ fn read(arguments: &AgreementArguments, library: &Library) -> (Vec<Sitting>, Exi
             }
             is_new
         })
+        .cloned()
         .collect();
-    let observers = match &arguments.observer {
-        Some(observer) => vec![observer.clone(); cases.len()],
-        None => folders(&cases.iter().map(|file| (*file).clone()).collect::<Vec<_>>()),
-    };
-    let one = |index: usize| -> Option<Result<Sitting, String>> {
-        let (file, folder) = (cases.get(index)?, observers.get(index)?);
-        let name = file.display().to_string();
-        Some(case::read(file).map_err(|error| error.to_string()).and_then(|read| {
-            let observer = signed(&read.case).observer.unwrap_or_else(|| folder.clone());
-            Sitting::of(&read.case, &observer, &name, library).map_err(|error| format!("{name}: {error}"))
-        }))
-    };
-    let next = AtomicUsize::new(0);
-    let (send, receive) = mpsc::channel();
-    let workers = std::thread::available_parallelism().map_or(1, usize::from).min(cases.len());
-    let mut results: Vec<(usize, Result<Sitting, String>)> = Vec::with_capacity(cases.len());
-    std::thread::scope(|scope| {
-        for _ in 0..workers {
-            let (send, next, one) = (send.clone(), &next, &one);
-            scope.spawn(move || {
-                loop {
-                    let index = next.fetch_add(1, Ordering::Relaxed);
-                    let Some(result) = one(index) else { return };
-                    if send.send((index, result)).is_err() {
-                        return;
-                    }
-                }
-            });
-        }
-        drop(send);
-        let mut progress = Progress::new(cases.len());
-        for result in receive {
-            results.push(result);
-            progress.done(results.len());
-        }
-    });
-    results.sort_by_key(|(index, _)| *index);
+    let mut progress = Progress::new(cases.len());
+    let results = read_sittings(&cases, arguments.observer.as_deref(), library, |read| progress.done(read));
     let mut exit = Exit::Done;
     let mut sittings = Vec::with_capacity(results.len());
-    for (_, result) in results {
+    for result in results {
         match result {
             Ok(sitting) => sittings.push(sitting),
             Err(why) => {
@@ -170,65 +134,12 @@ fn plot(agreement: &Agreement, folder: &Path, force: bool) -> Result<(), Vec<Str
     let replace = if force { Replace::Yes } else { Replace::No };
     let mut failed = Vec::new();
     for comparison in &agreement.comparisons {
-        for (name, svg) in plots(comparison) {
+        for (name, plot) in report::agreement_plots(comparison) {
             let file = folder.join(name);
-            if let Err(error) = case::write_atomically(&file, svg.as_bytes(), replace) {
+            if let Err(error) = case::write_atomically(&file, plot.svg().as_bytes(), replace) {
                 failed.push(error.to_string());
             }
         }
     }
     if failed.is_empty() { Ok(()) } else { Err(failed) }
-}
-
-fn plots(comparison: &Comparison) -> Vec<(String, String)> {
-    let mut all = Vec::new();
-    for compared in &comparison.quantities {
-        let quantity = &compared.quantity;
-        for (index, pair) in compared.pairs.iter().enumerate() {
-            let Some(of) = pair.bland_altman.given() else { continue };
-            let title = |words: String| PlotTitle {
-                quantity: words,
-                unit: quantity.unit().suffix().to_owned(),
-                first: named(comparison, &pair.first),
-                second: named(comparison, &pair.second),
-            };
-            let svg = match quantity.component() {
-                None => report::bland_altman_svg(&title(quantity.spoken()), of),
-                Some(Component::Along) => {
-                    let Some(across) = across(comparison, quantity, index) else { continue };
-                    report::places_svg(&title(Quantity::words_of(quantity.id())), of, across)
-                }
-                Some(Component::Across) => continue,
-            };
-            all.push((file_name(comparison, quantity.id(), pair), svg));
-        }
-    }
-    all
-}
-
-/// The other component of a landmark's place.
-fn across<'a>(
-    comparison: &'a Comparison,
-    along: &Quantity,
-    pair: usize,
-) -> Option<&'a crate::agreement::BlandAltman> {
-    let is_other = |it: &Quantity| it.id() == along.id() && it.component() == Some(Component::Across);
-    let compared = comparison.quantities.iter().find(|it| is_other(&it.quantity))?;
-    compared.pairs.get(pair)?.bland_altman.given()
-}
-
-/// A column in a plot's words: a sitting with its observer.
-fn named(comparison: &Comparison, column: &str) -> String {
-    match (comparison.between, &comparison.observer) {
-        (Between::Sittings, Some(observer)) => format!("{observer}, {column}"),
-        _ => column.to_owned(),
-    }
-}
-
-fn file_name(comparison: &Comparison, id: &str, pair: &Pair) -> String {
-    let plain = |text: &str| -> String {
-        text.chars().map(|it| if it.is_alphanumeric() || "._-@".contains(it) { it } else { '-' }).collect()
-    };
-    let [first, second] = [&pair.first, &pair.second].map(|column| plain(&named(comparison, column)));
-    format!("{}--{first}--{second}.svg", plain(id))
 }

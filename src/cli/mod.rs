@@ -4,7 +4,6 @@ mod agreement;
 mod arguments;
 mod console;
 mod films;
-mod history;
 mod manual;
 mod measure;
 mod phantom;

@@ -5,9 +5,7 @@ use super::phantom_arguments::PhantomArguments;
 use crate::case::{self, Document, Replace};
 use crate::film::dicom::{self, NewFilm};
 use crate::film::{Picture, Sha256, encode_png, encode_tiff};
-use crate::phantom::{
-    Attenuation, Beam, Exposure, FilmNote, Point3, Scene, StatedScale, Tooth, expose, truth_case,
-};
+use crate::phantom::{Attenuation, Beam, Exposure, FilmNote, Scene, StatedScale, Tooth, expose, truth_case};
 use crate::quantity::Millimetres;
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
@@ -62,7 +60,7 @@ fn make(arguments: &PhantomArguments) -> Result<String, (Exit, String)> {
     }
     let recipe = arguments.recipe();
     let tooth = recipe.tooth(arguments.tooth, arguments.seed).map_err(|error| wrong(error.to_string()))?;
-    let exposure = Exposure::aimed(tooth.fdi, middle_of(&tooth), &arguments.aim())
+    let exposure = Exposure::aimed(tooth.fdi, tooth.middle(), &arguments.aim())
         .map_err(|error| wrong(error.to_string()))?;
     let response = arguments.response().map_err(wrong)?;
     let tables = Attenuation::embedded().map_err(|error| failed(error.to_string()))?;
@@ -117,15 +115,9 @@ fn case_beside(film: &Path) -> PathBuf {
     film.with_extension("case.json")
 }
 
-/// Halfway between the crown's edge and the furthest apex: what an exposure is aimed at.
-fn middle_of(tooth: &Tooth) -> Point3 {
-    let apex = tooth.roots.iter().map(|root| root.apex_mm).fold(0.0, f64::max);
-    Point3::new(0.0, 0.0, 0.5 * (apex - tooth.crown.length_mm))
-}
-
 /// By how much the tooth's middle is enlarged, to a thousandth.
 fn magnification(tooth: &Tooth, exposure: &Exposure) -> f64 {
-    let exact = exposure.magnification_at(middle_of(tooth)).unwrap_or(1.0);
+    let exact = exposure.magnification_at(tooth.middle()).unwrap_or(1.0);
     (1000.0 * exact).round() / 1000.0
 }
 

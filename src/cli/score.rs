@@ -2,16 +2,17 @@
 
 use super::arguments::Score;
 use super::console::{Exit, Reader, complain, print, style};
-use super::history;
 use super::stem::stems;
 use crate::calibration::Library;
 use crate::case::{self, ReadCase};
+use crate::editor::{append_attempts, in_utc};
 use crate::practice::{
     Attempt, AttemptLandmark, HISTORY_FORMAT, HISTORY_VERSION, Key, learning_curves, score,
 };
 use crate::report::{self, Scored};
 use crate::verdict::Criteria;
 use std::path::Path;
+use std::time::SystemTime;
 
 pub(super) fn run(arguments: &Score) -> Exit {
     let prepared = prepare(arguments);
@@ -121,7 +122,7 @@ impl Run<'_> {
             self.attempts.push(Attempt {
                 format: HISTORY_FORMAT.to_owned(),
                 version: HISTORY_VERSION,
-                when: history::now(),
+                when: in_utc(SystemTime::now()),
                 student: student.to_owned(),
                 film_sha256: case.film.sha256.clone(),
                 tooth: tooth.clone(),
@@ -152,7 +153,7 @@ impl Run<'_> {
     fn close(&self) -> Result<String, String> {
         let mut text = String::new();
         if let Some(file) = self.arguments.history.as_ref().filter(|_| !self.attempts.is_empty()) {
-            let history = history::append(file, &self.attempts)?;
+            let history = append_attempts(file, &self.attempts)?;
             for unread in &history.unread {
                 complain(&format!("{}: {unread}", file.display()));
             }

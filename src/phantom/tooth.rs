@@ -5,6 +5,7 @@
 
 use super::chance::Chance;
 use super::form::{AverageForm, AverageRoot, average_form};
+use super::space::Point3;
 use super::treatment::Treatment;
 use crate::case::{Fdi, RootName, Side};
 
@@ -160,6 +161,12 @@ pub enum Impossible {
 }
 
 impl Tooth {
+    /// Halfway between the crown's edge and the furthest apex: what an exposure is aimed at.
+    pub fn middle(&self) -> Point3 {
+        let apex = self.roots.iter().map(|root| root.apex_mm).fold(0.0, f64::max);
+        Point3::new(0.0, 0.0, 0.5 * (apex - self.crown.length_mm))
+    }
+
     /// The tooth a seed gives: an average one with the spread of nature, bone with some loss, no treatment.
     pub fn drawn(fdi: Fdi, seed: u64) -> Self {
         let chance = Chance::of(seed).part("tooth");

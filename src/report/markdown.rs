@@ -1,10 +1,12 @@
 //! Tables for the documentation, made from the same data the program runs on; a test keeps the documents equal.
 
 use crate::calibration::{Jaw, Library, ObjectKind};
-use crate::case::{Answers, Finding, LandmarkId, Owner, Shape};
+use crate::case::{Answers, Finding, Landmark, LandmarkId, Owner, Shape, Side};
 use crate::measure::{CATALOGUE, Repeat};
+use crate::phantom::DEFINITIONS;
 use crate::quantity::Unit;
 use crate::verdict::Criteria;
+use crate::wording::capital;
 use std::fmt::Write as _;
 
 fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> String {
@@ -26,6 +28,28 @@ pub fn landmarks_markdown(owner: Owner) -> String {
             vec![format!("`{}`", id.key()), format!("{}{note}", declaration.meaning)]
         }),
     )
+}
+
+/// Every landmark with the pictures of what it marks, the doubtful cases among them.
+pub fn definitions_markdown() -> String {
+    let mut text = String::new();
+    for landmark in Landmark::ALL {
+        let declaration = landmark.declaration();
+        let id = if declaration.sided { landmark.on(Side::Mesial) } else { landmark.id() };
+        let sides = if declaration.sided { " and the same on the distal side" } else { "" };
+        // Writing to a string cannot fail.
+        let _ = writeln!(text, "### `{}`{sides}\n\n{}.\n", id.key(), capital(declaration.meaning));
+        for it in DEFINITIONS.iter().filter(|it| it.landmark == *landmark) {
+            let _ = writeln!(
+                text,
+                "![{}](definitions/{}.png)\n\n{}.\n",
+                it.caption,
+                it.name,
+                capital(it.caption)
+            );
+        }
+    }
+    text
 }
 
 /// Every measurement of the catalogue.

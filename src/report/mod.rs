@@ -4,6 +4,7 @@
 
 mod agreement;
 mod agreement_csv;
+mod agreement_rows;
 mod annotated_film;
 mod callouts;
 mod csv;
@@ -22,8 +23,10 @@ mod text;
 mod words;
 mod written;
 
+pub use crate::quantity::Day;
 pub use agreement::{agreement_json, agreement_text};
 pub use agreement_csv::{AGREEMENT_HEADER, agreement_csv};
+pub use agreement_rows::{StatisticRow, statistic_rows};
 pub use annotated_film::shades_of;
 pub use csv::{MEASUREMENTS_HEADER, VERDICTS_HEADER, csv_record, measurements_csv, verdicts_csv};
 pub use drawing::{
@@ -32,16 +35,22 @@ pub use drawing::{
 };
 pub use films::{film_json, film_text};
 pub use markdown::{
-    catalogue_markdown, criteria_markdown, first_look_markdown, landmarks_markdown, library_markdown,
-    limits_markdown,
+    catalogue_markdown, criteria_markdown, definitions_markdown, first_look_markdown, landmarks_markdown,
+    library_markdown, limits_markdown,
 };
 pub use pages::{pages, patients_picture};
 pub use plan::{card_text, plan_json, plan_text, words as plan_words};
-pub use plot::{PlotTitle, bland_altman_svg, places_svg};
-pub use score::{SCORE_HEADER, Scored, learning_text, score_csv, score_foot, score_json, score_text};
+pub use plot::{
+    Anchor as PlotAnchor, Ink, Plot, PlotMark, PlotTitle, agreement_plots, bland_altman_plot,
+    bland_altman_svg, learning_plot, pair_plot, places_plot, places_svg,
+};
+pub use score::{
+    SCORE_HEADER, Scored, changed_criterion, first_and_latest, learning_text, score_csv, score_foot,
+    score_json, score_text, scored_name, scored_verdict, set_right_words, unmeasured_words,
+};
 pub use structured::{missing_in_structured_report, structured_report};
 pub use style::Style;
-pub use subject::{Audience, Day, Paper, PictureFailed, Setting, Subject};
+pub use subject::{Audience, Paper, PictureFailed, Setting, Subject};
 pub use text::{SAFETY, case_text};
 pub use words::{
     Lacking, Tally, ValueWords, about_words, all_about_words, catalogue_row, claim_words, contributor_words,

@@ -139,18 +139,10 @@ pub fn learning_text(student: &str, curves: &[LearningCurve], style: Style) -> S
     page.line(&style.aside(&aside));
     for curve in curves {
         let right = curve.points.iter().filter(|point| point.outcome.is_right()).count();
-        let placed: Vec<f64> = curve.points.iter().filter_map(|point| point.recent_rms_mm).collect();
-        let way = match placed.as_slice() {
-            [] => "never placed".to_owned(),
-            [only] => format!("{only:.2}"),
-            [.., last] => {
-                let first = placed.get(RECENT - 1).or(placed.first()).copied().unwrap_or(*last);
-                if placed.len() > RECENT {
-                    format!("{first:.2} \u{2192} {last:.2}")
-                } else {
-                    format!("{last:.2}")
-                }
-            }
+        let way = match first_and_latest(curve) {
+            (_, None) => "never placed".to_owned(),
+            (Some(first), Some(last)) => format!("{first:.2} \u{2192} {last:.2}"),
+            (None, Some(last)) => format!("{last:.2}"),
         };
         let name = Quantity::words_of(&curve.landmark);
         page.line(&format!("  {name:<NAME$} {:>5} {right:>7}   {way}", curve.points.len()));
@@ -162,12 +154,21 @@ pub fn learning_text(student: &str, curves: &[LearningCurve], style: Style) -> S
     page.text
 }
 
+/// Root mean square error of the first [`RECENT`] times a landmark was placed, mm, where it was placed more often than
+/// that; and of the latest, where it was placed at all.
+pub fn first_and_latest(curve: &LearningCurve) -> (Option<f64>, Option<f64>) {
+    let placed: Vec<f64> = curve.points.iter().filter_map(|point| point.recent_rms_mm).collect();
+    let first = placed.get(RECENT - 1).copied().filter(|_| placed.len() > RECENT);
+    (first, placed.last().copied())
+}
+
 struct Page {
     text: String,
     style: Style,
 }
 
-fn named(id: &str, root: Option<&str>) -> String {
+/// What a line of a score is about: "crest, mesial", "coronal section".
+pub fn scored_name(id: &str, root: Option<&str>) -> String {
     let spoken = RowRef { id: id.to_owned(), root: root.map(str::to_owned) }.spoken();
     // `sections@0` is one section, not one of several kinds.
     spoken.strip_prefix("sections, ").map(str::to_owned).unwrap_or(spoken)
@@ -196,7 +197,7 @@ impl Page {
     fn landmarks(&mut self, landmarks: &[LandmarkScore], consensus: bool) {
         self.heading("LANDMARKS", "error along and across the tooth, straight error, mm");
         for it in landmarks {
-            let name = named(&it.landmark, it.root.as_deref());
+            let name = scored_name(&it.landmark, it.root.as_deref());
             let found = match it.error.summed() {
                 Some(error) => {
                     let in_sd = it.error.in_sd().filter(|_| consensus);
@@ -239,7 +240,7 @@ impl Page {
         }
         self.heading("MEASUREMENTS", "by the key, by the case, error");
         for row in rows {
-            let name = named(&row.of.id, row.of.root.as_deref());
+            let name = scored_name(&row.of.id, row.of.root.as_deref());
             let digits = if row.unit == crate::quantity::Unit::Degree { 1 } else { 2 };
             let key = format!("{:>7.digits$}", row.key);
             let found = match (row.value, row.error) {
@@ -248,7 +249,7 @@ impl Page {
                     let in_sd = in_sd.map(|it| format!(" {it:>+5.1} sd")).unwrap_or_default();
                     format!("{value:>7.digits$} {error:>+7.digits$} {}{in_sd}", row.unit.suffix())
                 }
-                _ => format!("      – {}", why(row)),
+                _ => format!("      – {}", unmeasured_words(row)),
             };
             let indent = NAME + 11;
             let mut lines = wrapped(found.trim_start(), WIDTH - indent).into_iter();
@@ -272,27 +273,16 @@ impl Page {
         }
         self.heading_only("VERDICTS THAT DIFFER");
         for change in changes {
-            let title = criteria.list.iter().find(|it| it.id == change.criterion).map(|it| it.title.clone());
-            let about = match change.about.as_slice() {
-                [only] => format!(" ({})", only.spoken()),
-                _ => change
-                    .about
-                    .first()
-                    .and_then(|about| about.root.as_deref())
-                    .filter(|root| *root != "single")
-                    .map(|root| format!(" ({root} root)"))
-                    .unwrap_or_default(),
-            };
             self.paragraph(
                 "  ",
                 &format!(
-                    "{}{about}: {} by the key, {} by the case",
-                    title.unwrap_or_else(|| change.criterion.clone()),
-                    word(change.key, change.key_class.as_deref()),
-                    word(change.case, change.case_class.as_deref()),
+                    "{}: {} by the key, {} by the case",
+                    changed_criterion(change, criteria),
+                    scored_verdict(change.key, change.key_class.as_deref()),
+                    scored_verdict(change.case, change.case_class.as_deref()),
                 ),
             );
-            self.paragraph("      ", &set_right(&change.set_right_by));
+            self.paragraph("      ", &set_right_words(&change.set_right_by));
         }
     }
 
@@ -302,7 +292,8 @@ impl Page {
     }
 }
 
-fn why(row: &MeasurementError) -> String {
+/// Why a measurement of the key cannot be made by the case.
+pub fn unmeasured_words(row: &MeasurementError) -> String {
     if row.planned {
         return "only as planned".to_owned();
     }
@@ -314,7 +305,24 @@ fn why(row: &MeasurementError) -> String {
     }
 }
 
-fn word(verdict: Option<Verdict>, class: Option<&str>) -> String {
+/// The criterion whose verdict differs, and what it is about where that is one thing.
+pub fn changed_criterion(change: &VerdictChange, criteria: &Criteria) -> String {
+    let title = criteria.list.iter().find(|it| it.id == change.criterion).map(|it| it.title.clone());
+    let about = match change.about.as_slice() {
+        [only] => format!(" ({})", only.spoken()),
+        _ => change
+            .about
+            .first()
+            .and_then(|about| about.root.as_deref())
+            .filter(|root| *root != "single")
+            .map(|root| format!(" ({root} root)"))
+            .unwrap_or_default(),
+    };
+    format!("{}{about}", title.unwrap_or_else(|| change.criterion.clone()))
+}
+
+/// A verdict or class in words; "none" where there is none.
+pub fn scored_verdict(verdict: Option<Verdict>, class: Option<&str>) -> String {
     match (class, verdict) {
         (Some(class), _) => class.to_owned(),
         (None, Some(verdict)) => verdict.words().to_owned(),
@@ -322,7 +330,8 @@ fn word(verdict: Option<Verdict>, class: Option<&str>) -> String {
     }
 }
 
-fn set_right(by: &[SetRight]) -> String {
+/// Which single correction would set a verdict right.
+pub fn set_right_words(by: &[SetRight]) -> String {
     if by.is_empty() {
         return "takes more than one correction".to_owned();
     }
@@ -330,7 +339,7 @@ fn set_right(by: &[SetRight]) -> String {
         .iter()
         .map(|it| match it.landmark {
             "calibration" => "the scale".to_owned(),
-            landmark => named(landmark, it.root),
+            landmark => scored_name(landmark, it.root),
         })
         .collect();
     format!("set right by the key's {}", names.join("; or "))

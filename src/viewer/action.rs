@@ -1,8 +1,11 @@
 //! What a person asked for. Panels draw and collect actions; the session takes them in after the frame is drawn.
 
+use super::agreement::Ask as AgreementAsk;
 use super::command::Command;
+use super::practice::Ask as PracticeAsk;
 use super::question::Answer;
 use super::remembered::Setting;
+use super::session::Choosing;
 use super::viewport::View;
 use crate::case::{RootName, RowRef};
 use crate::editor::{Edit, LandmarkAt, Placing, PointAt, Selection};
@@ -104,6 +107,12 @@ pub enum Action {
     RememberRecent(bool),
     /// How the program looks from now on.
     Set(Setting),
+    /// Something about practice.
+    Practice(PracticeAsk),
+    /// Something about agreement.
+    Agreement(AgreementAsk),
+    /// A dialog of the system is wanted.
+    Choose(Choosing),
 }
 
 /// What the next click on the film places.

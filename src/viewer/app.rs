@@ -5,10 +5,11 @@ use super::canvas::Canvas;
 use super::command::Command;
 use super::neighbours::FILM_ENDINGS;
 use super::paper::Films;
+use super::practice::drawn as practice;
 use super::question::Question;
 use super::remembered::Theme;
 use super::reporting::Shows;
-use super::session::{Choosing, Session, Start};
+use super::session::{Choosing, Place, Session, Start};
 use super::tone_panel::TonePanel;
 use super::{
     canvas, dialogs, film_messages, keyboard, menus, notices, patient_picture, report_pages, status, theme,
@@ -163,6 +164,14 @@ impl App {
                 let asked = dialog.add_filter("reports", &endings).save_file();
                 std::thread::spawn(move || answer(pollster::block_on(asked)));
             }
+            Choosing::Place(Place::History) => {
+                let asked = dialog.add_filter("histories", &["jsonl"]).save_file();
+                std::thread::spawn(move || answer(pollster::block_on(asked)));
+            }
+            Choosing::Place(_) => {
+                let asked = dialog.pick_folder();
+                std::thread::spawn(move || answer(pollster::block_on(asked)));
+            }
             Choosing::Save => {
                 let asked = dialog.add_filter("cases", &["json"]).save_file();
                 std::thread::spawn(move || answer(pollster::block_on(asked)));
@@ -212,7 +221,12 @@ impl App {
                     // What is too wide is cut at the window's side; it must not push the worksheet under the film.
                     let room = ui.available_rect_before_wrap();
                     let mut inner = ui.new_child(egui::UiBuilder::new().max_rect(room));
-                    worksheet.show(&mut inner, &mut desk);
+                    practice::strip::show(&mut inner, &mut desk);
+                    if desk.session.work.as_ref().is_some_and(|work| work.shown_comparison().is_some()) {
+                        practice::comparison::show(&mut inner, &mut desk);
+                    } else {
+                        worksheet.show(&mut inner, &mut desk);
+                    }
                     ui.advance_cursor_after_rect(room);
                 });
         }

@@ -2,6 +2,7 @@
 
 use super::reporting::Shows;
 use super::session::Session;
+use super::work::Work;
 use eframe::egui::{Key, KeyboardShortcut, ModifierNames, Modifiers};
 
 /// Which menu a command stands in.
@@ -13,13 +14,15 @@ pub enum Menu {
     Case,
     /// How the film is seen.
     View,
+    /// Learning, and what repeats are worth.
+    Practice,
     /// Help.
     Help,
 }
 
 impl Menu {
     /// Every menu, in order.
-    pub const ALL: [Self; 4] = [Self::File, Self::Case, Self::View, Self::Help];
+    pub const ALL: [Self; 5] = [Self::File, Self::Case, Self::View, Self::Practice, Self::Help];
 
     /// Its title.
     pub const fn title(self) -> &'static str {
@@ -27,6 +30,7 @@ impl Menu {
             Self::File => "File",
             Self::Case => "Case",
             Self::View => "View",
+            Self::Practice => "Practice",
             Self::Help => "Help",
         }
     }
@@ -148,6 +152,11 @@ commands! {
     InterfaceLarger: View, "Interface larger", "makes letters and controls larger", Everywhere, [ctrl(Key::Plus), ctrl(Key::Equals)];
     InterfaceSmaller: View, "Interface smaller", "makes letters and controls smaller", Everywhere, [ctrl(Key::Minus)];
     InterfaceUsual: View, "Interface at its usual size", "letters and controls as large as the system asks", Everywhere, [ctrl(Key::Num0)];
+    Practise: Practice, "Practise…", "choose a film whose truth is known, place it, and see yours beside it", Everywhere, [ctrl(Key::E)];
+    FinishPlacing: Practice, "Finish and compare", "holds what is placed beside the key, and adds it to the history", Everywhere, [ctrl(Key::Enter)];
+    NextPractice: Practice, "Next film to practise on", "another film, chosen as the last one", Everywhere, [ctrl_shift(Key::E)];
+    Curves: Practice, "How I come along…", "learning curves by landmark, from the history", Everywhere, [ctrl(Key::J)];
+    Agreement: Practice, "Agreement of repeats…", "how far repeated placings lie apart, with tables and plots", Everywhere, [ctrl(Key::G)];
     Guide: Help, "Guide", "walks a dentist and a student through one case each, without a network", Everywhere, [];
     Shortcuts: Help, "Shortcuts", "lists what keys and pointer do", OutsideText, [plain(Key::F1)];
     About: Help, "About, and what to be careful of", "version, cautions, licences", Everywhere, [];
@@ -177,7 +186,25 @@ impl Command {
             | Self::Guide
             | Self::Shortcuts
             | Self::About
+            | Self::Practise
+            | Self::Curves
+            | Self::Agreement
             | Self::Switch => true,
+            Self::FinishPlacing => work.is_some_and(Work::hides_results),
+            // The program keeps placings of a round itself; a proposed name would tell which film it is.
+            Self::Save | Self::SaveAs => work.is_some_and(|work| !work.is_of_round()),
+            Self::NextPractice => {
+                work.is_some_and(|work| work.practice.as_ref().is_some_and(|it| it.compared.is_some()))
+            }
+            // What would show results, or lead to where they are.
+            Self::Card
+            | Self::FindFilm
+            | Self::NextFilm
+            | Self::PreviousFilm
+            | Self::Again
+            | Self::Report
+            | Self::Picture
+            | Self::WriteReport => work.is_some_and(|work| !work.hides_results()),
             Self::Undo => work.is_some_and(|work| work.open.next_undo().is_some()),
             Self::Redo => work.is_some_and(|work| work.open.next_redo().is_some()),
             Self::Hide | Self::Absent | Self::Plan => {
@@ -186,7 +213,9 @@ impl Command {
             Self::Delete => {
                 session.reporting.shows.is_none() && work.is_some_and(|work| work.open.selection().is_some())
             }
-            Self::CopyTable | Self::CopyCsv => work.is_some_and(|work| work.numbers.as_ref().is_ok()),
+            Self::CopyTable | Self::CopyCsv => {
+                work.is_some_and(|work| work.numbers.as_ref().is_ok() && !work.hides_results())
+            }
             Self::Cancel => work.is_some() || session.help.is_some(),
             of_film if of_film.is_of_film() => work.is_some() && session.reporting.shows.is_none(),
             _ => work.is_some(),
@@ -229,6 +258,8 @@ impl Command {
                 | Self::CopyTable
                 | Self::CopyCsv
                 | Self::WriteReport
+                | Self::FinishPlacing
+                | Self::NextPractice
                 | Self::Close
                 | Self::Quit
         )
@@ -236,6 +267,13 @@ impl Command {
 
     /// The title, naming the step for undo and redo.
     pub fn title_now(self, session: &Session) -> String {
+        let is_round = session
+            .work
+            .as_ref()
+            .is_some_and(|work| work.practice.as_ref().is_some_and(|practice| practice.placing.is_some()));
+        if self == Self::FinishPlacing && is_round {
+            return "Keep this placing and go on".to_owned();
+        }
         let step = session.work.as_ref().and_then(|work| match self {
             Self::Undo => work.open.next_undo(),
             Self::Redo => work.open.next_redo(),

@@ -46,6 +46,11 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
             super::settings::show(ui, desk, Beginning(helped_before != desk.session.help));
         }
         Some(Help::Card) => super::chair_card::show(ui, desk),
+        Some(Help::Practice) => {
+            super::practice::drawn::window::show(ui, desk, Beginning(helped_before != desk.session.help));
+        }
+        Some(Help::Curves) => super::practice::drawn::curves::show(ui, desk),
+        Some(Help::Agreement) => super::agreement::drawn::show(ui, desk),
         None => {}
     }
 }

@@ -30,7 +30,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
                 );
                 ui.add_space(12.0);
                 ui.horizontal_wrapped(|ui| {
-                    for command in [Command::Open, Command::OpenNamed, Command::OpenSample] {
+                    for command in [Command::Open, Command::OpenNamed, Command::OpenSample, Command::Practise] {
                         let button = egui::Button::new(command.title()).min_size(egui::vec2(0.0, 30.0));
                         if ui.add(button).on_hover_text(command.hint()).clicked() {
                             desk.ask(Action::Command(command));

@@ -4,6 +4,7 @@ use super::action::Action;
 use super::app::Desk;
 use super::command::Command;
 use super::opening::Opening;
+use super::practice::Ask;
 use super::shown_film::FilmState;
 use eframe::egui::{self, Rect, vec2};
 use std::time::Duration;
@@ -16,6 +17,21 @@ const UNNOTICED: Duration = Duration::from_millis(300);
 /// Draws what is to be said over the film's part of the window, where there is anything.
 pub(super) fn show(ui: &mut egui::Ui, rect: Rect, desk: &mut Desk<'_>) {
     let session = desk.session;
+    if let Some(making) = &session.practice.making {
+        if let Some(rest) = UNNOTICED.checked_sub(making.lasts()) {
+            ui.request_repaint_after(rest);
+        } else {
+            boxed(ui, rect, |ui| {
+                ui.heading(if making.is_made { "Making a film" } else { "Getting the film ready" });
+                ui.label("A few seconds; its key is put by where it is not seen.");
+                if ui.button("Give it up").clicked() {
+                    desk.ask(Action::Practice(Ask::CancelMaking));
+                }
+            });
+            ui.request_repaint_after(PROGRESS_INTERVAL);
+        }
+        return;
+    }
     if let Some(opening) = &session.opening {
         if let Some(rest) = UNNOTICED.checked_sub(opening.lasts()) {
             ui.request_repaint_after(rest);

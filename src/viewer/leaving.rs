@@ -2,6 +2,7 @@
 
 use super::neighbours::{case_of, neighbour};
 use super::opening::{FilmSource, Opening, Purpose, Unopened, file_name};
+use super::practice::Practising;
 use super::question::{Question, Then};
 use super::session::{NoticeKind, Session};
 use super::shown_film::{FilmState, ShownFilm};
@@ -26,6 +27,7 @@ impl Session {
 
     /// Leaves the open case; work that is not saved is given up, at the user's word.
     pub(super) fn go_on(&mut self, then: Then) {
+        self.give_up_round();
         match then {
             Then::Close => self.leave(),
             Then::Quit => {
@@ -36,6 +38,8 @@ impl Session {
             Then::Open(file) => self.open(&file),
             Then::OpenSample => self.open_sample(),
             Then::Again => self.question = self.work.is_some().then_some(Question::Again),
+            Then::Practise => self.begin_practice(),
+            Then::Round => self.begin_round(),
         }
     }
 
@@ -47,6 +51,7 @@ impl Session {
         let (film, film_of, viewport, tone) =
             (before.film.clone(), before.film_of.clone(), before.viewport, before.tone);
         let cautions = before.open.film_cautions().to_vec();
+        let practice = before.practice.clone();
         self.work = Some(before);
         self.leave();
         let (engine, state_folder) = (Arc::clone(&self.engine), self.state_folder.clone());
@@ -54,6 +59,7 @@ impl Session {
         work.open.film_checked(cautions);
         (work.film, work.film_of, work.viewport, work.tone) = (film, film_of, viewport, tone);
         work.is_repeat = true;
+        work.practice = practice.map(Practising::anew);
         work.aim_along(true);
         self.work = Some(work);
     }
@@ -74,7 +80,7 @@ impl Session {
         }
     }
 
-    fn leave(&mut self) {
+    pub(super) fn leave(&mut self) {
         if let Some(work) = &mut self.work {
             // One that cannot be removed is offered at the next opening, where it can be deleted.
             let _ = work.open.remove_autosaves();
@@ -130,7 +136,7 @@ impl Session {
     }
 
     /// What could not be opened before is old news once something is.
-    fn forget_problems(&mut self) {
+    pub(super) fn forget_problems(&mut self) {
         self.notices.retain(|notice| notice.kind != NoticeKind::Problem);
     }
 
@@ -141,6 +147,7 @@ impl Session {
             self.problem(format!("{}: {text}", spoiled.file.display()));
         }
         self.work = Some(Work::new(open));
+        self.resume_practice();
         self.open_film_of_case();
     }
 

@@ -5,6 +5,7 @@
 
 mod about;
 pub mod action;
+pub mod agreement;
 mod app;
 mod canvas;
 mod chair_card;
@@ -24,6 +25,8 @@ mod opening;
 mod paper;
 mod patient_picture;
 pub mod planning;
+mod plot_drawing;
+pub mod practice;
 pub mod question;
 pub mod remembered;
 mod report_pages;

@@ -65,6 +65,10 @@ pub enum Then {
     OpenSample,
     /// Begins a repeat of the case.
     Again,
+    /// Goes on to a film to practise on.
+    Practise,
+    /// Begins a round of repeats.
+    Round,
 }
 
 impl Then {
@@ -80,6 +84,8 @@ impl Then {
             }
             Self::OpenSample => "opening the sample".to_owned(),
             Self::Again => "placing again".to_owned(),
+            Self::Practise => "going on to a film to practise on".to_owned(),
+            Self::Round => "beginning a round".to_owned(),
         }
     }
 }

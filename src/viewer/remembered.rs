@@ -1,5 +1,6 @@
 //! What is remembered from one run to the next: recent files and settings, in a small file of the user's own.
 
+use super::practice::Wishes;
 use crate::case::{Fdi, Replace, write_atomically};
 use crate::editor::private_folder;
 use crate::report::{Audience, Paper};
@@ -32,6 +33,8 @@ pub struct Remembered {
     pub audience: Audience,
     /// What they are printed on.
     pub paper: Paper,
+    /// What is wished for of practice.
+    pub practice: Wishes,
 }
 
 /// One thing of how the program looks, or of what it makes.
@@ -155,6 +158,7 @@ impl Default for Remembered {
             shows_tone: false,
             audience: Audience::Record,
             paper: Paper::A4,
+            practice: Wishes::default(),
         }
     }
 }
@@ -182,6 +186,7 @@ impl Remembered {
             shows_tone: one(kept, "shows_tone", first.shows_tone),
             audience: one(kept, "audience", first.audience),
             paper: one(kept, "paper", first.paper),
+            practice: one(kept, "practice", first.practice),
         }
     }
 

@@ -208,7 +208,7 @@ impl Session {
     /// Looks after what is seen of a report, and after a file that is being written.
     pub(super) fn tend_report(&mut self, now: SystemTime) {
         self.take_written();
-        self.take_made();
+        self.take_pages();
         let Some(work) = &self.work else { return };
         let Some(shows) = self.reporting.shows else { return };
         // A report without its film would be made for nothing.
@@ -250,7 +250,7 @@ impl Session {
         }
     }
 
-    fn take_made(&mut self) {
+    fn take_pages(&mut self) {
         let Some((_, receive)) = &self.reporting.making else { return };
         let made = match receive.try_recv() {
             Ok(made) => made,

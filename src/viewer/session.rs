@@ -2,8 +2,10 @@
 //! taken in here. No drawing.
 
 use super::action::Action;
+use super::agreement::{AgreementDesk, Ask as AgreementAsk};
 use super::command::Command;
 use super::opening::{FilmSource, Opening, Purpose};
+use super::practice::{Ask as PracticeAsk, PracticeDesk};
 use super::question::{Question, Then};
 use super::remembered::{Remembered, Scale, Setting, Theme};
 use super::reporting::{Reporting, Shows};
@@ -64,6 +66,12 @@ pub enum Help {
     Settings,
     /// The card for the chair.
     Card,
+    /// What to practise on.
+    Practice,
+    /// How the student comes along.
+    Curves,
+    /// Agreement of repeated cases.
+    Agreement,
 }
 
 /// What a dialog of the system is opened for.
@@ -77,6 +85,23 @@ pub enum Choosing {
     Save,
     /// Where to write the report.
     Report,
+    /// A path for practice or agreement.
+    Place(Place),
+}
+
+/// What a path is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Place {
+    /// The folder of cases to practise on.
+    Practice,
+    /// The file of the history.
+    History,
+    /// The folder for placings of rounds.
+    Round,
+    /// The folder of repeated cases.
+    Agreement,
+    /// The folder for tables and plots.
+    Out,
 }
 
 /// Everything the window works on.
@@ -91,6 +116,10 @@ pub struct Session {
     pub notices: VecDeque<Notice>,
     /// What is remembered.
     pub remembered: Remembered,
+    /// What is kept of practice.
+    pub practice: PracticeDesk,
+    /// What is kept of agreement.
+    pub agreement: AgreementDesk,
     /// A dialog of the system that is wanted; the window opens it.
     pub choosing: Option<Choosing>,
     /// The window of help that is open.
@@ -140,6 +169,8 @@ impl Session {
             question: None,
             notices: VecDeque::new(),
             remembered,
+            practice: PracticeDesk::default(),
+            agreement: AgreementDesk::default(),
             choosing: None,
             help: None,
             reporting: Reporting::default(),
@@ -203,11 +234,15 @@ impl Session {
                 self.remember();
             }
             Action::Set(setting) => self.set(setting),
+            Action::Practice(ask) => self.take_ask(ask),
+            Action::Agreement(ask) => self.take_agreement(ask),
+            Action::Choose(choosing) => self.choosing = Some(choosing),
             Action::TakeOffer(file) => {
                 let taken = self.work.as_mut().map(|work| work.open.accept(&file));
                 if let Some(Err(why)) = taken {
                     self.problem(why.to_string());
                 }
+                self.resume_practice();
             }
             Action::LeaveOffer(file) => {
                 if let Some(work) = &mut self.work {
@@ -347,6 +382,14 @@ impl Session {
             Command::Shortcuts => self.toggle(Help::Shortcuts),
             Command::About => self.toggle(Help::About),
             Command::Card => self.toggle(Help::Card),
+            Command::Practise => self.toggle(Help::Practice),
+            Command::Curves => {
+                self.read_curves();
+                self.toggle(Help::Curves);
+            }
+            Command::Agreement => self.toggle(Help::Agreement),
+            Command::FinishPlacing => self.take_ask(PracticeAsk::Finish),
+            Command::NextPractice => self.take_ask(PracticeAsk::Next),
             Command::Switch => self.switches = true,
             Command::Report => self.show_report(Shows::Pages),
             Command::Picture => self.show_report(Shows::Picture),
@@ -470,6 +513,7 @@ impl Session {
     pub(super) fn no_dialog(&mut self, choosing: Choosing) {
         let why = "This system offers no dialog to choose in; type the path.";
         match &mut self.question {
+            _ if matches!(choosing, Choosing::Place(_)) => self.problem(why.to_owned()),
             Some(Question::SaveName { why_not, .. } | Question::ReportName { why_not, .. }) => {
                 *why_not = Some(why.to_owned());
             }
@@ -487,6 +531,7 @@ impl Session {
     pub fn chosen(&mut self, choosing: Choosing, opened: Option<Instant>, file: PathBuf) {
         let is_same_case = self.work.as_ref().map(|work| work.opened) == opened;
         match choosing {
+            Choosing::Place(place) => self.chosen_place(place, &file),
             Choosing::Open => self.take(Action::Open(file)),
             Choosing::Film if is_same_case => self.take(Action::FindFilm(file)),
             Choosing::Save if is_same_case && matches!(self.question, Some(Question::SaveName { .. })) => {
@@ -501,6 +546,20 @@ impl Session {
                 self.problem(format!("nothing was saved as {}: it was no longer asked for", file.display()));
             }
         }
+    }
+
+    /// Takes a path that was chosen for practice or agreement.
+    fn chosen_place(&mut self, place: Place, path: &Path) {
+        let path = path.display().to_string();
+        let mut wishes = self.remembered.practice.clone();
+        match place {
+            Place::Practice => wishes.folder = path,
+            Place::History => wishes.history = path,
+            Place::Round => wishes.round_folder = path,
+            Place::Agreement => return self.take_agreement(AgreementAsk::Folder(path)),
+            Place::Out => return self.take_agreement(AgreementAsk::OutFolder(path)),
+        }
+        self.take_ask(PracticeAsk::Wish(Box::new(wishes)));
     }
 
     /// The folder somebody will look in first: the one of the case, else of what was opened last.

@@ -45,6 +45,8 @@ impl Session {
     /// wants to be called again, where it does.
     pub fn tend(&mut self, now: SystemTime) -> Option<Duration> {
         self.take_opened();
+        self.take_made();
+        self.take_agreement_read();
         self.tend_disk(now);
         self.tend_report(now);
         let waits = [self.tend_autosave(now), self.tend_drawing(now), self.tend_notices(now)];

@@ -2,6 +2,7 @@
 
 use super::action::{Handle, Look, Target};
 use super::planning::{Planned, Planning};
+use super::practice::Practising;
 use super::ruler::Ruler;
 use super::shown_film::FilmState;
 use super::viewport::Viewport;
@@ -68,6 +69,8 @@ pub struct Work {
     pub planning: Planning,
     /// The revision of the case that a report was written of last.
     pub(super) reported: Option<u64>,
+    /// That it is placed for practice.
+    pub practice: Option<Practising>,
 }
 
 impl Work {
@@ -99,6 +102,7 @@ impl Work {
             drawn: None,
             planning: Planning::default(),
             reported: None,
+            practice: None,
         };
         work.film_of = work.film_named();
         work.refresh();

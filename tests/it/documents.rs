@@ -42,6 +42,7 @@ const HOW: &str = "run `CRESTGAUGE_WRITE_DOCUMENTS=1 cargo test documents` and l
 fn tables_of_the_documents() {
     part("docs/case.md", "tooth landmarks", &report::landmarks_markdown(Owner::Tooth));
     part("docs/case.md", "root landmarks", &report::landmarks_markdown(Owner::Root));
+    part("docs/landmarks.md", "definitions", &report::definitions_markdown());
     part("docs/case.md", "measurements", &report::catalogue_markdown());
     part("docs/criteria.md", "criteria", &report::criteria_markdown(&Criteria::default_set().unwrap()));
     part("docs/references.md", "reference objects", &report::library_markdown(&library()));

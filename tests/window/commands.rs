@@ -110,9 +110,12 @@ fn assert_same(one: &Shown, other: &Shown, what: &str) {
     assert_eq!(one, other, "{what}");
 }
 
+/// What can be done only while a case is placed for practice: `practice` works through them.
+const OF_PRACTICE: [Command; 2] = [Command::FinishPlacing, Command::NextPractice];
+
 #[test]
 fn every_shortcut_does_what_the_menu_does() {
-    for command in Command::ALL {
+    for command in Command::ALL.iter().filter(|command| !OF_PRACTICE.contains(command)) {
         // Each in a folder of its own: what one puts by must not be offered to the next.
         let desk = Desk::new();
         let mut by_menu = ready(&desk);
@@ -142,7 +145,8 @@ fn what_cannot_be_done_now_does_nothing() {
     let desk = Desk::new();
     let window = ready(&desk);
     for command in Command::ALL {
-        assert!(command.is_enabled(window.session()), "{command:?}");
+        let is_of_practice = OF_PRACTICE.contains(command);
+        assert_eq!(command.is_enabled(window.session()), !is_of_practice, "{command:?}");
     }
     let mut window = desk.window(None);
     let (enabled, not): (Vec<Command>, Vec<Command>) =

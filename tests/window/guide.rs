@@ -85,6 +85,10 @@ fn every_word_it_sets_apart_stands_on_the_screen() {
     }
 
     let mut window = desk.window(None);
+    window.take(Action::Command(Command::Practise));
+    window.read(&mut read);
+
+    let mut window = desk.window(None);
     window.take(Action::Command(Command::OpenSample));
     window.until_film();
     for part in PARTS {

@@ -4,6 +4,7 @@
 // In a test a panic is how a failure is said.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
+mod agreement;
 mod commands;
 mod contrast;
 mod desk;
@@ -15,6 +16,7 @@ mod names;
 mod pictures;
 mod placing;
 mod planning;
+mod practice;
 mod questions;
 mod real;
 mod reports;

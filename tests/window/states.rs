@@ -75,6 +75,32 @@ pub(crate) const STATES: &[State] = &[
         window.click("View");
         window
     }),
+    ("what to practise on", |desk| with(desk, Command::Practise)),
+    ("practising", |desk| {
+        let mut window = desk.window(None);
+        window.practise();
+        window
+    }),
+    ("practice compared", |desk| {
+        let mut window = desk.window(None);
+        window.practise();
+        window.place_some();
+        window.take(Action::Command(Command::FinishPlacing));
+        window
+    }),
+    ("learning curves", |desk| {
+        let mut window = desk.window(None);
+        window.practise();
+        window.place_some();
+        window.take(Action::Command(Command::FinishPlacing));
+        window.take(Action::Command(Command::Curves));
+        window
+    }),
+    ("agreement", |desk| {
+        let mut window = desk.window(Some(&desk.case_without_film()));
+        window.compare_teeth(desk);
+        window
+    }),
     ("a film just opened", |desk| {
         let mut window = desk.window(Some(&desk.film()));
         window.until_film();

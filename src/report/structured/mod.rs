@@ -8,13 +8,14 @@
 mod codes;
 mod item;
 
-use super::subject::{Day, PictureFailed, Subject};
+use super::subject::{PictureFailed, Subject};
 use super::text::SAFETY;
 use super::words::{NO_SCALE, all_about_words, claim_words, measurement_name, scale_words};
 use crate::case::{MeasurementRow, Root, State};
 use crate::film::Sha256;
 use crate::film::dicom::FilmIdentifiers;
 use crate::measure::spans;
+use crate::quantity::Day;
 use crate::quantity::Unit;
 use codes::private;
 use dicom_core::value::PrimitiveValue;

@@ -27,6 +27,7 @@ mod unseen;
 
 use super::action::{Action, Handle, Look, Target};
 use super::app::Desk;
+use super::practice::drawn::vectors;
 use super::shown_film::ShownFilm;
 use super::tiles::Tiles;
 use super::work::Work;
@@ -40,7 +41,7 @@ use eframe::egui::{self, Color32, Id, Pos2, Rect, Sense, Stroke, StrokeKind, Wid
 use held::{Held, Toning};
 use look_here::Band;
 use loupe::Clear;
-use sheet::Sheet;
+pub(in crate::viewer) use sheet::Sheet;
 use std::sync::Arc;
 use std::time::Instant;
 
@@ -255,6 +256,8 @@ fn lie(
     let words = words.into_iter().chain(spans::ruler(painter, sheet, work));
     around.more.extend(words.map(|(at, words)| (labels::around_point(at), words)));
     marks::marks(painter, sheet, work, spots, canvas);
+    let compared = vectors::draw(painter, sheet, work);
+    around.more.extend(compared.map(|(at, words)| (labels::around_point(at), words)));
     around.placing = match canvas.hovered {
         Some(Handle::Case(at)) => spans::placing(painter, sheet, work, at),
         _ => None,

@@ -6,7 +6,7 @@ use eframe::egui::{Pos2, Rect, pos2};
 
 /// The film's part of the window and how the film is seen in it.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Sheet<'a> {
+pub(in crate::viewer) struct Sheet<'a> {
     /// The part of the window.
     pub(super) rect: Rect,
     /// How the film is seen.
@@ -26,7 +26,7 @@ impl Sheet<'_> {
     }
 
     /// Where in the window a place of the film is seen.
-    pub(super) fn seen(&self, place: Position<Stored>) -> Pos2 {
+    pub(in crate::viewer) fn seen(&self, place: Position<Stored>) -> Pos2 {
         let middle = self.rect.center();
         let seen = self.viewport.seen(place);
         pos2(screen(f64::from(middle.x) + seen.x), screen(f64::from(middle.y) + seen.y))

@@ -38,7 +38,11 @@ fn technique_words(technique: Technique) -> &'static str {
 /// Draws the part.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
     let case = work.open.case();
-    facts(ui, work);
+    if work.is_of_round() {
+        aside(ui, "Which film this is, is not told in a round.");
+    } else {
+        facts(ui, work);
+    }
     row(ui, "Tooth", |ui| tooth_picker::show(ui, desk, work));
     let stages: Vec<_> =
         Stage::ALL.iter().map(|(_, stage)| (stage_words(*stage).to_owned(), *stage)).collect();

@@ -4,6 +4,7 @@ use super::super::action::{Action, Target};
 use super::super::app::Desk;
 use super::super::theme;
 use super::super::work::Work;
+use super::definitions::Pictures;
 use super::heading::card;
 use super::known::{Known, sight_of, state_words};
 use super::number_field::propose;
@@ -22,9 +23,15 @@ pub(super) struct LandmarksPart {
     reason: Option<(LandmarkAt, String)>,
     why_not: Option<(LandmarkAt, String)>,
     lists: bool,
+    pictures: Pictures,
 }
 
 impl LandmarksPart {
+    /// Another case begins; pictures stay.
+    pub(super) fn forget(&mut self) {
+        *self = Self { pictures: std::mem::take(&mut self.pictures), ..Self::default() };
+    }
+
     /// Draws the part.
     pub(super) fn show(&mut self, ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
         let case = work.open.case();
@@ -79,6 +86,7 @@ impl LandmarksPart {
         let sight = sight_of(case, at);
         ui.label(RichText::new(capital(&at.words())).strong());
         ui.label(capital(at.id.landmark().declaration().meaning));
+        self.pictures.show(ui, at.id.landmark());
         aside(ui, capital(&state_words(case, at, sight)));
         let mark = at.mark(case);
         let placed = mark.and_then(Mark::point);

@@ -4,6 +4,7 @@
 //! parts draw that and propose edits.
 
 mod curve_drawing;
+mod definitions;
 mod film_part;
 mod first_look_part;
 mod heading;
@@ -39,8 +40,9 @@ use super::work::Work;
 use crate::report::SAFETY;
 use eframe::egui::{self, Align, ScrollArea};
 pub(super) use number_field::refused;
-use progress::Part;
+use progress::{Part, Progress, Standing};
 use rows::aside;
+pub(super) use rows::{choice, row};
 use sheet::{Kept, Sheet};
 use std::time::Instant;
 
@@ -113,7 +115,7 @@ impl Worksheet {
         let sheet = self.kept.of(work);
         if self.folds.of != Some(work.opened) {
             self.scale = scale_part::ScalePart::default();
-            self.landmarks = landmarks_part::LandmarksPart::default();
+            self.landmarks.forget();
             self.results = results_part::ResultsPart::default();
             self.top = 0.0;
         }
@@ -141,7 +143,7 @@ impl Worksheet {
         if self.linked.is_some() {
             ui.request_repaint();
         }
-        let shows_plan = self.folds.is_open(Part::Plan);
+        let shows_plan = self.folds.is_open(Part::Plan) && !work.hides_results();
         if shows_plan != work.planning.shows {
             desk.ask(Action::ShowPlan(shows_plan));
         }
@@ -159,6 +161,13 @@ impl Worksheet {
         goes_to: Option<Part>,
     ) {
         for (part, progress) in Part::ALL.into_iter().zip(&sheet.progress) {
+            if work.hides_results() && !part.is_placed() {
+                continue;
+            }
+            // A caution that is not shown is not to be looked at.
+            let quiet = Progress::done();
+            let is_quiet = work.hides_results() && progress.standing == Standing::LookHere;
+            let progress = if is_quiet { &quiet } else { progress };
             let heading = heading::show(ui, part, progress, self.folds.is_open(part));
             if heading.clicked() {
                 self.folds.toggle(part);

@@ -47,6 +47,11 @@ impl Part {
         Self::Report,
     ];
 
+    /// Whether it is of what is placed, rather than of what comes of it or is read elsewhere.
+    pub(super) const fn is_placed(self) -> bool {
+        matches!(self, Self::Film | Self::Scale | Self::Landmarks)
+    }
+
     /// Its title.
     pub(super) const fn title(self) -> &'static str {
         match self {

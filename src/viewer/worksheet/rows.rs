@@ -7,7 +7,7 @@ const NAMES: f32 = 118.0;
 const MOST_OF_WIDTH: f32 = 0.32;
 
 /// A row.
-pub(super) fn row(ui: &mut egui::Ui, name: &str, add: impl FnOnce(&mut egui::Ui)) {
+pub(in crate::viewer) fn row(ui: &mut egui::Ui, name: &str, add: impl FnOnce(&mut egui::Ui)) {
     let names = NAMES.min(ui.available_width() * MOST_OF_WIDTH);
     ui.horizontal_top(|ui| {
         ui.allocate_ui_with_layout(
@@ -23,7 +23,7 @@ pub(super) fn row(ui: &mut egui::Ui, name: &str, add: impl FnOnce(&mut egui::Ui)
 }
 
 /// A choice among words, one of which, or none, is chosen. What is chosen anew goes to `take`.
-pub(super) fn choice<T: Copy + PartialEq>(
+pub(in crate::viewer) fn choice<T: Copy + PartialEq>(
     ui: &mut egui::Ui,
     name: &str,
     none: Option<&str>,

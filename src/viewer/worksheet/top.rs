@@ -3,6 +3,7 @@
 use super::super::action::{Action, Target};
 use super::super::app::Desk;
 use super::super::theme;
+use super::super::work::Work;
 use super::heading::pennant_here;
 use super::progress::{Part, Step};
 use super::sheet::Sheet;
@@ -17,20 +18,26 @@ const CAUTIONS: f32 = 132.0;
 /// Draws it; gives the part that somebody wants to go to.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, sheet: &Sheet) -> Option<Part> {
     let mut goes_to = None;
+    let hides = desk.session.work.as_ref().is_some_and(Work::hides_results);
     let case = desk.session.work.as_ref().map(|work| work.open.case())?;
     ui.add_space(4.0);
     if let Some(why) = &sheet.failed {
         ui.label(RichText::new(format!("Nothing can be computed: {why}")).strong());
     }
-    if settle(ui, sheet) {
+    if !hides && settle(ui, sheet) {
         goes_to = Some(Part::FirstLook);
     }
-    for line in &sheet.summary {
+    for line in sheet.summary.iter().filter(|_| !hides) {
         ui.label(RichText::new(capital(line)).strong());
     }
     let is_placing = placing(ui, desk);
     match sheet.next {
         _ if is_placing => {}
+        None | Some(Step::Read) if hides => {
+            ui.label(
+                "All that is asked for is there. Look at the list whether more can be seen, then finish.",
+            );
+        }
         Some(step) => {
             ui.horizontal_wrapped(|ui| {
                 ui.label("Next:");
@@ -50,7 +57,9 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, sheet: &Sheet) -> Opt
         }
         None => {}
     }
-    cautions(ui, sheet);
+    if !hides {
+        cautions(ui, sheet);
+    }
     ui.add_space(2.0);
     goes_to
 }

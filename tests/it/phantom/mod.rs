@@ -3,6 +3,8 @@
 mod anatomy;
 mod attenuation;
 mod command;
+mod definitions;
+mod exercises;
 mod films;
 mod projection;
 mod receptor;

@@ -4,6 +4,7 @@ use super::Desk;
 use crestgauge::case::Fdi;
 use crestgauge::viewer::action::Action;
 use crestgauge::viewer::command::Command;
+use crestgauge::viewer::practice::{Ask, Wishes};
 use crestgauge::viewer::remembered::{Remembered, Scale, Setting, Theme, ToothNumbers};
 use std::path::PathBuf;
 
@@ -81,6 +82,9 @@ fn every_setting_survives_a_restart() {
     }
     driven.command(Command::ToneStrip);
     assert!(desk.start(None).session.remembered.shows_tone);
+    let wishes = Wishes { student: "anna".to_owned(), repeats: 3, ..Wishes::default() };
+    driven.take(Action::Practice(Ask::Wish(Box::new(wishes.clone()))));
+    assert_eq!(desk.start(None).session.remembered.practice, wishes);
     assert_eq!(desk.start(None).session.remembered, driven.session.remembered);
 }
 

@@ -1,9 +1,9 @@
 //! A student's history on disk: lines appended to a file the student owns.
 
 use crate::practice::{Attempt, HISTORY_FORMAT, History, line, read_history};
-use crate::report::Day;
+use crate::quantity::Day;
 use std::fs::{self, File};
-use std::io::{Read as _, Seek as _, SeekFrom, Write as _};
+use std::io::{ErrorKind, Read as _, Seek as _, SeekFrom, Write as _};
 use std::path::Path;
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -12,7 +12,10 @@ const MOST_BYTES: u64 = 256 << 20;
 
 /// Appends attempts to a history, and gives all it holds then. Nothing that stands in the file is changed; where its last
 /// line was cut short, the next begins on a line of its own.
-pub(super) fn append(file: &Path, attempts: &[Attempt]) -> Result<History, String> {
+///
+/// # Errors
+/// A sentence that names the file: it is a folder, no history, too long, or cannot be written.
+pub fn append_attempts(file: &Path, attempts: &[Attempt]) -> Result<History, String> {
     let name = file.display();
     let failed = |error: std::io::Error| format!("{name}: the history was not written: {error}");
     if fs::metadata(file).is_ok_and(|about| about.is_dir()) {
@@ -45,9 +48,27 @@ pub(super) fn append(file: &Path, attempts: &[Attempt]) -> Result<History, Strin
     Ok(read_history(&format!("{before}{added}")))
 }
 
-/// The time of day in RFC 3339, UTC.
-pub(super) fn now() -> String {
-    rfc_3339(SystemTime::now())
+/// What a history holds; nothing where there is no such file yet.
+///
+/// # Errors
+/// A sentence that names the file: it cannot be read, or is too long.
+pub fn attempts_of(file: &Path) -> Result<History, String> {
+    let name = file.display();
+    match fs::metadata(file) {
+        Err(error) if error.kind() == ErrorKind::NotFound => return Ok(History::default()),
+        Err(error) => return Err(format!("{name}: the history cannot be read: {error}")),
+        Ok(about) if about.len() > MOST_BYTES => {
+            return Err(format!("{name}: is too long for a history; begin a new one"));
+        }
+        Ok(_) => {}
+    }
+    let bytes = fs::read(file).map_err(|error| format!("{name}: the history cannot be read: {error}"))?;
+    Ok(read_history(&String::from_utf8_lossy(&bytes)))
+}
+
+/// A time in RFC 3339, UTC.
+pub fn in_utc(time: SystemTime) -> String {
+    rfc_3339(time)
 }
 
 fn rfc_3339(moment: SystemTime) -> String {
