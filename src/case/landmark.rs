@@ -93,11 +93,11 @@ landmarks! {
     StopReference: "stop_reference", Tooth, Point, sided false, parallax false, None,
         "where an instrument's stop rests today: a cusp, a flat, the root face";
     CoreTop: "core_top", Tooth, Point, sided false, parallax false, Some(Part::Core),
-        "highest point of the core";
+        "most coronal point of the core";
     CoreBase: "core_base", Tooth, Point, sided false, parallax false, Some(Part::Core),
-        "level of the coronal surface of the standing dentine beside the canal, the lower side where they differ, carried square onto the canal line";
+        "level of the coronal surface of the standing dentine beside the canal, the more apical side where they differ, carried square onto the canal line";
     WallTop: "wall_top", Tooth, Point, sided true, parallax true, None,
-        "highest point at which the wall is still at least 1 mm thick, caries removed";
+        "most coronal point at which the wall is still at least 1 mm thick, caries removed";
     FinishLine: "finish_line", Tooth, Point, sided true, parallax true, None,
         "the crown margin";
     Cej: "cej", Tooth, Point, sided true, parallax true, None,

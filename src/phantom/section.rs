@@ -118,9 +118,14 @@ impl Outline {
         }
     }
 
-    /// The place on the rim at a level and depth, on the mesial (−1) or distal (+1) side.
+    /// The place on the rim at a level and depth, on the mesial (−1) or distal (+1) side. Where the body is thinner than a depth
+    /// says, as a crown is near its edge, the place lies well within it, on its side and not before or behind it.
     pub(super) fn rim(&self, sign: f64, y: f64, z: f64) -> Point3 {
-        Point3::new(self.at(z).rim(sign, y), y, z)
+        const WITHIN: f64 = 0.9;
+        let section = self.at(z);
+        let most = WITHIN * section.half_y;
+        let y = y.clamp(section.y - most, section.y + most);
+        Point3::new(section.rim(sign, y), y, z)
     }
 
     /// The same body elsewhere: every section moved by `shift` and by `lean` for each mm of level.

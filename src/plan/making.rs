@@ -159,7 +159,7 @@ impl<'c> Making<'c> {
         self.rules.push(Rule {
             id: "usual_depth_in_a_molar".to_owned(),
             title: "the usual depth in a molar's root".to_owned(),
-            bound: format!("at most {most} mm below the orifice"),
+            bound: format!("at most {most} mm from the orifice"),
             strength: Strength::Requirement,
             source: limit.source.clone(),
             measurement: "",

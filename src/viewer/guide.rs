@@ -24,6 +24,7 @@ const PICTURES: &[(&str, &[u8])] = &[
     ("pictures/guide-film.png", include_bytes!("../../docs/pictures/guide-film.png")),
     ("pictures/guide-verdicts.png", include_bytes!("../../docs/pictures/guide-verdicts.png")),
     ("pictures/guide-plan.png", include_bytes!("../../docs/pictures/guide-plan.png")),
+    ("pictures/guide-report.png", include_bytes!("../../docs/pictures/guide-report.png")),
     ("pictures/guide-loupe.png", include_bytes!("../../docs/pictures/guide-loupe.png")),
 ];
 

@@ -66,7 +66,7 @@ pub const DEFINITIONS: &[Definition] = &[
             ..PLAIN
         },
     ),
-    shown("core-top", Landmark::CoreTop, "the highest point of the core", "21", PLAIN),
+    shown("core-top", Landmark::CoreTop, "the most coronal point of the core", "21", PLAIN),
     shown(
         "core-base",
         Landmark::CoreBase,
@@ -77,7 +77,7 @@ pub const DEFINITIONS: &[Definition] = &[
     shown(
         "core-base-uneven",
         Landmark::CoreBase,
-        "in doubt, sides of unlike height: the lower side counts, carried square onto the canal line",
+        "in doubt, sides of unlike height: the more apical side counts, carried square onto the canal line",
         "21",
         Recipe { ferrule_mm: [Some(0.6), Some(3.4)], ..PLAIN },
     ),
@@ -146,14 +146,14 @@ pub const DEFINITIONS: &[Definition] = &[
     shown(
         "furcation",
         Landmark::Furcation,
-        "the roof of the furcation, dentine above and bone or ligament below",
+        "the roof of the furcation, dentine coronal of it, bone or ligament apical",
         "36",
         FILLED,
     ),
     shown(
         "furcal-crest",
         Landmark::FurcalCrest,
-        "the bone in the furcation, below the roof\u{2019}s ligament space",
+        "the bone in the furcation, apical of the roof\u{2019}s ligament space",
         "36",
         FILLED,
     ),

@@ -1,6 +1,6 @@
 //! The tooth before anything is done: what is known of each site, of crown, root and core.
 
-use super::{CLEARANCE_MM, FERRULE_MM, wanted_at_least};
+use super::{CLEARANCE_MM, FERRULE_MM, site_word, wanted_at_least};
 use crate::case::{Case, Landmark, Side, Site};
 use crate::measure::{FirstOrder, Length, PlaceName, Studied, Study};
 use crate::plan::depths::Depths;
@@ -134,11 +134,11 @@ impl<'c> Tooth<'c> {
 
     pub(super) fn site_row(&self, now: &Now, wanted: &mut Vec<Need>) -> RecoverySite {
         let is_probed = Site::PROBED.contains(&now.site);
-        let word = now.site.word();
+        let (key, word) = (now.site.word(), site_word(now.site, self.case));
         let mut lacks = Vec::new();
         if now.wall_above_crest.is_none() {
             if is_probed {
-                let key = format!("wall_above_bone_mm/{word}");
+                let key = format!("wall_above_bone_mm/{key}");
                 needs::reading(
                     wanted,
                     &key,
@@ -154,7 +154,7 @@ impl<'c> Tooth<'c> {
         }
         if now.ferrule.is_none() {
             if is_probed {
-                let key = format!("ferrule_mm/{word}");
+                let key = format!("ferrule_mm/{key}");
                 needs::reading(wanted, &key, &format!("probing of the {word} ferrule"), "ferrule recovery");
                 lacks.push("probed ferrule");
             } else {

@@ -130,7 +130,8 @@ fn walls(setter: &mut Setter, subject: &Subject<'_>, width: f64) -> Vec<Piece> {
 
 /// How much filling stays: what is asked for, and what there is.
 fn filling(setter: &mut Setter, subject: &Subject<'_>, width: f64) -> Vec<Piece> {
-    let mut pieces = vec![setter.heading("HOW MUCH FILLING STAYS", "below the post, inside the root", width)];
+    let mut pieces =
+        vec![setter.heading("HOW MUCH FILLING STAYS", "apical of the post, inside the root", width)];
     let asked = subject.criteria.list.iter().filter(|criterion| {
         criterion.rows.iter().any(|row| row.id == "seal_length" || row.id == "filling_short_of_apex")
             && criterion.strength != Strength::Information

@@ -77,7 +77,7 @@ pub(super) fn needs(setter: &mut Setter, plan: &Plan, width: f64) -> Vec<Piece> 
 pub(super) fn sites(setter: &mut Setter, subject: &Subject<'_>, width: f64) -> Vec<Piece> {
     let columns = [0.2, 0.2, 0.2, 0.2, 0.2].map(|share| Column { share, is_right: false });
     let table = setter.next();
-    let heads = ["site, mm", "ferrule now", "wall above crest", "lift needed", "margin down"];
+    let heads = ["site, mm", "ferrule now", "wall above crest", "lift needed", "margin apically"];
     let mut pieces = vec![setter.row(
         (table, 0),
         &columns,

@@ -13,7 +13,7 @@ pub(super) fn recovery(sheet: &mut Sheet, case: &Case, plan: &Plan) {
     sheet.heading("WHAT A FERRULE WOULD TAKE", &words::ferrule_wanted(recovery));
     sheet.line(&format!(
         "  {:<10}{:>16}{:>20}{:>17}{:>14}",
-        "mm", "ferrule now", "wall above crest", "lift needed", "margin down"
+        "mm", "ferrule now", "wall above crest", "lift needed", "margin apically"
     ));
     for row in &recovery.sites {
         site_line(sheet, case, row);

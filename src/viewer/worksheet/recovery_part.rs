@@ -63,7 +63,7 @@ fn sites(ui: &mut egui::Ui, desk: &mut Desk<'_>, case: &Case, recovery: &Recover
     let mut goes = None;
     ScrollArea::horizontal().id_salt("sites").show(ui, |ui| {
         Grid::new("sites").num_columns(5).striped(true).show(ui, |ui| {
-            for head in ["mm", "ferrule now", "wall above crest", "lift needed", "margin down"] {
+            for head in ["mm", "ferrule now", "wall above crest", "lift needed", "margin apically"] {
                 ui.label(RichText::new(head).strong());
             }
             ui.end_row();
@@ -140,7 +140,9 @@ fn compared(ui: &mut egui::Ui, case: &Case, recovery: &Recovery) {
         recovery.options.iter().filter(|option| option.verdict.is_some()).collect();
     let rows: [(&str, Cell); 10] = [
         ("requirements", |_, it| verdict_words(it.verdict).1.to_owned()),
-        ("tooth up, mm", |_, it| it.extrusion_mm.map_or_else(|| "\u{2013}".to_owned(), plan_words::length)),
+        ("tooth coronally, mm", |_, it| {
+            it.extrusion_mm.map_or_else(|| "\u{2013}".to_owned(), plan_words::length)
+        }),
         ("bone away, mm", bone_away),
         ("margin to crest", least_margin),
         ("crown to root", |_, it| stacked(it.crown_to_root.as_ref())),

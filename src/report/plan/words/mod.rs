@@ -111,7 +111,7 @@ pub fn abutment(core: &Core) -> String {
 
 /// From where a post's depth counts.
 pub const fn depth_from(case_has_several_roots: bool) -> &'static str {
-    if case_has_several_roots { "below the orifice" } else { "below the core base" }
+    if case_has_several_roots { "from the orifice" } else { "from the core base" }
 }
 
 /// A depth, below where it counts from and from the stop.

@@ -41,7 +41,7 @@ fn amounts(amounts: &[(&str, Option<&Amount>, &str)]) -> String {
 pub fn steps(case: &Case, recovery: &Recovery, option: &RecoveryOption) -> String {
     let mut steps = Vec::new();
     if let Some(lift) = option.extrusion_mm.filter(|lift| *lift > 0.0) {
-        steps.push(format!("tooth up {} mm", number(lift)));
+        steps.push(format!("tooth {} mm coronally", number(lift)));
     }
     let bone: Vec<String> = option
         .sites
