@@ -1,11 +1,13 @@
 """Memory of the real window under random input, minute by minute.
 
-    cargo build --release && python3 benches/memory.py [MINUTES [SEED]]
+    cargo build --release && python3 benches/memory.py [MINUTES [SEED [look]]]
 
 Needs Xvfb and xdotool. The program runs on a display that nobody sees, with a home of its own and the sample open, and
 without a window manager, so that it fills the display. Input is drawn at random: the pointer moves, clicks, drags and
 turns its wheel over film and worksheet, and keys are pressed that change the case, the view and the tone. Left out are
 the menus and the keys that close the case or the program; should it end all the same, it is said and started again.
+With `look`, nothing changes the case: the pointer moves, the wheel turns, and keys change the view and the tone. What grows
+in the one and not in the other is the history of undo, which has no limit.
 Each line is a minute: how many inputs there were so far, and the memory held (VmRSS) as Linux states it, in MiB.
 """
 
@@ -19,6 +21,7 @@ import time
 
 MINUTES = int(sys.argv[1]) if len(sys.argv) > 1 else 60
 SEED = int(sys.argv[2]) if len(sys.argv) > 2 else 1
+LOOKS = sys.argv[3:] == ["look"]
 PROGRAM = os.path.abspath(os.environ.get("CRESTGAUGE", "target/release/crestgauge"))
 WIDTH, HEIGHT = 1280, 800
 MENUS = 60
@@ -26,6 +29,7 @@ MENUS = 60
 
 KEYS = """Tab shift+Tab Return Escape Left Right Up Down ctrl+Left shift+Up h a p k Delete f 1 plus minus z r
     bracketleft bracketright m u i l s t g F6 F1 ctrl+z ctrl+z ctrl+shift+z ctrl+y ctrl+t ctrl+shift+t ctrl+s b""".split()
+LOOKING_KEYS = "1 f plus minus z bracketleft bracketright m u i l s t F1 b ctrl+t ctrl+shift+t".split()
 
 
 def display():
@@ -75,6 +79,12 @@ def one_input(random_):
     place = [str(random_.randrange(4, WIDTH - 4)), str(random_.randrange(MENUS, HEIGHT - 4))]
     other = [str(random_.randrange(4, WIDTH - 4)), str(random_.randrange(MENUS, HEIGHT - 4))]
     kind = random_.random()
+    if LOOKS:
+        if kind < 0.50:
+            return ["mousemove", *place]
+        if kind < 0.70:
+            return ["mousemove", *place, "click", "--repeat", "3", random_.choice("45")]
+        return ["key", random_.choice(LOOKING_KEYS)]
     if kind < 0.30:
         return ["mousemove", *place]
     if kind < 0.50:
