@@ -19,6 +19,7 @@ mod sheet;
 mod structured;
 mod style;
 mod subject;
+mod tally;
 mod text;
 mod words;
 mod written;
@@ -51,12 +52,12 @@ pub use score::{
 pub use structured::{missing_in_structured_report, structured_report};
 pub use style::Style;
 pub use subject::{Audience, Paper, PictureFailed, Setting, Subject};
+pub use tally::{Tally, tallies};
 pub use text::{SAFETY, case_text};
 pub use words::{
-    Lacking, Tally, ValueWords, about_words, all_about_words, catalogue_row, claim_words, contributor_words,
+    Lacking, ValueWords, about_words, all_about_words, catalogue_row, claim_words, contributor_words,
     direction_words, distortion_words, doubt_words, lacking, measurement_name, percent_words,
-    probability_words, rows_words, settled_words, share_words, sureness_words, tallies, value_words,
-    verdict_words,
+    probability_words, rows_words, settled_words, share_words, sureness_words, value_words, verdict_words,
 };
 pub use written::{Ending, Written, WrongName, picture, written};
 

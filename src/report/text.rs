@@ -1,10 +1,11 @@
 //! The table for people: the job's questions in its order, each with its numbers and its verdicts, 80 columns wide.
 
 use super::Style;
+use super::tally::{Tally, tallies};
 use super::words::{
-    Answers, Lacking, NO_SCALE, SIGNS, Tally, ValueWords, all_about_words, answers, distortion_words,
-    doubt_words, film_facts, judged_words, lacking, measurement_name, rows_words, scale_words, settled_words,
-    shared_angle_words, tallies, tooth_words, value_words,
+    Answers, Lacking, NO_SCALE, SIGNS, ValueWords, all_about_words, answers, distortion_words, doubt_words,
+    film_facts, judged_words, lacking, measurement_name, rows_words, scale_words, settled_words,
+    shared_angle_words, tooth_words, value_words,
 };
 use crate::case::{Case, Computed, Derived, MeasurementRow, Reason, RowRef, ScaleRow, State, VerdictRow};
 use crate::caution::CautionRow;

@@ -1,8 +1,8 @@
 //! What numbers, verdicts, cautions and lacks are called: the words that reports and the window share.
 
 use crate::case::{
-    Case, Derived, Fdi, Lack, MeasurementRow, Reason, RowRef, ScaleRow, SharedAngle, State, Strength,
-    Technique, Verdict, VerdictRow,
+    Case, Derived, Fdi, Lack, MeasurementRow, Reason, RowRef, ScaleRow, SharedAngle, State, Technique,
+    Verdict, VerdictRow,
 };
 use crate::measure::{CATALOGUE, FEWEST_DRAWS, Question, Row, Source};
 use crate::quantity::COVERAGE_FACTOR;
@@ -190,84 +190,6 @@ pub fn probability_words(probability: f64) -> String {
         }
         _ => format!("{probability:.2}"),
     }
-}
-
-/// How many verdicts of each word there are among those of one strength, on what is there or on what is planned.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Tally {
-    /// How much weight they carry.
-    pub strength: Strength,
-    /// How many meet their bound.
-    pub meet: usize,
-    /// How many fall short of it.
-    pub short: usize,
-    /// How many are undecided.
-    pub open: usize,
-    /// The titles of those that fall short, each once where they follow one another.
-    pub short_of: Vec<String>,
-    /// The titles of those that are undecided, likewise.
-    pub open_of: Vec<String>,
-    /// Whether none of them could be judged yet, for want of any number.
-    pub nothing_yet: bool,
-}
-
-impl Tally {
-    /// In words: "requirements: 3 meet, 1 fall short (ferrule), 4 undecided (apical seal; and 3 more)".
-    pub fn words(&self) -> String {
-        let Self { strength, meet, short, open, short_of, open_of, nothing_yet } = self;
-        let strength = strength.words();
-        if *nothing_yet {
-            return format!("{strength}s: nothing to judge yet");
-        }
-        let which = |of: &[String]| match of.len() {
-            0 => String::new(),
-            // What a tooth must meet and may not is named; of what is wanted the count is enough to go and look.
-            _ if *strength != *Strength::Requirement.words() => String::new(),
-            1..=MOST_NAMED => format!(" ({})", of.join("; ")),
-            _ => {
-                let (named, more) = of.split_at(MOST_NAMED);
-                format!(" ({}; and {} more)", named.join("; "), more.len())
-            }
-        };
-        let short_of = if short_of.is_empty() { String::new() } else { format!(" ({})", list(short_of)) };
-        format!("{strength}s: {meet} meet, {short} fall short{short_of}, {open} undecided{}", which(open_of))
-    }
-}
-
-/// The verdicts on what is there, or on what is planned, counted; strengths without any are left out.
-pub fn tallies(derived: &Derived, criteria: &Criteria, state: State) -> Vec<Tally> {
-    let of_strength = |strength: Strength| {
-        let mine = || {
-            derived
-                .verdicts
-                .iter()
-                .filter(move |row| row.strength == strength && row.state.unwrap_or(State::Present) == state)
-        };
-        let of = |verdict: Verdict| mine().filter(|row| row.verdict == Some(verdict)).count();
-        let titles = |verdict: Verdict| {
-            let mut titles: Vec<String> = mine()
-                .filter(|row| row.verdict == Some(verdict))
-                .filter_map(|row| criteria.list.iter().find(|criterion| criterion.id == row.criterion))
-                .map(|criterion| criterion.title.clone())
-                .collect();
-            titles.dedup();
-            titles
-        };
-        Tally {
-            strength,
-            meet: of(Verdict::Meets),
-            short: of(Verdict::FallsShort),
-            open: of(Verdict::Undecided),
-            short_of: titles(Verdict::FallsShort),
-            open_of: titles(Verdict::Undecided),
-            nothing_yet: mine().all(|row| row.probability.is_none()),
-        }
-    };
-    [Strength::Requirement, Strength::Preference]
-        .map(of_strength)
-        .into_iter()
-        .filter(|tally| tally.meet + tally.short + tally.open > 0)
-        .collect()
 }
 
 /// What a caution is about: a measurement or landmark as the dentist says it, else a place in the case.

@@ -6,9 +6,10 @@ use crate::case::{Answer, Finding, State, Verdict};
 use crate::measure::Question;
 use crate::quantity::COVERAGE_FACTOR;
 use crate::report::subject::Subject;
+use crate::report::tally::{Tally, tallies};
 use crate::report::words::{
-    Answers, Lacking, Tally, answers, doubt_words, judged_words, lacking, measurement_name, rows_words,
-    settled_words, tallies, value_words,
+    Answers, Lacking, answers, doubt_words, judged_words, lacking, measurement_name, rows_words,
+    settled_words, value_words,
 };
 use crate::wording::decimals;
 
