@@ -167,6 +167,28 @@ struct Page {
     style: Style,
 }
 
+/// How many landmarks are placed or marked as in the key, what became of the others, and how far off the placed ones lie.
+pub fn outcomes_words(landmarks: &[LandmarkScore]) -> String {
+    let right = landmarks.iter().filter(|it| it.outcome.is_right()).count();
+    // How well a point lies is told by its error, not by this count.
+    let mut parts = vec![format!("{right} of {} placed or marked as in the key", landmarks.len())];
+    for (_, outcome) in Outcome::ALL.iter().filter(|(_, outcome)| !outcome.is_right()) {
+        let count = landmarks.iter().filter(|it| it.outcome == *outcome).count();
+        if count > 0 {
+            parts.push(format!("{count} {}", outcome.words()));
+        }
+    }
+    let points: Vec<f64> =
+        landmarks.iter().filter_map(|it| it.error.summed()).map(|error| error.distance_mm).collect();
+    if !points.is_empty() {
+        // A tooth has a few dozen landmarks.
+        #[allow(clippy::cast_precision_loss)]
+        let mean = points.iter().map(|distance| distance * distance).sum::<f64>() / points.len() as f64;
+        parts.push(format!("rms error of what was placed {:.2} mm", mean.sqrt()));
+    }
+    parts.join("; ")
+}
+
 /// What a line of a score is about: "crest, mesial", "coronal section".
 pub fn scored_name(id: &str, root: Option<&str>) -> String {
     let spoken = RowRef { id: id.to_owned(), root: root.map(str::to_owned) }.spoken();
@@ -215,23 +237,7 @@ impl Page {
             };
             self.line(&format!("  {name:<NAME$} {found}"));
         }
-        let right = landmarks.iter().filter(|it| it.outcome.is_right()).count();
-        let mut parts = vec![format!("{right} of {} right", landmarks.len())];
-        for (_, outcome) in Outcome::ALL.iter().filter(|(_, outcome)| !outcome.is_right()) {
-            let count = landmarks.iter().filter(|it| it.outcome == *outcome).count();
-            if count > 0 {
-                parts.push(format!("{count} {}", outcome.words()));
-            }
-        }
-        let points: Vec<f64> =
-            landmarks.iter().filter_map(|it| it.error.summed()).map(|error| error.distance_mm).collect();
-        if !points.is_empty() {
-            // A tooth has a few dozen landmarks.
-            #[allow(clippy::cast_precision_loss)]
-            let mean = points.iter().map(|distance| distance * distance).sum::<f64>() / points.len() as f64;
-            parts.push(format!("rms error of what was placed {:.2} mm", mean.sqrt()));
-        }
-        self.paragraph("  ", &parts.join("; "));
+        self.paragraph("  ", &outcomes_words(landmarks));
     }
 
     fn measurements(&mut self, rows: &[MeasurementError], consensus: bool) {

@@ -165,7 +165,8 @@ fn table(ui: &mut egui::Ui, desk: &mut Desk<'_>, comparison: &Comparison, look: 
 }
 
 fn statistics(ui: &mut egui::Ui, id: &str, compared: &Compared, pair: usize) {
-    ui.label(format!("{} teeth read at least twice, {} in every column", compared.n, compared.complete));
+    let teeth = if compared.n == 1 { "tooth" } else { "teeth" };
+    ui.label(format!("{} {teeth} read at least twice, {} in every column", compared.n, compared.complete));
     Grid::new(("statistics", id)).num_columns(2).striped(true).show(ui, |ui| {
         for StatisticRow { name, words, is_given } in statistic_rows(compared, pair) {
             ui.label(name);

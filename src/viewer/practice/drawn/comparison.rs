@@ -1,10 +1,10 @@
 //! What was placed beside the truth, in words and numbers: landmarks, measurements, verdicts.
 
 use super::vectors;
-use crate::practice::{LandmarkScore, MeasurementError, Outcome, Score, across_words};
+use crate::practice::{LandmarkScore, MeasurementError, Score, across_words};
 use crate::quantity::Unit;
 use crate::report::{
-    SAFETY, changed_criterion, scored_name, scored_verdict, set_right_words, unmeasured_words,
+    SAFETY, changed_criterion, outcomes_words, scored_name, scored_verdict, set_right_words, unmeasured_words,
 };
 use crate::viewer::action::{Action, Look};
 use crate::viewer::app::Desk;
@@ -63,15 +63,7 @@ fn heading(ui: &mut egui::Ui, words: &str) {
 }
 
 fn summary(ui: &mut egui::Ui, score: &Score, is_consensus: bool) {
-    let right = score.landmarks.iter().filter(|line| line.outcome.is_right()).count();
-    let mut words = format!("{right} of {} right", score.landmarks.len());
-    for (_, outcome) in Outcome::ALL.iter().filter(|(_, outcome)| !outcome.is_right()) {
-        let count = score.landmarks.iter().filter(|line| line.outcome == *outcome).count();
-        if count > 0 {
-            words = format!("{words}, {count} {}", outcome.words());
-        }
-    }
-    ui.label(RichText::new(words).strong());
+    ui.label(RichText::new(outcomes_words(&score.landmarks)).strong());
     if is_consensus {
         ui.label("Against the consensus of experts, which is uncertain itself: an error of up to 2.4 sd is no error.");
     }
