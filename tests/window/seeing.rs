@@ -101,7 +101,7 @@ fn the_keyboards_cursor_begins_at_the_hint_and_places_nothing_unseen() {
     });
     window.take(Action::Aim(Some(Target::Landmark(apex()))));
     window.press(Modifiers::NONE, Key::Enter);
-    let expected = hint(window.work().open.case(), apex()).unwrap().middle();
+    let expected = hint(window.work().open.case(), apex()).unwrap().middle;
     assert_eq!(window.work().cursor, Some(expected));
     assert_eq!(apex().mark(window.work().open.case()), None, "it only shows the cursor");
     // Moved out of sight, it comes back before anything is placed.

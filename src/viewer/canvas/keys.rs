@@ -184,7 +184,7 @@ pub(super) fn cursor(work: &Work, sheet: &Sheet<'_>, canvas: &Canvas) -> Positio
     let seen = |place: &Position<Stored>| sheet.rect.shrink(EDGE).contains(sheet.seen(*place));
     let begin = || match work.aim {
         Some(Target::Landmark(at)) if at.mark(work.open.case()).is_none() => {
-            hint(work.open.case(), at).map(|hint| hint.middle()).filter(seen)
+            hint(work.open.case(), at).map(|hint| hint.middle).filter(seen)
         }
         _ => None,
     };
