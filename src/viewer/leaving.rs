@@ -4,7 +4,7 @@ use super::neighbours::{case_of, neighbour};
 use super::opening::{FilmSource, Opening, Purpose, Unopened, file_name};
 use super::practice::Practising;
 use super::question::{Question, Then};
-use super::session::{NoticeKind, Session};
+use super::session::Session;
 use super::shown_film::{FilmState, ShownFilm};
 use super::viewport::Viewport;
 use super::work::Work;
@@ -61,6 +61,7 @@ impl Session {
         work.is_repeat = true;
         work.practice = practice.map(Practising::anew);
         work.aim_along(true);
+        self.forget_what_was_told();
         self.work = Some(work);
     }
 
@@ -135,13 +136,13 @@ impl Session {
         }
     }
 
-    /// What could not be opened before is old news once something is.
-    pub(super) fn forget_problems(&mut self) {
-        self.notices.retain(|notice| notice.kind != NoticeKind::Problem);
+    /// What could not be opened, and what was done with the case before, is old news once another is open.
+    pub(super) fn forget_what_was_told(&mut self) {
+        self.notices.clear();
     }
 
     fn begin_case(&mut self, open: OpenCase) {
-        self.forget_problems();
+        self.forget_what_was_told();
         for spoiled in open.spoiled() {
             let text = format!("unsaved work was found and cannot be read: {}", spoiled.why);
             self.problem(format!("{}: {text}", spoiled.file.display()));
@@ -263,7 +264,7 @@ impl Session {
             return;
         }
         self.leave();
-        self.forget_problems();
+        self.forget_what_was_told();
         self.opened(file);
         let file = std::path::absolute(file).unwrap_or_else(|_| file.to_path_buf());
         let folder = file.parent().map_or_else(PathBuf::new, Path::to_path_buf);

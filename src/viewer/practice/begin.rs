@@ -268,7 +268,7 @@ impl Session {
     fn put_before(&mut self, prepared: Prepared) {
         let Prepared { case, folder, film, key, placing } = prepared;
         self.leave();
-        self.forget_problems();
+        self.forget_what_was_told();
         let (engine, state_folder) = (Arc::clone(&self.engine), self.state_folder.clone());
         let mut open = OpenCase::unfiled(case, folder, engine, state_folder);
         // Work on this film that was put by is another sitting's: what is asked for is a placing anew.
