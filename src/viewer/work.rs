@@ -168,9 +168,8 @@ impl Work {
         match self.aim {
             None => {}
             Some(Target::Landmark(at)) => {
-                let sight = self.sight_of(at);
                 self.place_landmark(at, to)?;
-                self.aim_after(at, sight);
+                self.aim_after(at);
             }
             Some(Target::CanalPoint(root)) => {
                 let length =
@@ -232,20 +231,10 @@ impl Work {
         Ok(())
     }
 
-    /// What the film can show of a landmark.
-    fn sight_of(&self, at: LandmarkAt) -> Sight {
-        let listed = landmarks(self.open.case());
-        listed.into_iter().find(|(it, _)| *it == at).map_or(Sight::Possible, |(_, sight)| sight)
-    }
-
     /// Aims at what comes after a landmark: at one that the film can show. What is to be planned is a decision, and is
-    /// aimed at only by whoever is planning already.
-    fn aim_after(&mut self, at: LandmarkAt, sight: Sight) {
-        let case = self.open.case();
-        let next = next_of(case, Some(at), Sight::Asked);
-        let plans = sight == Sight::ToPlan;
-        let next = next.or_else(|| next_of(case, Some(at), Sight::ToPlan).filter(|_| plans));
-        self.aim = next.map(Target::Landmark);
+    /// aimed at only by whoever asks for it.
+    fn aim_after(&mut self, at: LandmarkAt) {
+        self.aim = next_of(self.open.case(), Some(at), Sight::Asked).map(Target::Landmark);
     }
 
     /// Takes the last step back. Where a landmark was being aimed at, the one that was given up by that is aimed at again:
@@ -272,8 +261,7 @@ impl Work {
         if let Some(given_up) = before.iter().find(|at| !after.contains(at)) {
             self.aim = Some(Target::Landmark(*given_up));
         } else if after.contains(&aimed) && !before.contains(&aimed) {
-            let sight = self.sight_of(aimed);
-            self.aim_after(aimed, sight);
+            self.aim_after(aimed);
         }
     }
 
@@ -353,10 +341,9 @@ impl Work {
 
     fn mark_as(&mut self, mark: Mark) -> Result<(), EditRefused> {
         let Some(at) = self.landmark_meant() else { return Ok(()) };
-        let sight = self.sight_of(at);
         self.open.apply(marking(self.open.case(), at, Some(mark)))?;
         if self.aim.is_some() {
-            self.aim_after(at, sight);
+            self.aim_after(at);
         }
         Ok(())
     }
