@@ -61,6 +61,16 @@ fn a_mirrored_or_turned_film_says_so_whole_at_any_size_and_goes_upright_on_a_cli
 }
 
 #[test]
+fn where_mesial_lies_is_said_of_the_film_as_it_is_stored() {
+    let desk = Desk::new();
+    let mut window = bare_case(&desk, |_| {});
+    window.open_part("Film and tooth");
+    assert!(!window.says("as it is stored"));
+    window.take(Action::Command(Command::Mirror));
+    assert!(window.says("on the film as it is stored; mirrored here"));
+}
+
+#[test]
 fn the_badge_is_reached_by_the_keyboard() {
     let desk = Desk::new();
     let mut window = bare_case(&desk, |_| {});

@@ -117,6 +117,11 @@ fn mesial(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
     choice(ui, "Where mesial lies", Some(usual), &sides, case.tooth.mesial_is, |side| {
         desk.ask(Action::Edit(Edit::MesialIs(side)));
     });
+    let [is_reversed, _] = work.viewport.is_reversed();
+    if is_reversed {
+        let how = if work.viewport.is_mirrored() { "mirrored" } else { "turned" };
+        aside(ui, format!("on the film as it is stored; {how} here"));
+    }
 }
 
 /// A root of which nothing is known but its name.

@@ -38,7 +38,7 @@ impl LandmarksPart {
         let chosen = work.landmark_meant();
         let next = next_to_place(case, None).filter(|_| chosen.is_none());
         let pointed_out = tooth_picture::PointedOut { chosen, next };
-        if let Some(at) = tooth_picture::show(ui, case, pointed_out) {
+        if let Some(at) = tooth_picture::show(ui, case, work.viewport.is_reversed(), pointed_out) {
             choose(desk, case, at);
         }
         match chosen.filter(|_| !self.lists) {
