@@ -132,6 +132,10 @@ fn with_film(mut case: Case, file: &Path, bounds: &Bounds) -> Result<(Case, Vec<
 /// read or written beside it, and no label.
 fn bare(known: &Case, keeps_scale: bool, student: &str) -> Case {
     let mut bare = again(known, keeps_scale);
+    if !keeps_scale {
+        // A scale that is to be learned is not half given.
+        bare.calibration.references.clear();
+    }
     bare.landmarks = Landmarks::default();
     bare.label = None;
     bare.clinical = crate::case::Clinical::default();
