@@ -37,7 +37,7 @@ impl Window {
     }
 
     /// The text that was drawn in the last frame.
-    fn drawn(&self) -> String {
+    pub(crate) fn drawn(&self) -> String {
         fn text(shape: &Shape, all: &mut String) {
             match shape {
                 Shape::Text(text) => {

@@ -90,7 +90,7 @@ pub(super) fn take_in(
     let session = desk.session;
     let Some(work) = &session.work else { return };
     let doing = Doing::now(ui);
-    let is_covered = |at: Pos2| canvas.covered.is_some_and(|badge| badge.contains(at));
+    let is_covered = |at: Pos2| canvas.covered.iter().any(|badge| badge.contains(at));
     let over = response.contains_pointer() && !doing.at.is_some_and(is_covered);
     canvas.is_free = doing.slowly;
     if doing.delta != egui::Vec2::ZERO || doing.pressed.is_some() {
