@@ -366,3 +366,21 @@ fn a_placed_landmark_is_chosen_in_the_worksheet_and_stays_where_it_is() {
     window.click_film(30.0, 30.0, Modifiers::NONE);
     assert_eq!(window.work().open.case(), &before);
 }
+
+/// What comes next gives the keyboard to where it is done, and two digits name a tooth.
+#[test]
+fn naming_the_tooth_is_gone_to_and_two_digits_do_it() {
+    let desk = Desk::new();
+    let mut case = sample();
+    (case.film.file, case.film.sha256, case.tooth.fdi) = (None, None, None);
+    let mut window = desk.window(Some(&desk.write("tooth.case.json", &case)));
+    window.click("name the tooth");
+    let focused = window.harness.query_all_by(|node| node.is_focused()).next();
+    let name = focused.and_then(|node| node.accesskit_node().label()).unwrap_or_default();
+    assert!(name.starts_with("Tooth: "), "{name}");
+    window.press(Modifiers::NONE, Key::Enter);
+    window.type_text("1");
+    assert_eq!(window.work().open.case().tooth.fdi, None);
+    window.type_text("4");
+    assert_eq!(window.work().open.case().tooth.fdi, Fdi::parse("14").ok());
+}

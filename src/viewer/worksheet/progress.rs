@@ -5,7 +5,7 @@ use super::super::work::Work;
 use super::known::sight_of;
 use super::lacks::landmark_of;
 use super::plan_progress;
-use crate::case::{Case, Fdi, RootName, Shape, Sight, State, Strength, Verdict, Why};
+use crate::case::{Case, Fdi, RootName, Shape, Sight, Site, State, Strength, Verdict, Why};
 use crate::editor::{LandmarkAt, Numbers, SiteReading, landmarks, next_to_place};
 use crate::report::Tally;
 use crate::wording::list;
@@ -297,12 +297,22 @@ fn placed(case: &Case) -> Progress {
     }
 }
 
-/// How many readings that no film can give are missing.
+/// The readings that no film can give and that are missing.
+fn all_unread(case: &Case) -> impl Iterator<Item = (SiteReading, Site)> {
+    [SiteReading::Ferrule, SiteReading::Wall].into_iter().flat_map(move |of| {
+        let missing = of.sites().iter().filter(move |site| !of.value(case).readings.contains_key(site));
+        missing.map(move |site| (of, *site))
+    })
+}
+
+/// How many they are.
 fn unread(case: &Case) -> usize {
-    [SiteReading::Ferrule, SiteReading::Wall]
-        .into_iter()
-        .map(|of| of.sites().iter().filter(|site| !of.value(case).readings.contains_key(site)).count())
-        .sum()
+    all_unread(case).count()
+}
+
+/// The first of them.
+pub(super) fn first_unread(case: &Case) -> Option<(SiteReading, Site)> {
+    all_unread(case).next()
 }
 
 fn read(case: &Case) -> Progress {
