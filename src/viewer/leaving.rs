@@ -2,7 +2,7 @@
 
 use super::neighbours::{case_of, neighbour};
 use super::opening::{FilmSource, Opening, Purpose, Unopened, file_name};
-use super::practice::Practising;
+use super::practice::{Practising, is_practice};
 use super::question::{Question, Then};
 use super::session::Session;
 use super::shown_film::{FilmState, ShownFilm};
@@ -10,7 +10,7 @@ use super::viewport::Viewport;
 use super::work::Work;
 use crate::case::{self, Begun, compare_film};
 use crate::caution::Caution;
-use crate::editor::{Edit, OpenCase, again};
+use crate::editor::{Edit, OpenCase, again, waiting};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -29,7 +29,10 @@ impl Session {
     pub(super) fn go_on(&mut self, then: Then) {
         self.give_up_round();
         match then {
-            Then::Close => self.leave(),
+            Then::Close => {
+                self.leave();
+                self.look_for_waiting();
+            }
             Then::Quit => {
                 self.leave();
                 self.reporting.finish_writing();
@@ -91,6 +94,12 @@ impl Session {
         self.proposed_film = None;
         self.forget_tending();
         self.reporting.forget();
+    }
+
+    /// Looks for unsaved work that no open case offers. What is placed for practice is taken up there.
+    pub(super) fn look_for_waiting(&mut self) {
+        self.waiting = waiting(&self.remembered.recent, self.state_folder.as_deref());
+        self.waiting.retain(|waiting| !is_practice(&waiting.unsaved.case));
     }
 
     /// Opens a film or a case; what is open stays so where it cannot be read.

@@ -77,6 +77,11 @@ impl KnownKeyText {
     }
 }
 
+/// Whether a case is placed for practice.
+pub(in crate::viewer) fn is_practice(case: &Case) -> bool {
+    case.extra.contains_key(MARK)
+}
+
 /// The key that was put by for a case, and whether it was compared with already; `None` where the case is not placed for
 /// practice, or its key is gone.
 pub(super) fn key_of(
@@ -84,7 +89,7 @@ pub(super) fn key_of(
     state_folder: Option<&Path>,
     library: &Library,
 ) -> Option<(KnownKey, bool)> {
-    case.extra.get(MARK)?;
+    is_practice(case).then_some(())?;
     let (folder, film) = (folder(state_folder?), case.film.sha256.as_deref()?);
     // Nothing but a digest becomes part of a path.
     if film.is_empty() || !film.chars().all(|it| it.is_ascii_hexdigit()) {
