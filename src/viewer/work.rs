@@ -53,6 +53,8 @@ pub struct Work {
     pub pointed_place: Option<PointAt>,
     /// The scratch ruler, where it is taken up.
     pub ruler: Option<Ruler>,
+    /// Steps forwards from landmark to landmark, to be retraced.
+    trail: Vec<(LandmarkAt, LandmarkAt)>,
     /// What the view last went to.
     pub(super) went_to: Option<Target>,
     /// Whether it repeats another case.
@@ -94,6 +96,7 @@ impl Work {
             pointed_number: None,
             pointed_place: None,
             ruler: None,
+            trail: Vec::new(),
             went_to: None,
             is_repeat: false,
             whole_at: None,
@@ -304,11 +307,27 @@ impl Work {
         Ok(())
     }
 
-    /// Aims at the next landmark to be placed, or the one before in the list.
+    /// The landmark that the last step forwards came from, where that step led to this one.
+    fn back_on_the_trail(&mut self, now: Option<LandmarkAt>) -> Option<LandmarkAt> {
+        match self.trail.pop() {
+            Some((from, to)) if now == Some(to) => Some(from),
+            _ => {
+                self.trail.clear();
+                None
+            }
+        }
+    }
+
+    /// Aims at the next landmark to be placed, or goes back: by the steps that were made forwards, and from where there is
+    /// none to the one before in the list.
     pub fn aim_along(&mut self, forwards: bool) {
         let now = self.landmark_meant();
         let next = if forwards {
-            next_to_place(self.open.case(), now)
+            let next = next_to_place(self.open.case(), now);
+            self.trail.extend(now.zip(next).filter(|(from, to)| from != to));
+            next
+        } else if let Some(from) = self.back_on_the_trail(now) {
+            Some(from)
         } else {
             let listed = landmarks(self.open.case());
             let at = now.and_then(|now| listed.iter().position(|(at, _)| *at == now)).unwrap_or(0);

@@ -1,7 +1,7 @@
 //! Names to save under, and what is there already.
 
 use super::{Desk, label, sample};
-use crestgauge::case::{Fdi, Landmark, RootName, Sight, Stage, read};
+use crestgauge::case::{Fdi, Landmark, RootName, Side, Sight, Stage, read};
 use crestgauge::editor::{Edit, LandmarkAt};
 use crestgauge::geometry::Position;
 use crestgauge::viewer::action::{Action, Target};
@@ -258,4 +258,29 @@ fn placing_what_is_planned_aims_at_no_other_that_is_planned() {
     let aim = driven.work().aim;
     let plans = matches!(aim, Some(Target::Landmark(at)) if at.id.landmark().sight(Some(Stage::Filled)) == Sight::ToPlan);
     assert!(!plans, "{aim:?}");
+}
+
+/// Forwards leads to what is to be placed and passes over the rest; backwards retraces that.
+#[test]
+fn going_back_retraces_the_steps_forwards() {
+    let desk = Desk::new();
+    let mut driven = desk.with_case();
+    let wanted = [
+        LandmarkAt { root: None, id: Landmark::WallTop.on(Side::Mesial) },
+        LandmarkAt { root: None, id: Landmark::Crest.on(Side::Distal) },
+        LandmarkAt { root: Some(RootName::Single), id: Landmark::Apex.id() },
+    ];
+    for at in wanted {
+        driven.take(Action::Edit(Edit::Mark { at, mark: None }));
+    }
+    driven.take(Action::Aim(Some(Target::Landmark(wanted[0]))));
+    for (command, at) in [
+        (Command::Next, wanted[1]),
+        (Command::Next, wanted[2]),
+        (Command::Previous, wanted[1]),
+        (Command::Previous, wanted[0]),
+    ] {
+        driven.command(command);
+        assert_eq!(driven.work().aim, Some(Target::Landmark(at)));
+    }
 }
