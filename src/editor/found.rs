@@ -37,15 +37,14 @@ pub fn waiting(recent: &[PathBuf], state_folder: Option<&Path>) -> Vec<Waiting> 
 
 fn look_at(file: PathBuf, recent: &[PathBuf]) -> Option<Waiting> {
     let unsaved = Unsaved::read(&file).ok()?;
-    let opens = match &unsaved.case_file {
-        Some(case) => Some(PathBuf::from(case)).filter(|case| case.exists()),
-        None => {
-            let film = unsaved.case.film.file.as_deref().map(Path::new).and_then(Path::file_name);
-            let is_it = |recent: &&PathBuf| {
-                film.is_some() && recent.file_name().map(OsStr::new) == film && recent.exists()
-            };
-            recent.iter().find(is_it).cloned()
-        }
+    let opens = if let Some(case) = &unsaved.case_file {
+        Some(PathBuf::from(case)).filter(|case| case.exists())
+    } else {
+        let film = unsaved.case.film.file.as_deref().map(Path::new).and_then(Path::file_name);
+        let is_it = |recent: &&PathBuf| {
+            film.is_some() && recent.file_name().map(OsStr::new) == film && recent.exists()
+        };
+        recent.iter().find(is_it).cloned()
     };
     let is_saved = || {
         let case = read(Path::new(unsaved.case_file.as_deref()?)).ok()?.case;
@@ -54,5 +53,5 @@ fn look_at(file: PathBuf, recent: &[PathBuf]) -> Option<Waiting> {
     if is_saved() == Some(true) {
         return None;
     }
-    Some(Waiting { file, opens, unsaved })
+    Some(Waiting { file, unsaved, opens })
 }

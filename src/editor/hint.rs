@@ -238,7 +238,7 @@ mod tests {
             while let Some(at) = next_to_place(&case, after) {
                 let truth = at.mark(&full).cloned().unwrap_or_else(|| Mark::Absent {
                     absent: "not on this film".to_owned(),
-                    extra: Default::default(),
+                    extra: crate::calibration::Extra::new(),
                 });
                 if let (Some(hint), Some(point)) = (hint(&case, at), truth.point()) {
                     bands += 1;

@@ -70,20 +70,14 @@ fn waiting(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
         ui.push_id(("waiting", at), |ui| {
             ui.horizontal_wrapped(|ui| {
                 ui.label(&words);
-                match &waiting.opens {
-                    Some(file) => {
-                        let button = ui.button("Go on").on_hover_text(file.display().to_string());
-                        if button
-                            .accessible_name(format!("go on with {words}, {}", file_name(file)))
-                            .clicked()
-                        {
-                            desk.ask(Action::Open(file.clone()));
-                        }
+                if let Some(file) = &waiting.opens {
+                    let button = ui.button("Go on").on_hover_text(file.display().to_string());
+                    if button.accessible_name(format!("go on with {words}, {}", file_name(file))).clicked() {
+                        desk.ask(Action::Open(file.clone()));
                     }
-                    None => {
-                        let film = case.film.file.as_deref().unwrap_or("its film");
-                        ui.label(format!("Open {film} to go on."));
-                    }
+                } else {
+                    let film = case.film.file.as_deref().unwrap_or("its film");
+                    ui.label(format!("Open {film} to go on."));
                 }
             });
         });

@@ -46,7 +46,7 @@ impl LandmarksPart {
                 card(ui, |ui| self.one(ui, desk, work, at));
             }
             None if chosen.is_none() => {
-                aside(ui, "Press a mark, then click its place on the film; what is placed is only chosen.")
+                aside(ui, "Press a mark, then click its place on the film; what is placed is only chosen.");
             }
             None => {}
         }
