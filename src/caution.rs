@@ -49,7 +49,7 @@ cautions! {
         "lies {value} mm from its own root's course and {limit} mm from another's: was it clicked on the other root?";
     /// A reading beyond what one meets.
     ReadingOutOfRange: "reading_out_of_range", "mm",
-        "{value} mm is read, and one meets nothing beyond {limit} mm (common practice): read it again";
+        "{value} mm is read, past the {limit} mm at which what one meets ends (common practice): read it again";
     /// A reference makes no scale.
     ReferenceWithoutLength: "reference_without_length", "",
         "has no length in the direction it scales: click an instrument along the tooth, a width across it";

@@ -2,11 +2,13 @@
 //! a repeat.
 
 use crate::agreement::SITTING_KEY;
+use crate::calibration::Reference;
 use crate::case::{Case, Landmarks};
 
 /// A case that places everything anew. Film, tooth, label, the roots' names and the readings at the chair stay, and
 /// who places it; of the landmarks nothing does. The references stay where `keeps_scale`: then all repeats share one
-/// scale, and differ by the placing of landmarks alone.
+/// scale, and differ by the placing of landmarks alone. Else those that are placed go, and what is stated of receptor or
+/// scan stays: nobody placed it.
 pub fn again(case: &Case, keeps_scale: bool) -> Case {
     let mut again = case.clone();
     again.landmarks = Landmarks::default();
@@ -16,7 +18,10 @@ pub fn again(case: &Case, keeps_scale: bool) -> Case {
         root.sections.clear();
     }
     if !keeps_scale {
-        again.calibration.references.clear();
+        again
+            .calibration
+            .references
+            .retain(|reference| matches!(reference, Reference::Receptor(_) | Reference::Scan(_)));
     }
     // A sitting said in words has no next one.
     let sitting = match case.extra.get(SITTING_KEY) {
@@ -52,6 +57,18 @@ mod tests {
         assert!(
             !case.calibration.references.is_empty() && again(&case, false).calibration.references.is_empty()
         );
+    }
+
+    /// The sample of a curved root has a ball on the film and the pitch of its receptor.
+    #[test]
+    fn what_the_films_file_states_stays_where_the_scale_is_placed_anew() {
+        let text = include_str!("../../sample-images/curved-46.case.json");
+        let case = crate::case::read_text(text).unwrap().case;
+        let kinds = |case: &Case| -> Vec<_> {
+            case.calibration.references.iter().map(crate::calibration::Reference::kind).collect()
+        };
+        assert_eq!(kinds(&case), ["sphere", "receptor"]);
+        assert_eq!(kinds(&again(&case, false)), ["receptor"]);
     }
 
     #[test]

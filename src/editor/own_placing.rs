@@ -12,6 +12,9 @@ pub enum NotTaken {
     /// It has no scale, so that mm are no pixels.
     #[error("the case has no scale yet; give it one, so that millimetres can become pixels of its film")]
     NoScale,
+    /// The repeats do not differ.
+    #[error("the repeats do not differ at all, which nobody manages: look whether one is a copy of another")]
+    NoSpread,
 }
 
 /// The edit that lets a case reckon with somebody's own placing: `uncertainty.placing_mm` from all landmarks together, and
@@ -19,16 +22,20 @@ pub enum NotTaken {
 /// What is planned keeps its sd, and so do landmarks that were not repeated.
 ///
 /// # Errors
-/// The case has no scale.
+/// The case has no scale, or the repeats do not differ.
 pub fn own_placing(
     case: &Case,
     placing: &Placing,
     axial: Option<MillimetresPerPixel>,
 ) -> Result<Edit, NotTaken> {
     let scale = axial.map(MillimetresPerPixel::get).filter(|scale| *scale > 0.0).ok_or(NotTaken::NoScale)?;
+    if placing.placing_mm.sd.value.is_nan() || placing.placing_mm.sd.value <= 0.0 {
+        return Err(NotTaken::NoSpread);
+    }
     let sd_of = |id: LandmarkId| {
         let row = placing.landmarks.iter().find(|row| row.landmark == id.key())?;
-        Some(row.placing_mm.sd.value / scale)
+        // One landmark that fell twice on the same place by chance keeps the sd of all together.
+        Some(row.placing_mm.sd.value / scale).filter(|sd| *sd > 0.0)
     };
     let mut edits =
         vec![Edit::Uncertainty { of: UncertaintyOf::Placing, value: Some(placing.placing_mm.sd.value) }];

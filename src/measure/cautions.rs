@@ -185,7 +185,7 @@ fn sides(places: &Places<'_>, cautions: &mut Vec<Caution>) {
         cautions.push(
             Caution::about(CautionKind::SidesCrossed, "tooth/mesial_is")
                 .value(on_each_others_side)
-                .detail(format!("the case has mesial on the {says}, the landmarks have it on the {lies}")),
+                .detail(format!("on the film as stored the case has mesial on the {says}, the landmarks have it on the {lies}")),
         );
     }
 }

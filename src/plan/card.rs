@@ -52,7 +52,9 @@ pub(super) fn card(
         Ok(stop) => stop,
         Err(missing) => {
             needs::lacking(wanted, std::slice::from_ref(missing), "chairside card");
-            card.words.push("no setting: what the depth is measured from or along is missing".to_owned());
+            let what = needs::words(missing);
+            card.words
+                .push(format!("no setting: what the depth is measured from or along is missing: {what}"));
             return card;
         }
     };

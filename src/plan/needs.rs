@@ -78,6 +78,14 @@ pub(super) fn lacking(needs: &mut Vec<Need>, missing: &[Missing], wanted_for: &s
     }
 }
 
+/// What is missing, in words.
+pub(super) fn words(missing: &Missing) -> String {
+    match missing {
+        Missing::Landmarks(lacks) => crate::wording::list(&lacks.iter().map(Lack::words).collect::<Vec<_>>()),
+        Missing::Reason(reason) => reason.words().to_owned(),
+    }
+}
+
 /// Adds a reading at the chair to the list.
 pub(super) fn reading(needs: &mut Vec<Need>, key: &str, words: &str, wanted_for: &str) {
     let need =

@@ -18,7 +18,7 @@ const READ: f32 = 17.0;
 /// Draws it.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     let session = desk.session;
-    let Some(work) = &session.work else { return };
+    let Some(work) = session.work.as_ref().filter(|work| !work.hides_results()) else { return };
     let planned = work.planned();
     let case = work.open.case();
     let mut open = true;

@@ -5,6 +5,7 @@ use super::app::Desk;
 use super::command::Command;
 use super::opening::file_name;
 use super::theme;
+use crate::quantity::Day;
 use crate::report::SAFETY;
 use eframe::egui::{self, RichText};
 
@@ -38,6 +39,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
                     }
                 });
                 ui.label(RichText::new("A film or a case can also be dropped onto this window.").color(faint));
+                waiting(ui, desk);
                 recent(ui, desk);
                 ui.add_space(18.0);
                 ui.separator();
@@ -45,6 +47,41 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
             });
         });
     });
+}
+
+/// Unsaved work, each with what opens it: there it is offered, and never taken in unasked.
+fn waiting(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
+    let session = desk.session;
+    if session.waiting.is_empty() {
+        return;
+    }
+    ui.add_space(12.0);
+    let colour = theme::caution(ui.visuals().dark_mode);
+    ui.label(RichText::new("Unsaved work was found").strong().color(colour));
+    for (at, waiting) in session.waiting.iter().enumerate() {
+        let case = &waiting.unsaved.case;
+        let label = case.label.as_deref().unwrap_or("no label");
+        let numbers = session.remembered.tooth_numbers;
+        let tooth = case
+            .tooth
+            .fdi
+            .map_or_else(|| "tooth not named".to_owned(), |fdi| format!("tooth {}", numbers.words(fdi)));
+        let words = format!("{label}, {tooth}, put by on {}", Day::of(waiting.unsaved.written));
+        ui.push_id(("waiting", at), |ui| {
+            ui.horizontal_wrapped(|ui| {
+                ui.label(&words);
+                if let Some(file) = &waiting.opens {
+                    let button = ui.button("Go on").on_hover_text(file.display().to_string());
+                    if button.accessible_name(format!("go on with {words}, {}", file_name(file))).clicked() {
+                        desk.ask(Action::Open(file.clone()));
+                    }
+                } else {
+                    let film = case.film.file.as_deref().unwrap_or("its film");
+                    ui.label(format!("Open {film} to go on."));
+                }
+            });
+        });
+    }
 }
 
 fn recent(ui: &mut egui::Ui, desk: &mut Desk<'_>) {

@@ -2,15 +2,15 @@
 
 use super::neighbours::{case_of, neighbour};
 use super::opening::{FilmSource, Opening, Purpose, Unopened, file_name};
-use super::practice::Practising;
+use super::practice::{Practising, is_practice};
 use super::question::{Question, Then};
-use super::session::{NoticeKind, Session};
+use super::session::Session;
 use super::shown_film::{FilmState, ShownFilm};
 use super::viewport::Viewport;
 use super::work::Work;
 use crate::case::{self, Begun, compare_film};
 use crate::caution::Caution;
-use crate::editor::{Edit, OpenCase, again};
+use crate::editor::{Edit, OpenCase, again, waiting};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -29,7 +29,10 @@ impl Session {
     pub(super) fn go_on(&mut self, then: Then) {
         self.give_up_round();
         match then {
-            Then::Close => self.leave(),
+            Then::Close => {
+                self.leave();
+                self.look_for_waiting();
+            }
             Then::Quit => {
                 self.leave();
                 self.reporting.finish_writing();
@@ -61,7 +64,9 @@ impl Session {
         work.is_repeat = true;
         work.practice = practice.map(Practising::anew);
         work.aim_along(true);
+        self.forget_what_was_told();
         self.work = Some(work);
+        self.hide_truth_again();
     }
 
     /// Goes to the next film of the folder, or the one before: to its case where one lies beside it.
@@ -90,6 +95,12 @@ impl Session {
         self.proposed_film = None;
         self.forget_tending();
         self.reporting.forget();
+    }
+
+    /// Looks for unsaved work that no open case offers. What is placed for practice is taken up there.
+    pub(super) fn look_for_waiting(&mut self) {
+        self.waiting = waiting(&self.remembered.recent, self.state_folder.as_deref());
+        self.waiting.retain(|waiting| !is_practice(&waiting.unsaved.case));
     }
 
     /// Opens a film or a case; what is open stays so where it cannot be read.
@@ -135,13 +146,13 @@ impl Session {
         }
     }
 
-    /// What could not be opened before is old news once something is.
-    pub(super) fn forget_problems(&mut self) {
-        self.notices.retain(|notice| notice.kind != NoticeKind::Problem);
+    /// What could not be opened, and what was done with the case before, is old news once another is open.
+    pub(super) fn forget_what_was_told(&mut self) {
+        self.notices.clear();
     }
 
     fn begin_case(&mut self, open: OpenCase) {
-        self.forget_problems();
+        self.forget_what_was_told();
         for spoiled in open.spoiled() {
             let text = format!("unsaved work was found and cannot be read: {}", spoiled.why);
             self.problem(format!("{}: {text}", spoiled.file.display()));
@@ -263,7 +274,7 @@ impl Session {
             return;
         }
         self.leave();
-        self.forget_problems();
+        self.forget_what_was_told();
         self.opened(file);
         let file = std::path::absolute(file).unwrap_or_else(|_| file.to_path_buf());
         let folder = file.parent().map_or_else(PathBuf::new, Path::to_path_buf);

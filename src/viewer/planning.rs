@@ -5,7 +5,7 @@ use super::action::Handle;
 use crate::case::{Case, Landmark, Mark, Point, RootName, State};
 use crate::editor::{Edit, LandmarkAt, OpenCase, PointAt};
 use crate::geometry::{Displacement, Position, Stored};
-use crate::plan::{Depths, NoPlan, Plan, RuleAt, Wish, plan_with_depths};
+use crate::plan::{Depths, End, NoPlan, Plan, RuleAt, Wish, plan_with_depths};
 use std::cell::RefCell;
 use std::sync::Arc;
 
@@ -146,6 +146,19 @@ impl Planned {
             Some(Tip { depth, kind: TipKind::Recommended })
         };
         self.placed_tip(case).or_else(recommended)
+    }
+
+    /// Beyond which end of the window of admissible depths a tip lies; `None` within it, and where there is none.
+    pub fn beyond(&self, depth: f64) -> Option<End> {
+        // A tip set to an end of the window lies there but for the last digits of a pixel.
+        const SAME_MM: f64 = 1e-6;
+        let window = self.plan.window.as_ref()?;
+        let depth = self.depths.as_ref()?.within_root(depth);
+        if depth > window.to_mm + SAME_MM {
+            Some(End::Deepest)
+        } else {
+            (depth < window.from_mm - SAME_MM).then_some(End::Shortest)
+        }
     }
 
     /// Every rule at a depth.

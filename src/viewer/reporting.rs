@@ -210,6 +210,10 @@ impl Session {
         self.take_written();
         self.take_pages();
         let Some(work) = &self.work else { return };
+        // While somebody practises, pages would tell what is kept for the end.
+        if work.hides_results() {
+            self.reporting.shows = None;
+        }
         let Some(shows) = self.reporting.shows else { return };
         // A report without its film would be made for nothing.
         if self.reporting.making.is_some() || matches!(work.film, FilmState::Opening) {

@@ -12,7 +12,7 @@ use super::reporting::{Reporting, Shows};
 use super::shown_film::ShownFilm;
 use super::tending::Tending;
 use super::work::Work;
-use crate::editor::Engine;
+use crate::editor::{Engine, Waiting};
 use crate::film::{Bounds, Tone};
 use crate::geometry::Position;
 use crate::report::{MEASUREMENTS_HEADER, Style, case_text, csv_record, measurements_csv};
@@ -116,6 +116,8 @@ pub struct Session {
     pub notices: VecDeque<Notice>,
     /// What is remembered.
     pub remembered: Remembered,
+    /// Unsaved work found while no case is open.
+    pub waiting: Vec<Waiting>,
     /// What is kept of practice.
     pub practice: PracticeDesk,
     /// What is kept of agreement.
@@ -169,6 +171,7 @@ impl Session {
             question: None,
             notices: VecDeque::new(),
             remembered,
+            waiting: Vec::new(),
             practice: PracticeDesk::default(),
             agreement: AgreementDesk::default(),
             choosing: None,
@@ -194,7 +197,7 @@ impl Session {
                 session.open_sample();
                 session.remembered.write(session.state_folder.as_deref());
             }
-            None => {}
+            None => session.look_for_waiting(),
         }
         session
     }

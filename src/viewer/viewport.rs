@@ -86,6 +86,17 @@ impl Viewport {
         }
     }
 
+    /// Whether the film is seen with left and right, and with top and bottom, the other way round than it is stored:
+    /// mirrored, or turned by about half. A film that is turned by about a quarter is neither.
+    pub fn is_reversed(&self) -> [bool; 2] {
+        let corner = self.seen(Position::new(0.0, 0.0));
+        let [rightwards, downwards] =
+            [Position::new(1.0, 0.0), Position::new(0.0, 1.0)].map(|place| self.seen(place).way_from(corner));
+        // Half a quarter to either side.
+        let most = -std::f64::consts::FRAC_1_SQRT_2;
+        [rightwards.x < most * rightwards.length(), downwards.y < most * downwards.length()]
+    }
+
     /// How large the view is, points.
     pub const fn view_size(&self) -> [f64; 2] {
         self.view

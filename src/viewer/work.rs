@@ -53,6 +53,8 @@ pub struct Work {
     pub pointed_place: Option<PointAt>,
     /// The scratch ruler, where it is taken up.
     pub ruler: Option<Ruler>,
+    /// Steps forwards from landmark to landmark, to be retraced.
+    trail: Vec<(LandmarkAt, LandmarkAt)>,
     /// What the view last went to.
     pub(super) went_to: Option<Target>,
     /// Whether it repeats another case.
@@ -94,6 +96,7 @@ impl Work {
             pointed_number: None,
             pointed_place: None,
             ruler: None,
+            trail: Vec::new(),
             went_to: None,
             is_repeat: false,
             whole_at: None,
@@ -168,9 +171,8 @@ impl Work {
         match self.aim {
             None => {}
             Some(Target::Landmark(at)) => {
-                let sight = self.sight_of(at);
                 self.place_landmark(at, to)?;
-                self.aim_after(at, sight);
+                self.aim_after(at);
             }
             Some(Target::CanalPoint(root)) => {
                 let length =
@@ -232,20 +234,10 @@ impl Work {
         Ok(())
     }
 
-    /// What the film can show of a landmark.
-    fn sight_of(&self, at: LandmarkAt) -> Sight {
-        let listed = landmarks(self.open.case());
-        listed.into_iter().find(|(it, _)| *it == at).map_or(Sight::Possible, |(_, sight)| sight)
-    }
-
     /// Aims at what comes after a landmark: at one that the film can show. What is to be planned is a decision, and is
-    /// aimed at only by whoever is planning already.
-    fn aim_after(&mut self, at: LandmarkAt, sight: Sight) {
-        let case = self.open.case();
-        let next = next_of(case, Some(at), Sight::Asked);
-        let plans = sight == Sight::ToPlan;
-        let next = next.or_else(|| next_of(case, Some(at), Sight::ToPlan).filter(|_| plans));
-        self.aim = next.map(Target::Landmark);
+    /// aimed at only by whoever asks for it.
+    fn aim_after(&mut self, at: LandmarkAt) {
+        self.aim = next_of(self.open.case(), Some(at), Sight::Asked).map(Target::Landmark);
     }
 
     /// Takes the last step back. Where a landmark was being aimed at, the one that was given up by that is aimed at again:
@@ -272,8 +264,7 @@ impl Work {
         if let Some(given_up) = before.iter().find(|at| !after.contains(at)) {
             self.aim = Some(Target::Landmark(*given_up));
         } else if after.contains(&aimed) && !before.contains(&aimed) {
-            let sight = self.sight_of(aimed);
-            self.aim_after(aimed, sight);
+            self.aim_after(aimed);
         }
     }
 
@@ -316,11 +307,27 @@ impl Work {
         Ok(())
     }
 
-    /// Aims at the next landmark to be placed, or the one before in the list.
+    /// The landmark that the last step forwards came from, where that step led to this one.
+    fn back_on_the_trail(&mut self, now: Option<LandmarkAt>) -> Option<LandmarkAt> {
+        match self.trail.pop() {
+            Some((from, to)) if now == Some(to) => Some(from),
+            _ => {
+                self.trail.clear();
+                None
+            }
+        }
+    }
+
+    /// Aims at the next landmark to be placed, or goes back: by the steps that were made forwards, and from where there is
+    /// none to the one before in the list.
     pub fn aim_along(&mut self, forwards: bool) {
         let now = self.landmark_meant();
         let next = if forwards {
-            next_to_place(self.open.case(), now)
+            let next = next_to_place(self.open.case(), now);
+            self.trail.extend(now.zip(next).filter(|(from, to)| from != to));
+            next
+        } else if let Some(from) = self.back_on_the_trail(now) {
+            Some(from)
         } else {
             let listed = landmarks(self.open.case());
             let at = now.and_then(|now| listed.iter().position(|(at, _)| *at == now)).unwrap_or(0);
@@ -353,10 +360,9 @@ impl Work {
 
     fn mark_as(&mut self, mark: Mark) -> Result<(), EditRefused> {
         let Some(at) = self.landmark_meant() else { return Ok(()) };
-        let sight = self.sight_of(at);
         self.open.apply(marking(self.open.case(), at, Some(mark)))?;
         if self.aim.is_some() {
-            self.aim_after(at, sight);
+            self.aim_after(at);
         }
         Ok(())
     }

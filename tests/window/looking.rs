@@ -37,7 +37,7 @@ impl Window {
     }
 
     /// The text that was drawn in the last frame.
-    fn drawn(&self) -> String {
+    pub(crate) fn drawn(&self) -> String {
         fn text(shape: &Shape, all: &mut String) {
             match shape {
                 Shape::Text(text) => {
@@ -180,6 +180,32 @@ fn the_scratch_ruler_measures_and_leaves_nothing_behind() {
     assert!(!window.work().open.has_unsaved_work());
     window.press(Modifiers::NONE, Key::Escape);
     assert_eq!((window.work().ruler.clone(), window.work().aim), (None, aim));
+}
+
+/// A drag lays both ends: the first where it begins, the other where it is let go.
+#[test]
+fn a_drag_lays_both_ends_of_the_ruler() {
+    let desk = Desk::new();
+    let mut window = Window::with_results(&desk);
+    window.press(Modifiers::NONE, Key::R);
+    let [from, to] = [(300.0, 420.0), (380.0, 700.0)].map(|(x, y)| Position::new(x, y));
+    let [begin, end] = [from, to].map(|place| window.seen(place));
+    window.harness.event(Event::PointerMoved(begin));
+    window.harness.step();
+    window.button(begin, true, Modifiers::NONE);
+    for part in [0.1_f32, 0.5, 1.0] {
+        window.harness.event(Event::PointerMoved(begin + (end - begin) * part));
+        window.harness.step();
+    }
+    window.button(end, false, Modifiers::NONE);
+    window.settle();
+    let ends = window.work().ruler.as_ref().map(|ruler| ruler.ends().to_vec()).unwrap();
+    assert_eq!(ends.len(), 2);
+    for (laid, wanted) in ends.iter().zip([from, to]) {
+        assert!(laid.way_from(wanted).length() < 0.5, "{ends:?}");
+    }
+    assert!(window.work().ruler.as_ref().and_then(Ruler::words).is_some());
+    assert_eq!(window.work().aim, None, "a laid ruler aims at nothing");
 }
 
 #[test]

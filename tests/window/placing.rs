@@ -2,8 +2,8 @@
 
 use crate::desk::{Desk, ENGINE, Window, sample};
 use crestgauge::calibration::Reference;
-use crestgauge::case::{Case, Document, Fdi, LandmarkId, Mark, Site};
-use crestgauge::editor::{LandmarkAt, PointAt};
+use crestgauge::case::{Case, Document, Fdi, Landmark, LandmarkId, Mark, RootName, Site};
+use crestgauge::editor::{LandmarkAt, PointAt, Selection};
 use crestgauge::geometry::{Position, Stored};
 use crestgauge::verdict::assess;
 use crestgauge::viewer::action::Action;
@@ -348,4 +348,39 @@ fn the_tooth_is_named_by_keyboard_alone() {
     assert!(!window.shows("tooth 21"), "the chart is closed");
     let focused = window.harness.ctx.memory(egui::Memory::focused);
     assert!(focused.is_some(), "the keyboard goes on from the list");
+}
+
+/// A landmark that is placed is chosen by its mark in the worksheet, and the next click on the film moves it nowhere.
+#[test]
+fn a_placed_landmark_is_chosen_in_the_worksheet_and_stays_where_it_is() {
+    let desk = Desk::new();
+    let apex = LandmarkAt { root: Some(RootName::Single), id: Landmark::Apex.id() };
+    let mut window = desk.window(Some(&desk.case_without_film()));
+    let before = window.work().open.case().clone();
+    window.open_part("Landmarks");
+    window.click("As a list");
+    window.harness.query_all_by_label_contains("apex, placed").next().unwrap().click_accesskit();
+    window.settle();
+    assert_eq!(window.work().open.selection(), Some(Selection::Landmark(apex)));
+    assert_eq!(window.work().aim, None);
+    window.click_film(30.0, 30.0, Modifiers::NONE);
+    assert_eq!(window.work().open.case(), &before);
+}
+
+/// What comes next gives the keyboard to where it is done, and two digits name a tooth.
+#[test]
+fn naming_the_tooth_is_gone_to_and_two_digits_do_it() {
+    let desk = Desk::new();
+    let mut case = sample();
+    (case.film.file, case.film.sha256, case.tooth.fdi) = (None, None, None);
+    let mut window = desk.window(Some(&desk.write("tooth.case.json", &case)));
+    window.click("name the tooth");
+    let focused = window.harness.query_all_by(|node| node.is_focused()).next();
+    let name = focused.and_then(|node| node.accesskit_node().label()).unwrap_or_default();
+    assert!(name.starts_with("Tooth: "), "{name}");
+    window.press(Modifiers::NONE, Key::Enter);
+    window.type_text("1");
+    assert_eq!(window.work().open.case().tooth.fdi, None);
+    window.type_text("4");
+    assert_eq!(window.work().open.case().tooth.fdi, Fdi::parse("14").ok());
 }

@@ -311,3 +311,37 @@ fn the_card_is_shown_large_and_copied_as_text() {
     window.press(Modifiers::NONE, Key::Escape);
     assert!(!window.shows("SET AT"));
 }
+
+/// A tip where none may lie says so where it stands, and which rule is in the way.
+#[test]
+fn a_planned_tip_beyond_what_is_allowed_says_so_on_the_film() {
+    let desk = Desk::new();
+    let mut window = Window::on(&desk, canine());
+    window.open_part(POST);
+    window.press_called("Plan a post");
+    assert!(!window.drawn().contains("what is allowed"));
+    let wanted = library_plan(window.case(), 0.5);
+    let deepest = wanted.marks.deepest_allowed.clone().unwrap().along_canal_mm;
+    let planned = window.work().planned();
+    let edit = planned.as_ref().as_ref().unwrap().plan_tip(window.case(), deepest + 0.6).unwrap();
+    window.take(Action::Edit(edit));
+    let end = crestgauge::plan::End::Deepest;
+    let binding = wanted.binding.iter().find(|binding| binding.end == end).unwrap();
+    let words = format!("beyond what is allowed: {}", plan_words::rule_title(&wanted, &binding.rule));
+    assert!(window.drawn().contains(&words), "{words}: {}", window.drawn());
+}
+
+#[test]
+fn a_plan_without_a_setting_is_to_do_and_its_card_says_what_is_missing() {
+    let desk = Desk::new();
+    let mut case = canine();
+    case.landmarks.marks.remove(&Landmark::StopReference.id());
+    let mut window = Window::on(&desk, case);
+    window.open_part(POST);
+    window.press_called("Plan a post");
+    let plan = library_plan(window.case(), 0.5);
+    assert!(plan.card.set_at.is_none());
+    assert!(window.says(&format!("to do: {} needed", plan.needs.len())));
+    let says = plan.card.words.iter().any(|words| words.contains("is missing: stop reference (not placed)"));
+    assert!(says, "{:?}", plan.card.words);
+}

@@ -61,6 +61,33 @@ fn a_mirrored_or_turned_film_says_so_whole_at_any_size_and_goes_upright_on_a_cli
 }
 
 #[test]
+fn a_toned_film_says_so_and_is_shown_as_it_asks_on_a_click() {
+    let desk = Desk::new();
+    let mut window = desk.window(Some(&desk.film()));
+    window.until_film();
+    assert!(!window.says("show it as it asks"));
+    window.take(Action::Command(Command::Mirror));
+    window.take(Action::Tone(Tone { inverted: true, ..Tone::default() }));
+    let name = "the film is toned: inverted: show it as it asks";
+    let (_, mirrored) = window.badge().unwrap();
+    let toned = window.harness.get_by_label(name).rect();
+    assert!(!toned.intersects(mirrored) && window.film_rect().contains_rect(toned), "{toned:?} {mirrored:?}");
+    window.click(name);
+    assert_eq!(window.work().tone, Tone::default());
+    assert!(!window.says("show it as it asks"));
+}
+
+#[test]
+fn where_mesial_lies_is_said_of_the_film_as_it_is_stored() {
+    let desk = Desk::new();
+    let mut window = bare_case(&desk, |_| {});
+    window.open_part("Film and tooth");
+    assert!(!window.says("as it is stored"));
+    window.take(Action::Command(Command::Mirror));
+    assert!(window.says("on the film as it is stored; mirrored here"));
+}
+
+#[test]
 fn the_badge_is_reached_by_the_keyboard() {
     let desk = Desk::new();
     let mut window = bare_case(&desk, |_| {});
@@ -101,7 +128,7 @@ fn the_keyboards_cursor_begins_at_the_hint_and_places_nothing_unseen() {
     });
     window.take(Action::Aim(Some(Target::Landmark(apex()))));
     window.press(Modifiers::NONE, Key::Enter);
-    let expected = hint(window.work().open.case(), apex()).unwrap().middle();
+    let expected = hint(window.work().open.case(), apex()).unwrap().middle;
     assert_eq!(window.work().cursor, Some(expected));
     assert_eq!(apex().mark(window.work().open.case()), None, "it only shows the cursor");
     // Moved out of sight, it comes back before anything is placed.
@@ -113,6 +140,17 @@ fn the_keyboards_cursor_begins_at_the_hint_and_places_nothing_unseen() {
     assert!(window.film_rect().contains(seen), "{seen:?}");
     window.press(Modifiers::NONE, Key::Enter);
     assert_eq!(PointAt::Landmark(apex()).position(window.work().open.case()), Some(expected));
+}
+
+#[test]
+fn enter_places_nothing_where_the_pointer_merely_rests() {
+    let desk = Desk::new();
+    let mut window = desk.window_aiming_at_the_apex();
+    window.press(Modifiers::NONE, Key::Enter);
+    assert_eq!(apex().mark(window.work().open.case()), None, "it only shows the cursor");
+    let shown = window.work().cursor.expect("a cursor");
+    window.press(Modifiers::NONE, Key::Enter);
+    assert_eq!(PointAt::Landmark(apex()).position(window.work().open.case()), Some(shown));
 }
 
 #[test]

@@ -1,4 +1,5 @@
-//! That the film is mirrored or turned, said at its top where nobody can miss it: on a mirrored film left is right.
+//! That the film is mirrored, turned or toned, said at its top where nobody can miss it: on a mirrored film left is right,
+//! and a film that is sharpened shows edges that are not in it.
 
 use super::sheet::Sheet;
 use crate::viewer::action::Action;
@@ -7,8 +8,8 @@ use crate::viewer::command::Command;
 use crate::viewer::theme;
 use eframe::egui::accesskit::Role;
 use eframe::egui::{
-    self, Color32, CursorIcon, FontId, Id, Painter, Pos2, Rect, Sense, Shape, Stroke, StrokeKind, Vec2,
-    WidgetInfo, pos2, vec2,
+    self, Color32, CursorIcon, FontId, Id, Painter, Pos2, Rect, Response, Sense, Shape, Stroke, StrokeKind,
+    Vec2, WidgetInfo, pos2, vec2,
 };
 
 /// From the top of the film's part of the window; lower where that is taken by other words.
@@ -41,20 +42,16 @@ pub(super) fn show(ui: &egui::Ui, sheet: &Sheet<'_>, is_lower: bool, desk: &mut 
     let (is_mirrored, turn) = (sheet.viewport.is_mirrored(), sheet.viewport.turn_deg());
     let words = words(is_mirrored, turn)?;
     let is_turned = words != "mirrored";
-    let painter = ui.painter_at(sheet.rect);
     let shapes = SHAPE * (f32::from(u8::from(is_mirrored)) + f32::from(u8::from(is_turned)));
-    let room = (sheet.rect.width() - shapes - 2.0 * PADDING.x - 16.0).max(60.0);
-    let galley = painter.layout(words.clone(), FontId::proportional(14.0), Color32::WHITE, room);
-    let size = galley.size() + vec2(shapes, 0.0) + 2.0 * PADDING;
     let top = sheet.rect.top() + if is_lower { LOWER } else { TOP };
-    let rect = Rect::from_min_size(pos2(sheet.rect.center().x - size.x / 2.0, top), size);
-    let response = ui.interact(rect, Id::unique("how the film is seen"), Sense::click());
-    let name = format!("the film is {words}: show it upright, not mirrored");
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
-    let is_pointed_at = response.hovered() || response.has_focus();
-    painter.rect_filled(rect, 5.0, Color32::from_black_alpha(if is_pointed_at { 255 } else { 225 }));
-    let edge = Stroke::new(if is_pointed_at { 2.5 } else { 1.5 }, theme::YELLOW);
-    painter.rect_stroke(rect, 5.0, edge, StrokeKind::Inside);
+    let said = Said {
+        id: "how the film is seen",
+        words: &words,
+        name: &format!("the film is {words}: show it upright, not mirrored"),
+        hint: "click to show it upright, not mirrored",
+    };
+    let (response, rect) = plate(ui, sheet, &said, top, shapes);
+    let painter = ui.painter_at(sheet.rect);
     let mut at = pos2(rect.left() + PADDING.x + SHAPE / 2.0 - 3.0, rect.center().y);
     if is_mirrored {
         mirrored(&painter, at);
@@ -63,14 +60,54 @@ pub(super) fn show(ui: &egui::Ui, sheet: &Sheet<'_>, is_lower: bool, desk: &mut 
     if is_turned {
         turned(&painter, at);
     }
-    painter.galley(pos2(rect.left() + PADDING.x + shapes, rect.top() + PADDING.y), galley, Color32::WHITE);
-    let response = response
-        .on_hover_text("click to show it upright, not mirrored")
-        .on_hover_cursor(CursorIcon::PointingHand);
     if response.clicked() {
         desk.ask(Action::Command(Command::Upright));
     }
     Some(rect)
+}
+
+/// Draws that the film is toned otherwise than it asks, under the badge above; a click takes that back. Gives where it
+/// stands.
+pub(super) fn toned(
+    ui: &egui::Ui,
+    sheet: &Sheet<'_>,
+    words: &str,
+    above: Option<Rect>,
+    desk: &mut Desk<'_>,
+) -> Rect {
+    let top = above.map_or(sheet.rect.top() + TOP, |above| above.bottom() + TOP / 2.0);
+    let name = format!("the film is {words}: show it as it asks");
+    let said = Said { id: "how the film is toned", words, name: &name, hint: "click to show it as it asks" };
+    let (response, rect) = plate(ui, sheet, &said, top, 0.0);
+    if response.clicked() {
+        desk.ask(Action::Command(Command::ResetTone));
+    }
+    rect
+}
+
+/// What a badge says, to those who see and to those who hear it.
+struct Said<'a> {
+    id: &'static str,
+    words: &'a str,
+    name: &'a str,
+    hint: &'static str,
+}
+
+/// Draws the plate of a badge and its words, with room for shapes before them.
+fn plate(ui: &egui::Ui, sheet: &Sheet<'_>, said: &Said<'_>, top: f32, shapes: f32) -> (Response, Rect) {
+    let painter = ui.painter_at(sheet.rect);
+    let room = (sheet.rect.width() - shapes - 2.0 * PADDING.x - 16.0).max(60.0);
+    let galley = painter.layout(said.words.to_owned(), FontId::proportional(14.0), Color32::WHITE, room);
+    let size = galley.size() + vec2(shapes, 0.0) + 2.0 * PADDING;
+    let rect = Rect::from_min_size(pos2(sheet.rect.center().x - size.x / 2.0, top), size);
+    let response = ui.interact(rect, Id::unique(said.id), Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, said.name));
+    let is_pointed_at = response.hovered() || response.has_focus();
+    painter.rect_filled(rect, 5.0, Color32::from_black_alpha(if is_pointed_at { 255 } else { 225 }));
+    let edge = Stroke::new(if is_pointed_at { 2.5 } else { 1.5 }, theme::YELLOW);
+    painter.rect_stroke(rect, 5.0, edge, StrokeKind::Inside);
+    painter.galley(pos2(rect.left() + PADDING.x + shapes, rect.top() + PADDING.y), galley, Color32::WHITE);
+    (response.on_hover_text(said.hint).on_hover_cursor(CursorIcon::PointingHand), rect)
 }
 
 /// Two triangles, one the mirror image of the other.

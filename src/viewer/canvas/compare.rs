@@ -92,6 +92,11 @@ const fn asked_words(look: &FirstLook) -> &'static str {
 
 /// What is changed in a tone, in words.
 fn toned_words(tone: Tone) -> String {
+    changed_words(tone).unwrap_or_else(|| "toned: nothing changed yet".to_owned())
+}
+
+/// The same; `None` where nothing is.
+pub(super) fn changed_words(tone: Tone) -> Option<String> {
     let Tone { window, gamma, inverted, local_contrast, sharpening } = tone;
     let changes: Vec<String> = [
         window.map(|_| "window".to_owned()),
@@ -103,11 +108,7 @@ fn toned_words(tone: Tone) -> String {
     .into_iter()
     .flatten()
     .collect();
-    if changes.is_empty() {
-        "toned: nothing changed yet".to_owned()
-    } else {
-        format!("toned: {}", changes.join(", "))
-    }
+    (!changes.is_empty()).then(|| format!("toned: {}", changes.join(", ")))
 }
 
 #[cfg(test)]
@@ -128,6 +129,7 @@ mod tests {
     #[test]
     fn the_words_name_what_is_changed_and_nothing_else() {
         assert_eq!(toned_words(Tone::default()), "toned: nothing changed yet");
+        assert_eq!(changed_words(Tone::default()), None, "a film as it asks to be seen says nothing");
         let all = Tone {
             window: Some(Window { low: 1.0, high: 9.0 }),
             gamma: 1.3,

@@ -184,7 +184,7 @@ pub(super) fn cursor(work: &Work, sheet: &Sheet<'_>, canvas: &Canvas) -> Positio
     let seen = |place: &Position<Stored>| sheet.rect.shrink(EDGE).contains(sheet.seen(*place));
     let begin = || match work.aim {
         Some(Target::Landmark(at)) if at.mark(work.open.case()).is_none() => {
-            hint(work.open.case(), at).map(|hint| hint.middle()).filter(seen)
+            hint(work.open.case(), at).map(|hint| hint.middle).filter(seen)
         }
         _ => None,
     };
@@ -194,11 +194,11 @@ pub(super) fn cursor(work: &Work, sheet: &Sheet<'_>, canvas: &Canvas) -> Positio
     })
 }
 
-/// Enter places at the cursor; a second time at the same place it completes. Where no cursor is seen it only shows one:
-/// nothing is placed where nobody looks.
+/// Enter places at the cursor; a second time at the same place it completes. Where no cursor is seen it only shows one,
+/// where the pointer rests if it rests on the film: nothing is placed where nobody looks.
 pub(super) fn enter(work: &Work, sheet: &Sheet<'_>, free: bool, desk: &mut Desk<'_>, canvas: &mut Canvas) {
     let to = cursor(work, sheet, canvas);
-    let is_shown = work.cursor.or(canvas.pointer).is_some() && sheet.rect.contains(sheet.seen(to));
+    let is_shown = work.cursor.is_some() && sheet.rect.contains(sheet.seen(to));
     if !is_shown {
         canvas.by_keyboard = true;
         desk.ask(Action::Cursor(Some(to)));

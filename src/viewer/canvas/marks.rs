@@ -144,8 +144,8 @@ pub(super) fn aim_cross(painter: &egui::Painter, at: Pos2, colour: Color32) {
 /// What names are given beside those of points, and where none may stand.
 #[derive(Default)]
 pub(super) struct Around {
-    /// Words that are always shown, and what they stand beside.
-    pub(super) more: Vec<(Rect, String)>,
+    /// Words that are always shown, what they stand beside, and their colour.
+    pub(super) more: Vec<(Rect, String, Color32)>,
     /// What is added to the name under the pointer.
     pub(super) placing: Option<String>,
     /// Where no name may stand.
@@ -199,8 +199,8 @@ pub(super) fn names(
             galleys.push(galley);
         }
     }
-    for (own, words) in more {
-        let galley = painter.layout_no_wrap(words, font.clone(), Color32::WHITE);
+    for (own, words, colour) in more {
+        let galley = painter.layout_no_wrap(words, font.clone(), colour);
         let size = galley.size() + vec2(6.0, 2.0);
         wanted.push(Wanted { own, size, leftwards: own.center().x < middle.x, must: true });
         galleys.push(galley);

@@ -82,8 +82,8 @@ pub(super) struct Canvas {
     again: Option<LandmarkAt>,
     /// The point whose menu is open.
     menu_of: Option<Handle>,
-    /// Where a badge lies over the film: the film is not pressed there.
-    covered: Option<Rect>,
+    /// Where badges lie over the film: the film is not pressed there.
+    covered: Vec<Rect>,
     loupe: loupe::Loupe,
 }
 
@@ -169,8 +169,13 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, canvas: &mut Canvas) 
     let number = number_pointed_at(desk, work);
     draw(ui, &sheet, work, &spots, canvas, number.as_ref());
     // What is said of a film that is not shown stands at the top, and so do the words of two tones.
-    let is_lower = work.film.shown().is_none() || compare::is_wanted(ui, work);
-    canvas.covered = badge::show(ui, &sheet, is_lower, desk);
+    let is_compared = compare::is_wanted(ui, work);
+    let is_lower = work.film.shown().is_none() || is_compared;
+    let seen = badge::show(ui, &sheet, is_lower, desk);
+    // Two tones are said by their own words.
+    let tone = compare::changed_words(work.tone).filter(|_| work.film.shown().is_some() && !is_compared);
+    let toned = tone.map(|tone| badge::toned(ui, &sheet, &tone, seen, desk));
+    canvas.covered = seen.into_iter().chain(toned).collect();
     if response.has_focus() {
         let stroke = Stroke::new(2.0, ui.visuals().selection.stroke.color);
         ui.painter().rect_stroke(rect, 0.0, stroke, StrokeKind::Inside);
@@ -244,20 +249,22 @@ fn lie(
         let rect = band.rect().intersect(sheet.rect);
         if rect.is_positive() {
             around.taken.push(rect);
-            around.more.push((rect, format!("look here: {}", at.words())));
+            around.more.push((rect, format!("look here: {}", at.words()), Color32::WHITE));
             parts.push(rect);
         }
     }
-    around.taken.extend(canvas.covered);
+    around.taken.extend(canvas.covered.iter().copied());
     around.taken.extend(unseen::draw(ui, sheet, work.open.case()));
     let planned = planned_post::draw(painter, sheet, work);
-    around.more.extend(planned.into_iter().map(|(at, words)| (labels::around_point(at), words)));
+    around
+        .more
+        .extend(planned.into_iter().map(|(at, words, colour)| (labels::around_point(at), words, colour)));
     let words = number.and_then(|number| spans::number(painter, sheet, work, number));
     let words = words.into_iter().chain(spans::ruler(painter, sheet, work));
-    around.more.extend(words.map(|(at, words)| (labels::around_point(at), words)));
+    around.more.extend(words.map(|(at, words)| (labels::around_point(at), words, Color32::WHITE)));
     marks::marks(painter, sheet, work, spots, canvas);
     let compared = vectors::draw(painter, sheet, work);
-    around.more.extend(compared.map(|(at, words)| (labels::around_point(at), words)));
+    around.more.extend(compared.map(|(at, words)| (labels::around_point(at), words, Color32::WHITE)));
     around.placing = match canvas.hovered {
         Some(Handle::Case(at)) => spans::placing(painter, sheet, work, at),
         _ => None,

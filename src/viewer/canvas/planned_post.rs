@@ -5,7 +5,7 @@ use super::sheet::Sheet;
 use crate::case::Landmark;
 use crate::editor::PointAt;
 use crate::geometry::{Displacement, Position, Stored};
-use crate::plan::{Depths, OnFilm};
+use crate::plan::{Depths, End, OnFilm};
 use crate::report::plan_words;
 use crate::viewer::Work;
 use crate::viewer::action::Handle;
@@ -43,8 +43,9 @@ fn of_tip(work: &Work, handle: Handle) -> Option<Kept> {
     }
 }
 
-/// Draws the plan. Gives where its words belong and what they are.
-pub(super) fn draw(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> Vec<(Pos2, String)> {
+/// Draws the plan. Gives where its words belong, what they are, and their colour: that of a caution where a planned tip lies
+/// where none may lie.
+pub(super) fn draw(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> Vec<(Pos2, String, Color32)> {
     if !work.planning.shows {
         return Vec::new();
     }
@@ -53,6 +54,7 @@ pub(super) fn draw(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> V
     let Some(depths) = &planned.depths else { return Vec::new() };
     let drawing = Drawing { painter, sheet, depths };
     let mut words = Vec::new();
+    let mut tips = Vec::new();
     if let Some([from, to]) = planned.crest_band {
         words.extend(drawing.band(from, to).map(|at| (at, "the crest: no tip between these".to_owned())));
     }
@@ -87,10 +89,36 @@ pub(super) fn draw(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> V
         drawing.post(tip.depth, tip.kind);
         if tip.kind == TipKind::Planned {
             let depth = plan_words::post_depth(&depths.at(tip.depth));
-            words.extend(drawing.seen(depths.on_film(tip.depth)).map(|at| (at, format!("planned: {depth}"))));
+            let beyond = beyond(planned, tip.depth);
+            // What lies over the film is dark in both themes.
+            let colour = if beyond.is_some() { theme::caution(true) } else { Color32::WHITE };
+            let said = beyond.map_or_else(String::new, |beyond| format!("\n{beyond}"));
+            tips.extend(
+                drawing
+                    .seen(depths.on_film(tip.depth))
+                    .map(|at| (at, format!("planned: {depth}{said}"), colour)),
+            );
         }
     }
-    words
+    let marks = words.into_iter().map(|(at, words)| (at, words, Color32::WHITE));
+    marks.chain(tips).collect()
+}
+
+/// That a tip lies where none may lie, with the rule that stands there.
+fn beyond(planned: &Planned, depth: f64) -> Option<String> {
+    let end = planned.beyond(depth)?;
+    let plan = &planned.plan;
+    let rules: Vec<String> = plan
+        .binding
+        .iter()
+        .filter(|binding| binding.end == end)
+        .map(|binding| plan_words::rule_title(plan, &binding.rule).to_owned())
+        .collect();
+    let lead = match end {
+        End::Deepest => "beyond what is allowed",
+        End::Shortest => "short of what is asked for",
+    };
+    Some(if rules.is_empty() { lead.to_owned() } else { format!("{lead}: {}", crate::wording::list(&rules)) })
 }
 
 struct Drawing<'a> {

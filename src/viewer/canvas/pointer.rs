@@ -7,7 +7,7 @@ use super::sheet::Sheet;
 use super::{Canvas, snap};
 use crate::case::Sight;
 use crate::editor::{HalfPlaced, PointAt, Selection, next_of};
-use crate::geometry::Displacement;
+use crate::geometry::{Displacement, Position, Stored};
 use crate::viewer::Work;
 use crate::viewer::action::{Action, Handle, Look, Target};
 use crate::viewer::app::Desk;
@@ -90,7 +90,7 @@ pub(super) fn take_in(
     let session = desk.session;
     let Some(work) = &session.work else { return };
     let doing = Doing::now(ui);
-    let is_covered = |at: Pos2| canvas.covered.is_some_and(|badge| badge.contains(at));
+    let is_covered = |at: Pos2| canvas.covered.iter().any(|badge| badge.contains(at));
     let over = response.contains_pointer() && !doing.at.is_some_and(is_covered);
     canvas.is_free = doing.slowly;
     if doing.delta != egui::Vec2::ZERO || doing.pressed.is_some() {
@@ -233,7 +233,10 @@ fn carry(at: Pos2, doing: &Doing, sheet: &Sheet<'_>, work: &Work, desk: &mut Des
             }
         }
         Held::Dragged(drag) => {
-            if at != last {
+            if let Some(end) = other_end(drag, at, sheet, work) {
+                desk.ask(Action::Place(end));
+                *drag = Drag::of(Handle::Ruler(1), end, drag.placed_for);
+            } else if at != last {
                 drag.go(sheet.viewport.way(way(last)), doing.slowly);
                 put(work, drag, film, doing.slowly, desk);
             }
@@ -250,6 +253,15 @@ fn carry(at: Pos2, doing: &Doing, sheet: &Sheet<'_>, work: &Work, desk: &mut Des
             }
         }
     }
+}
+
+/// Where a drag that began a ruler lays its other end: once it goes on from the first.
+fn other_end(drag: &Drag, at: Pos2, sheet: &Sheet<'_>, work: &Work) -> Option<Position<Stored>> {
+    let begins = drag.handle == Handle::Ruler(0) && drag.placed_for == Some(Target::Ruler);
+    let ends = work.ruler.as_ref().filter(|_| begins)?.ends();
+    let &[first] = ends else { return None };
+    let goes_on = sheet.seen(first).distance(at) > DRAG_BEGINS;
+    goes_on.then(|| super::drag::onto(sheet.place(at), sheet.viewport.film_size()))
 }
 
 /// Ends what the pointer does once its button is up.

@@ -8,6 +8,7 @@ use crate::viewer::Work;
 use crate::viewer::action::{Action, Target};
 use crate::viewer::app::Desk;
 use crate::viewer::command::Command;
+use eframe::egui::text::LayoutJob;
 use eframe::egui::{self, RichText};
 
 /// The key that shows the bare film while it is held.
@@ -59,11 +60,20 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 ui.label(RichText::new(bare).small());
                 ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
-                    ui.add(egui::Label::new(RichText::new(&said.meaning).small()).truncate());
+                    meaning(ui, &said.meaning);
                 });
             });
         });
     });
+}
+
+/// What is meant, in one line: where that is too short it ends at a whole word, and all of it is told on pointing at it.
+fn meaning(ui: &mut egui::Ui, words: &str) {
+    let font = egui::TextStyle::Small.resolve(ui.style());
+    let mut job = LayoutJob::simple(words.to_owned(), font, ui.visuals().text_color(), ui.available_width());
+    job.wrap.max_rows = 1;
+    let galley = ui.painter().layout_job(job);
+    ui.add(egui::Label::new(galley));
 }
 
 /// The same in one sentence, for those who hear it.

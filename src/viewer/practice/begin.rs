@@ -181,13 +181,22 @@ impl Session {
 
     /// Ends the round; what was kept is looked at.
     fn end_round(&mut self) {
-        let Some(round) = self.practice.round.take() else { return };
+        let Some(mut round) = self.practice.round.take() else { return };
         self.practice.making = None;
-        if self
-            .work
-            .as_ref()
-            .is_some_and(|work| work.practice.as_ref().is_some_and(|it| it.placing.is_some()))
-        {
+        let in_hand = self.work.as_ref().and_then(|work| work.practice.as_ref()?.placing.clone());
+        if let (Some(placing), Some(work)) = (in_hand, &mut self.work) {
+            // What is placed so far is work: it is kept with the rest, and what it lacks it lacks.
+            if work.open.has_unsaved_work() {
+                let file = round.folder.join(format!("placing-{:03}{CASE_ENDING}", placing.number));
+                match work.open.save_as(&file, Replace::No) {
+                    Ok(_) => round.kept.push(file),
+                    Err(why) => {
+                        self.practice.round = Some(round);
+                        self.problem(why.to_string());
+                        return;
+                    }
+                }
+            }
             self.leave();
         }
         if round.kept.len() < 2 {
@@ -268,7 +277,7 @@ impl Session {
     fn put_before(&mut self, prepared: Prepared) {
         let Prepared { case, folder, film, key, placing } = prepared;
         self.leave();
-        self.forget_problems();
+        self.forget_what_was_told();
         let (engine, state_folder) = (Arc::clone(&self.engine), self.state_folder.clone());
         let mut open = OpenCase::unfiled(case, folder, engine, state_folder);
         // Work on this film that was put by is another sitting's: what is asked for is a placing anew.
@@ -289,6 +298,13 @@ impl Session {
         // Pages of the case before must not become pages of this one: results are not shown yet.
         self.reporting.shows = None;
         self.work = Some(work);
+    }
+
+    /// A film that is placed again for practice is one whose truth nobody has seen: its case, opened another time, shows none.
+    pub(in crate::viewer) fn hide_truth_again(&self) {
+        if let Some(work) = self.work.as_ref().filter(|work| work.hides_results()) {
+            store::seal_again(self.state_folder.as_deref(), work.open.case());
+        }
     }
 
     /// Goes on practising where an opened case was placed for it.

@@ -15,6 +15,7 @@ pub use compare::Compared;
 pub use curves::Curves;
 pub use making::Making;
 pub use round::{Placing, Round};
+pub(super) use store::is_practice;
 pub use wishes::{Source, Wishes};
 
 use super::work::Work;

@@ -67,7 +67,7 @@ pub(super) fn prepare(wanted: &Wanted, with: &With) -> Result<Prepared, String> 
         Wanted::Placing { case: file, of, folder } => {
             let case = read(file).map_err(|error| error.to_string())?.case;
             let (case, bytes) = with_film(case, file, &with.bounds)?;
-            let film = opened(&bytes, &with.bounds)?;
+            let film = opened(&case, &bytes, &with.bounds)?;
             let failed = |error: std::io::Error| format!("{}: cannot be made: {error}", folder.display());
             private_folder(folder).map_err(failed)?;
             let mut bare = bare(&case, true, &with.student);
@@ -91,7 +91,7 @@ fn practice(key: &Case, bytes: &[u8], with: &With) -> Result<Prepared, String> {
     let mut bare = bare(key, with.scale_is_given, &with.student);
     bare.extra.insert(MARK.to_owned(), true.into());
     let name = bare.film.file.clone().unwrap_or_default();
-    let film = opened(bytes, &with.bounds)?;
+    let film = opened(key, bytes, &with.bounds)?;
     let known = store::put(&with.store, &name, bytes, key)?.key(&with.library)?;
     Ok(Prepared {
         case: bare,
@@ -102,8 +102,18 @@ fn practice(key: &Case, bytes: &[u8], with: &With) -> Result<Prepared, String> {
     })
 }
 
-fn opened(bytes: &[u8], bounds: &Bounds) -> Result<Film, String> {
-    film::read_bytes(bytes, bounds).map_err(|error| error.to_string())
+/// A film that has the size its case was placed on.
+fn opened(case: &Case, bytes: &[u8], bounds: &Bounds) -> Result<Film, String> {
+    let film = film::read_bytes(bytes, bounds).map_err(|error| error.to_string())?;
+    let (width, height) = (film.picture.width(), film.picture.height());
+    let differs = |stated: Option<u32>, is: u32| stated.is_some_and(|stated| stated != is);
+    if differs(case.film.width_px, width) || differs(case.film.height_px, height) {
+        return Err(format!(
+            "the film measures {width} x {height} px, and the key was placed on one of another size: its points would lie \
+             elsewhere"
+        ));
+    }
+    Ok(film)
 }
 
 /// A case with its film's bytes, named by their digest in a file that tells nothing.
@@ -132,6 +142,10 @@ fn with_film(mut case: Case, file: &Path, bounds: &Bounds) -> Result<(Case, Vec<
 /// read or written beside it, and no label.
 fn bare(known: &Case, keeps_scale: bool, student: &str) -> Case {
     let mut bare = again(known, keeps_scale);
+    if !keeps_scale {
+        // A scale that is to be learned is not half given.
+        bare.calibration.references.clear();
+    }
     bare.landmarks = Landmarks::default();
     bare.label = None;
     bare.clinical = crate::case::Clinical::default();

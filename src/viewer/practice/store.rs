@@ -18,6 +18,15 @@ use std::path::{Path, PathBuf};
 /// The key of a case that says that it is placed for practice.
 pub(super) const MARK: &str = "x-practice";
 
+/// The key of a film is a secret once more: it is placed again.
+pub(super) fn seal_again(state_folder: Option<&Path>, case: &Case) {
+    if let (Some(state), Some(film)) = (state_folder, case.film.sha256.as_deref()) {
+        let folder = folder(state);
+        // There is nothing to rename where it was never compared.
+        let _ = std::fs::rename(unsealed(&folder, film), sealed(&folder, film));
+    }
+}
+
 /// No key comes near this many bytes.
 const MOST_BYTES: u64 = 64 << 20;
 
@@ -77,6 +86,11 @@ impl KnownKeyText {
     }
 }
 
+/// Whether a case is placed for practice.
+pub(in crate::viewer) fn is_practice(case: &Case) -> bool {
+    case.extra.contains_key(MARK)
+}
+
 /// The key that was put by for a case, and whether it was compared with already; `None` where the case is not placed for
 /// practice, or its key is gone.
 pub(super) fn key_of(
@@ -84,7 +98,7 @@ pub(super) fn key_of(
     state_folder: Option<&Path>,
     library: &Library,
 ) -> Option<(KnownKey, bool)> {
-    case.extra.get(MARK)?;
+    is_practice(case).then_some(())?;
     let (folder, film) = (folder(state_folder?), case.film.sha256.as_deref()?);
     // Nothing but a digest becomes part of a path.
     if film.is_empty() || !film.chars().all(|it| it.is_ascii_hexdigit()) {

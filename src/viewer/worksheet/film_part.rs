@@ -14,6 +14,10 @@ use crate::editor::{Edit, ListChange};
 use crate::wording::capital;
 use eframe::egui::{self, RichText};
 
+/// The names of controls that links go to.
+pub(super) const STAGE: &str = "Stage of treatment";
+pub(super) const TECHNIQUE: &str = "Technique";
+
 /// What a stage is called.
 pub(super) fn stage_words(stage: Stage) -> &'static str {
     match stage {
@@ -47,14 +51,14 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
     let stages: Vec<_> =
         Stage::ALL.iter().map(|(_, stage)| (stage_words(*stage).to_owned(), *stage)).collect();
     row(ui, "Stage", |ui| {
-        choice(ui, "Stage of treatment", Some("not stated"), &stages, case.film.stage, |stage| {
+        choice(ui, STAGE, Some("not stated"), &stages, case.film.stage, |stage| {
             desk.ask(Action::Edit(Edit::Stage(stage)));
         });
     });
     let techniques: Vec<_> =
         Technique::ALL.iter().map(|(_, it)| (technique_words(*it).to_owned(), *it)).collect();
     row(ui, "Technique", |ui| {
-        choice(ui, "Technique", Some("not stated"), &techniques, case.film.technique, |technique| {
+        choice(ui, TECHNIQUE, Some("not stated"), &techniques, case.film.technique, |technique| {
             desk.ask(Action::Edit(Edit::Technique(technique)));
         });
     });
@@ -117,6 +121,11 @@ fn mesial(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
     choice(ui, "Where mesial lies", Some(usual), &sides, case.tooth.mesial_is, |side| {
         desk.ask(Action::Edit(Edit::MesialIs(side)));
     });
+    let [is_reversed, _] = work.viewport.is_reversed();
+    if is_reversed {
+        let how = if work.viewport.is_mirrored() { "mirrored" } else { "turned" };
+        aside(ui, format!("on the film as it is stored; {how} here"));
+    }
 }
 
 /// A root of which nothing is known but its name.

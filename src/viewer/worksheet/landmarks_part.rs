@@ -11,7 +11,7 @@ use super::number_field::propose;
 use super::rows::aside;
 use super::{root_part, tooth_picture};
 use crate::calibration::Extra;
-use crate::case::{Mark, NOT_THERE, Point, Sight, State};
+use crate::case::{Case, Mark, NOT_THERE, Point, Sight, State};
 use crate::editor::{Edit, LandmarkAt, Selection, landmarks, marking, next_of, next_to_place};
 use crate::wording::capital;
 use eframe::egui::text::{LayoutJob, TextFormat};
@@ -38,14 +38,16 @@ impl LandmarksPart {
         let chosen = work.landmark_meant();
         let next = next_to_place(case, None).filter(|_| chosen.is_none());
         let pointed_out = tooth_picture::PointedOut { chosen, next };
-        if let Some(at) = tooth_picture::show(ui, case, pointed_out) {
-            aim(desk, at);
+        if let Some(at) = tooth_picture::show(ui, case, work.viewport.is_reversed(), pointed_out) {
+            choose(desk, case, at);
         }
         match chosen.filter(|_| !self.lists) {
             Some(at) => {
                 card(ui, |ui| self.one(ui, desk, work, at));
             }
-            None if chosen.is_none() => aside(ui, "Press a mark, then click its place on the film."),
+            None if chosen.is_none() => {
+                aside(ui, "Press a mark, then click its place on the film; what is placed is only chosen.");
+            }
             None => {}
         }
         key(ui);
@@ -71,7 +73,7 @@ impl LandmarksPart {
             let button = ui.add(Button::selectable(is_chosen, at.words()));
             let button = button.on_hover_text(at.id.landmark().declaration().meaning);
             if button.accessible_name(format!("{}, {words}", at.words())).clicked() {
-                aim(desk, at);
+                choose(desk, case, at);
             }
             aside(ui, words);
         });
@@ -158,9 +160,10 @@ impl LandmarksPart {
     }
 }
 
-/// Aims at a landmark.
-fn aim(desk: &mut Desk<'_>, at: LandmarkAt) {
-    desk.ask(Action::Aim(Some(Target::Landmark(at))));
+/// Selects a landmark, and aims at it where it is not placed yet: the next click on the film moves no point that is there.
+fn choose(desk: &mut Desk<'_>, case: &Case, at: LandmarkAt) {
+    let is_placed = at.mark(case).and_then(Mark::point).is_some();
+    desk.ask(Action::Aim((!is_placed).then_some(Target::Landmark(at))));
     desk.ask(Action::Select(Some(Selection::Landmark(at))));
 }
 

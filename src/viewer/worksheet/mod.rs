@@ -113,7 +113,8 @@ impl Worksheet {
         let session = desk.session;
         let Some(work) = &session.work else { return };
         let sheet = self.kept.of(work);
-        if self.folds.of != Some(work.opened) {
+        let is_another = self.folds.of != Some(work.opened);
+        if is_another {
             self.scale = scale_part::ScalePart::default();
             self.landmarks.forget();
             self.results = results_part::ResultsPart::default();
@@ -132,7 +133,11 @@ impl Worksheet {
         if let Some(part) = goes_to {
             self.folds.open(part);
         }
-        ScrollArea::vertical().id_salt("worksheet").auto_shrink([false, false]).show(ui, |ui| {
+        let mut parts = ScrollArea::vertical().id_salt("worksheet").auto_shrink([false, false]);
+        if is_another {
+            parts = parts.vertical_scroll_offset(0.0);
+        }
+        parts.show(ui, |ui| {
             // Room for the bar that scrolls.
             egui::Frame::new().inner_margin(egui::Margin { right: 8, ..Default::default() }).show(ui, |ui| {
                 ui.push_id(work.opened, |ui| self.parts(ui, desk, work, &sheet, goes_to));

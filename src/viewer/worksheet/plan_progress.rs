@@ -50,28 +50,24 @@ fn first_look(plan: &Plan) -> Progress {
 
 fn post(work: &Work, planned: &Planned) -> Progress {
     let plan = &planned.plan;
-    let Some(depths) = &planned.depths else {
-        return Progress::to_do(format!("{} needed", plan.needs.len()));
-    };
-    let Some(window) = &plan.window else {
+    let needed = || Progress::to_do(format!("{} needed", plan.needs.len()));
+    if planned.depths.is_none() {
+        return needed();
+    }
+    if plan.window.is_none() {
         return if plan.conflicts.is_empty() {
             Progress::to_do("no requirement can be judged")
         } else {
             Progress::look("no depth is admissible")
         };
-    };
+    }
     match planned.placed_tip(work.open.case()) {
-        Some(tip) if tip.kind == TipKind::There => Progress::done(),
-        Some(tip) => {
-            // A tip set to an end of the window lies there but for the last digits of a pixel.
-            const SAME_MM: f64 = 1e-6;
-            let depth = depths.within_root(tip.depth);
-            if (window.from_mm - SAME_MM..=window.to_mm + SAME_MM).contains(&depth) {
-                Progress::done()
-            } else {
-                Progress::look("the tip is outside the window")
-            }
+        Some(tip) if tip.kind == TipKind::Planned && planned.beyond(tip.depth).is_some() => {
+            Progress::look("the tip is outside the window")
         }
+        // Without a setting nothing of the plan comes to the chair.
+        Some(_) if plan.card.set_at.is_none() && !plan.needs.is_empty() => needed(),
+        Some(_) => Progress::done(),
         None => Progress::to_do("no tip planned yet"),
     }
 }

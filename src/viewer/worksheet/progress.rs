@@ -5,7 +5,7 @@ use super::super::work::Work;
 use super::known::sight_of;
 use super::lacks::landmark_of;
 use super::plan_progress;
-use crate::case::{Case, Fdi, RootName, Shape, Sight, State, Strength, Verdict, Why};
+use crate::case::{Case, Fdi, RootName, Shape, Sight, Site, State, Strength, Verdict, Why};
 use crate::editor::{LandmarkAt, Numbers, SiteReading, landmarks, next_to_place};
 use crate::report::Tally;
 use crate::wording::list;
@@ -164,7 +164,9 @@ impl Step {
             Self::GiveScale => "give the film a scale".to_owned(),
             Self::AddRoot => "list the tooth's roots".to_owned(),
             Self::Place(at) => format!("place {} on the film", at.words()),
-            Self::Settle(at) => format!("place {}: a requirement waits for it", at.words()),
+            Self::Settle(at) => {
+                format!("place {}: a requirement waits for it (P where it is only planned)", at.words())
+            }
             Self::AddSection(_) => "click the root's widths, for its walls".to_owned(),
             Self::Read => {
                 let upper = case.tooth.fdi.is_some_and(Fdi::is_upper);
@@ -297,12 +299,22 @@ fn placed(case: &Case) -> Progress {
     }
 }
 
-/// How many readings that no film can give are missing.
+/// The readings that no film can give and that are missing.
+fn all_unread(case: &Case) -> impl Iterator<Item = (SiteReading, Site)> {
+    [SiteReading::Ferrule, SiteReading::Wall].into_iter().flat_map(move |of| {
+        let missing = of.sites().iter().filter(move |site| !of.value(case).readings.contains_key(site));
+        missing.map(move |site| (of, *site))
+    })
+}
+
+/// How many they are.
 fn unread(case: &Case) -> usize {
-    [SiteReading::Ferrule, SiteReading::Wall]
-        .into_iter()
-        .map(|of| of.sites().iter().filter(|site| !of.value(case).readings.contains_key(site)).count())
-        .sum()
+    all_unread(case).count()
+}
+
+/// The first of them.
+pub(super) fn first_unread(case: &Case) -> Option<(SiteReading, Site)> {
+    all_unread(case).next()
 }
 
 fn read(case: &Case) -> Progress {
@@ -427,7 +439,10 @@ mod tests {
         apply(&mut work, Edit::Mark { at: margin, mark: None });
         assert_eq!(next_step(&work), Some(Step::Settle(margin)));
         let words = Step::Settle(margin).words(work.open.case());
-        assert_eq!(words, "place finish line, distal: a requirement waits for it");
+        assert_eq!(
+            words,
+            "place finish line, distal: a requirement waits for it (P where it is only planned)"
+        );
     }
 
     #[test]

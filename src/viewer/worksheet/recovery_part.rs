@@ -62,16 +62,16 @@ fn stacked(amount: Option<&Amount>) -> String {
 fn sites(ui: &mut egui::Ui, desk: &mut Desk<'_>, case: &Case, recovery: &Recovery) -> Option<Part> {
     let mut goes = None;
     ScrollArea::horizontal().id_salt("sites").show(ui, |ui| {
-        Grid::new("sites").num_columns(5).striped(true).show(ui, |ui| {
-            for head in ["mm", "ferrule now", "wall above crest", "lift needed", "margin apically"] {
+        Grid::new("sites").num_columns(5).spacing([10.0, 4.0]).striped(true).show(ui, |ui| {
+            for head in ["mm", "ferrule\nnow", "wall above\ncrest", "lift\nneeded", "margin\napically"] {
                 ui.label(RichText::new(head).strong());
             }
             ui.end_row();
             for row in &recovery.sites {
                 ui.label(capital(plan_words::site(case, row.site.word())));
-                ui.monospace(shown(row.ferrule_mm.as_ref()));
-                ui.monospace(shown(row.wall_above_crest_mm.as_ref()));
-                ui.monospace(shown(row.lift_needed_mm.as_ref()));
+                ui.monospace(stacked(row.ferrule_mm.as_ref()));
+                ui.monospace(stacked(row.wall_above_crest_mm.as_ref()));
+                ui.monospace(stacked(row.lift_needed_mm.as_ref()));
                 ui.monospace(row.margin_down_mm.map_or_else(|| "?".to_owned(), plan_words::length));
                 ui.end_row();
             }

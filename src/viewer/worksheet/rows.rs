@@ -1,5 +1,6 @@
 //! Rows of the worksheet: a name on the left, what is chosen or typed on the right.
 
+use super::links::come_to;
 use eframe::egui::{self, Align, Layout, RichText, vec2};
 
 /// Width of the names, and the part of a narrow worksheet they take at the most.
@@ -56,6 +57,7 @@ pub(in crate::viewer) fn choice<T: Copy + PartialEq>(
     if now != chosen {
         combo.response.request_focus();
     }
+    come_to(ui, name, &combo.response);
     combo.response.accessible_name(format!("{name}: {shown}"));
     if now != chosen {
         take(now);

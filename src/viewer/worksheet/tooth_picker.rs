@@ -5,6 +5,7 @@ use super::super::app::Desk;
 use super::super::remembered::ToothNumbers;
 use super::super::work::Work;
 use super::film_part::bare_root;
+use super::links::come_to;
 use super::rows::{aside, close_list};
 use crate::case::{Case, Fdi, Root};
 use crate::editor::{Edit, ListChange};
@@ -13,6 +14,9 @@ use eframe::egui::{self, Align, Button, EventFilter, Id, Key, Layout, RichText, 
 /// The quadrants as they lie before one who looks at the patient, upper row first, with the direction their numbers
 /// run in.
 const ROWS: [[(u8, bool); 2]; 2] = [[(1, true), (2, false)], [(4, true), (3, false)]];
+
+/// The name by which a link goes to the control.
+pub(super) const TOOTH: &str = "Tooth";
 
 /// Draws the tooth that is named, and the teeth to choose from.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
@@ -27,6 +31,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
         .height(260.0)
         .show_ui(ui, |ui| chosen = chart(ui, desk, case));
     combo.response.clone().accessible_name(format!("Tooth: {words}"));
+    come_to(ui, TOOTH, &combo.response);
     if chosen {
         // The keyboard goes on where it came from.
         combo.response.request_focus();
@@ -36,15 +41,22 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
 /// Draws the teeth; says whether one was chosen.
 fn chart(ui: &mut egui::Ui, desk: &mut Desk<'_>, case: &Case) -> bool {
     let mut chosen = None;
-    let keyboard_goes_to = if begins(ui) { case.tooth.fdi.or_else(|| Fdi::all().next()) } else { called(ui) };
-    ui.set_min_width(420.0);
     let numbers = desk.session.remembered.tooth_numbers;
+    let is_opened = begins(ui);
+    if is_opened {
+        ui.data_mut(|data| data.remove::<String>(digits()));
+    }
+    let keyboard_goes_to = if is_opened { case.tooth.fdi.or_else(|| Fdi::all().next()) } else { called(ui) };
+    let typed = typed(ui, numbers);
+    ui.set_min_width(420.0);
     aside(
         ui,
         match numbers {
-            ToothNumbers::Fdi => "Seen from in front; numbers by ISO 3950. Arrows move, Enter chooses.",
+            ToothNumbers::Fdi => {
+                "Seen from in front; numbers by ISO 3950. Arrows move, Enter chooses; so do two digits."
+            }
             ToothNumbers::Universal => {
-                "Seen from in front; Universal numbers, files keep those of ISO 3950. Arrows move, Enter chooses."
+                "Seen from in front; Universal numbers, files keep those of ISO 3950. Arrows move, Enter chooses; so do two digits."
             }
         },
     );
@@ -64,7 +76,7 @@ fn chart(ui: &mut egui::Ui, desk: &mut Desk<'_>, case: &Case) -> bool {
                 if keyboard_goes_to == Some(fdi) {
                     tooth.request_focus();
                 }
-                if tooth.clicked() {
+                if tooth.clicked() || typed == Some(fdi) {
                     chosen = Some(naming(case, fdi, numbers));
                 }
                 if tooth.has_focus() {
@@ -139,6 +151,40 @@ fn walk(ui: &egui::Ui, tooth: Id, fdi: Fdi) {
     }
 }
 
+/// Where the digits typed over the chart are kept.
+fn digits() -> Id {
+    Id::unique("digits typed over the chart of teeth")
+}
+
+/// The tooth whose two digits were typed, by the numbers the chart shows.
+fn typed(ui: &egui::Ui, numbers: ToothNumbers) -> Option<Fdi> {
+    let new: String = ui.input(|input| {
+        let texts = input.events.iter().filter_map(|event| match event {
+            egui::Event::Text(text) => Some(text.as_str()),
+            _ => None,
+        });
+        texts.flat_map(str::chars).filter(char::is_ascii_digit).collect()
+    });
+    if new.is_empty() {
+        return None;
+    }
+    let all = ui.data(|data| data.get_temp::<String>(digits())).unwrap_or_default() + &new;
+    let is_whole = all.len() >= 2;
+    ui.data_mut(|data| data.insert_temp(digits(), if is_whole { String::new() } else { all.clone() }));
+    if is_whole { of_digits(&all, numbers) } else { None }
+}
+
+/// The tooth of two digits: `08` is a Universal number.
+fn of_digits(digits: &str, numbers: ToothNumbers) -> Option<Fdi> {
+    match numbers {
+        ToothNumbers::Fdi => Fdi::parse(digits).ok(),
+        ToothNumbers::Universal => {
+            let number: u8 = digits.parse().ok()?;
+            Fdi::all().find(|fdi| fdi.universal() == number)
+        }
+    }
+}
+
 /// Whether the chart was not drawn in the frame before: it has just been opened.
 fn begins(ui: &egui::Ui) -> bool {
     let drawn = Id::unique("frame the chart of teeth was drawn in");
@@ -182,6 +228,18 @@ mod tests {
         ] {
             assert_eq!(neighbour(tooth(from), key), to.map(tooth), "{from}");
         }
+    }
+
+    /// Universal 8 is the upper right central incisor, FDI 11; 30 the lower right first molar, FDI 46 (American Dental
+    /// Association, Current Dental Terminology).
+    #[test]
+    fn two_digits_name_a_tooth_by_the_numbers_that_are_shown() {
+        let named = |digits: &str, numbers| of_digits(digits, numbers).map(|fdi| fdi.to_string());
+        assert_eq!(named("46", ToothNumbers::Fdi).as_deref(), Some("46"));
+        assert_eq!(named("49", ToothNumbers::Fdi), None);
+        assert_eq!(named("08", ToothNumbers::Universal).as_deref(), Some("11"));
+        assert_eq!(named("30", ToothNumbers::Universal).as_deref(), Some("46"));
+        assert_eq!(named("33", ToothNumbers::Universal), None);
     }
 
     fn empty() -> Case {

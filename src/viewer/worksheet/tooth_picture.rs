@@ -30,8 +30,14 @@ pub(super) struct PointedOut {
     pub(super) next: Option<LandmarkAt>,
 }
 
-/// Draws the tooth of a case; gives the landmark whose mark was pressed.
-pub(super) fn show(ui: &mut egui::Ui, case: &Case, pointed_out: PointedOut) -> Option<LandmarkAt> {
+/// Draws the tooth of a case as its film is seen: with left and right, and top and bottom, the other way round where
+/// `is_reversed` says so. Gives the landmark whose mark was pressed.
+pub(super) fn show(
+    ui: &mut egui::Ui,
+    case: &Case,
+    is_reversed: [bool; 2],
+    pointed_out: PointedOut,
+) -> Option<LandmarkAt> {
     let tooth = DrawnTooth::of(case);
     let width = ui.available_width().min(430.0);
     let (rect, whole) = ui.allocate_exact_size(vec2(width, HEIGHT), Sense::hover());
@@ -41,7 +47,7 @@ pub(super) fn show(ui: &mut egui::Ui, case: &Case, pointed_out: PointedOut) -> O
     if !ui.is_rect_visible(rect) {
         return None;
     }
-    let view = View::of(case, rect);
+    let view = View::of(case, is_reversed, rect);
     ui.painter().rect_filled(rect, 4.0, ui.visuals().extreme_bg_color);
     draw_tooth(ui, &view, &tooth);
     for (side, name) in [(-1.0, "mesial"), (1.0, "distal")] {
@@ -72,7 +78,8 @@ pub(super) fn show(ui: &mut egui::Ui, case: &Case, pointed_out: PointedOut) -> O
     pressed
 }
 
-/// How the drawing lies on the screen: mesial where it lies on the film, upper teeth with the root upwards.
+/// How the drawing lies on the screen: mesial where it is seen on the film, upper teeth with the root upwards, but on a
+/// film that is turned by half.
 struct View {
     rect: Rect,
     mesial_is_right: bool,
@@ -80,11 +87,11 @@ struct View {
 }
 
 impl View {
-    fn of(case: &Case, rect: Rect) -> Self {
+    fn of(case: &Case, [sides, ends]: [bool; 2], rect: Rect) -> Self {
         Self {
             rect: rect.shrink2(vec2(4.0, 8.0)),
-            mesial_is_right: case.tooth.mesial_is() == Some(FilmSide::Right),
-            root_is_up: case.tooth.fdi.is_some_and(Fdi::is_upper),
+            mesial_is_right: (case.tooth.mesial_is() == Some(FilmSide::Right)) != sides,
+            root_is_up: case.tooth.fdi.is_some_and(Fdi::is_upper) != ends,
         }
     }
 
@@ -320,4 +327,37 @@ fn name_at(ui: &egui::Ui, rect: Rect, at: LandmarkAt, centre: Pos2) {
     let frame = Rect::from_min_size(pos2(left, centre.y - size.y / 2.0), size);
     ui.painter().rect_filled(frame, 3.0, ui.visuals().window_fill.gamma_multiply(0.92));
     ui.painter().galley(frame.min + vec2(4.0, 2.0), galley, colour);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::viewer::viewport::Viewport;
+
+    /// Tooth 21, whose mesial side lies left of the middle and whose root points upwards on a film as it is mounted.
+    #[test]
+    fn the_drawing_lies_as_the_film_is_seen() {
+        let mut case = crate::case::film_102();
+        case.tooth.fdi = Fdi::parse("21").ok();
+        case.tooth.mesial_is = None;
+        let rect = Rect::from_min_size(pos2(0.0, 0.0), vec2(200.0, 200.0));
+        for (is_mirrored, turn, mesial_is_right, root_is_up) in [
+            (false, 0.0, false, true),
+            (true, 0.0, true, true),
+            (false, 180.0, true, false),
+            (true, 180.0, false, false),
+            (false, 10.0, false, true),
+            (false, 90.0, false, true),
+        ] {
+            let mut viewport = Viewport::new([100, 200], 1.0);
+            viewport.turn_to(turn);
+            if is_mirrored {
+                viewport.mirror();
+            }
+            let view = View::of(&case, viewport.is_reversed(), rect);
+            let (mesial, apex) = (view.at([-1.0, 0.5]), view.at([0.0, APEX]));
+            assert_eq!(mesial.x > 100.0, mesial_is_right, "{is_mirrored} {turn}");
+            assert_eq!(apex.y < 100.0, root_is_up, "{is_mirrored} {turn}");
+        }
+    }
 }

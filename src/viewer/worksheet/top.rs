@@ -4,9 +4,13 @@ use super::super::action::{Action, Target};
 use super::super::app::Desk;
 use super::super::theme;
 use super::super::work::Work;
+use super::film_part::{STAGE, TECHNIQUE};
 use super::heading::pennant_here;
-use super::progress::{Part, Step};
+use super::links::Goes;
+use super::progress::{Part, Step, first_unread};
 use super::sheet::Sheet;
+use super::tooth_picker::TOOTH;
+use crate::case::Case;
 use crate::editor::{Placing, Selection};
 use crate::wording::capital;
 use eframe::egui::scroll_area::ScrollBarVisibility;
@@ -43,7 +47,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, sheet: &Sheet) -> Opt
                 ui.label("Next:");
                 if ui.button(step.words(case)).clicked() {
                     goes_to = Some(step.part());
-                    go(desk, step);
+                    go(ui, desk, case, step);
                 }
             });
         }
@@ -118,7 +122,7 @@ fn placing(ui: &mut egui::Ui, desk: &mut Desk<'_>) -> bool {
     true
 }
 
-fn go(desk: &mut Desk<'_>, step: Step) {
+fn go(ui: &egui::Ui, desk: &mut Desk<'_>, case: &Case, step: Step) {
     match step {
         Step::Place(at) | Step::Settle(at) => {
             desk.ask(Action::Aim(Some(Target::Landmark(at))));
@@ -128,7 +132,18 @@ fn go(desk: &mut Desk<'_>, step: Step) {
             let what = Placing::Section { root, level: None };
             desk.ask(Action::BeginPlacing { what, whole_at: Some(4) });
         }
-        _ => {}
+        Step::NameTooth | Step::SayStage | Step::SayTechnique | Step::Read => {
+            let control = match step {
+                Step::NameTooth => Some(Goes::Control(step.part(), TOOTH.to_owned())),
+                Step::SayStage => Some(Goes::Control(step.part(), STAGE.to_owned())),
+                Step::SayTechnique => Some(Goes::Control(step.part(), TECHNIQUE.to_owned())),
+                _ => first_unread(case).map(|(of, site)| Goes::to_site(case, of, site)),
+            };
+            if let Some(control) = control {
+                control.follow(ui, desk);
+            }
+        }
+        Step::GiveScale | Step::AddRoot => {}
     }
 }
 

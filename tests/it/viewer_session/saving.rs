@@ -1,9 +1,10 @@
 //! Names to save under, and what is there already.
 
 use super::{Desk, label, sample};
-use crestgauge::case::{Fdi, read};
-use crestgauge::editor::Edit;
-use crestgauge::viewer::action::Action;
+use crestgauge::case::{Fdi, Landmark, RootName, Side, Sight, Stage, read};
+use crestgauge::editor::{Edit, LandmarkAt};
+use crestgauge::geometry::Position;
+use crestgauge::viewer::action::{Action, Target};
 use crestgauge::viewer::command::Command;
 use crestgauge::viewer::question::{Answer, Question};
 use crestgauge::viewer::session::{Choosing, NoticeKind};
@@ -225,4 +226,61 @@ fn what_was_done_is_told_for_a_while() {
     driven.session.problem("no".to_owned());
     driven.after(1_000);
     assert_eq!(driven.session.notices.len(), 1);
+}
+
+#[test]
+fn what_was_done_with_a_case_is_no_longer_told_once_another_is_open() {
+    let desk = Desk::new();
+    let (_, other) = desk.another();
+    let mut driven = desk.with_case();
+    driven.take(label("a"));
+    driven.command(Command::Save);
+    assert!(driven.session.notices.iter().any(|notice| notice.kind == NoticeKind::Done));
+    driven.take(Action::Open(other.clone()));
+    assert_eq!(driven.work().open.file(), Some(&*other));
+    assert!(driven.session.notices.is_empty(), "{:?}", driven.session.notices);
+}
+
+/// What is planned is a decision: only one that was asked for is aimed at, and the next is not.
+#[test]
+fn placing_what_is_planned_aims_at_no_other_that_is_planned() {
+    let desk = Desk::new();
+    let mut driven = desk.with_case();
+    driven.take(Action::Edit(Edit::Stage(Some(Stage::Filled))));
+    let tip = LandmarkAt { root: Some(RootName::Single), id: Landmark::PostTip.id() };
+    let head = LandmarkAt { id: Landmark::PostHead.id(), ..tip };
+    for at in [tip, head] {
+        driven.take(Action::Edit(Edit::Mark { at, mark: None }));
+    }
+    driven.take(Action::Aim(Some(Target::Landmark(head))));
+    driven.take(Action::Place(Position::new(300.0, 400.0)));
+    assert!(head.mark(driven.work().open.case()).is_some());
+    let aim = driven.work().aim;
+    let plans = matches!(aim, Some(Target::Landmark(at)) if at.id.landmark().sight(Some(Stage::Filled)) == Sight::ToPlan);
+    assert!(!plans, "{aim:?}");
+}
+
+/// Forwards leads to what is to be placed and passes over the rest; backwards retraces that.
+#[test]
+fn going_back_retraces_the_steps_forwards() {
+    let desk = Desk::new();
+    let mut driven = desk.with_case();
+    let wanted = [
+        LandmarkAt { root: None, id: Landmark::WallTop.on(Side::Mesial) },
+        LandmarkAt { root: None, id: Landmark::Crest.on(Side::Distal) },
+        LandmarkAt { root: Some(RootName::Single), id: Landmark::Apex.id() },
+    ];
+    for at in wanted {
+        driven.take(Action::Edit(Edit::Mark { at, mark: None }));
+    }
+    driven.take(Action::Aim(Some(Target::Landmark(wanted[0]))));
+    for (command, at) in [
+        (Command::Next, wanted[1]),
+        (Command::Next, wanted[2]),
+        (Command::Previous, wanted[1]),
+        (Command::Previous, wanted[0]),
+    ] {
+        driven.command(command);
+        assert_eq!(driven.work().aim, Some(Target::Landmark(at)));
+    }
 }

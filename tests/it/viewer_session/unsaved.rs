@@ -150,3 +150,37 @@ fn where_nothing_can_be_put_by_it_is_said_once_and_tried_again() {
     driven.after(60);
     assert_eq!(desk.unsaved_files().len(), 1);
 }
+
+/// After a program was killed the next one says so before anything is opened.
+#[test]
+fn what_a_killed_program_left_is_listed_before_anything_is_opened() {
+    let desk = Desk::new();
+    let file = killed(&desk);
+    let mut driven = desk.start(None);
+    let [waiting] = driven.session.waiting.as_slice() else { panic!("{:?}", driven.session.waiting) };
+    assert_eq!((&waiting.file, waiting.opens.as_deref()), (&file, Some(&*desk.case())));
+    assert_eq!(waiting.unsaved.case.label.as_deref(), Some("lost?"));
+    driven.take(Action::Open(desk.case()));
+    driven.until_film();
+    assert_eq!(driven.work().open.offers().len(), 1);
+    driven.take(Action::TakeOffer(file));
+    driven.command(Command::Save);
+    driven.command(Command::Close);
+    assert!(driven.session.waiting.is_empty(), "it is saved: {:?}", driven.session.waiting);
+}
+
+/// Of a film that has no case yet the work stands in the state folder.
+#[test]
+fn work_on_a_film_without_a_case_is_listed_with_its_film() {
+    let desk = Desk::new();
+    let (film, _) = desk.another();
+    let mut driven = desk.start(Some(&film));
+    driven.until_film();
+    driven.take(label("begun"));
+    driven.tend();
+    drop(driven);
+    let driven = desk.start(None);
+    let [waiting] = driven.session.waiting.as_slice() else { panic!("{:?}", driven.session.waiting) };
+    assert_eq!(waiting.opens.as_deref(), Some(&*film));
+    assert_eq!(waiting.unsaved.case.label.as_deref(), Some("begun"));
+}
