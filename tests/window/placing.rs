@@ -375,7 +375,7 @@ fn naming_the_tooth_is_gone_to_and_two_digits_do_it() {
     (case.film.file, case.film.sha256, case.tooth.fdi) = (None, None, None);
     let mut window = desk.window(Some(&desk.write("tooth.case.json", &case)));
     window.click("name the tooth");
-    let focused = window.harness.query_all_by(|node| node.is_focused()).next();
+    let focused = window.harness.query_all_by(|node| node.is_focused() && node.label().is_some()).next();
     let name = focused.and_then(|node| node.accesskit_node().label()).unwrap_or_default();
     assert!(name.starts_with("Tooth: "), "{name}");
     window.press(Modifiers::NONE, Key::Enter);
