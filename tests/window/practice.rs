@@ -197,6 +197,60 @@ fn finished_it_shows_each_error_as_the_library_has_it_and_keeps_the_attempt() {
     assert!(window.shows("Apex") && window.says("Right in 1 of 1 times."));
 }
 
+/// A finished film's truth is known; placed again, its case shows nothing, and does not either when it is opened another time.
+#[test]
+fn a_film_that_is_placed_again_keeps_its_truth_even_when_it_is_opened_another_time() {
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    window.practise();
+    window.place_all(&truth(), 4.0);
+    window.press(Modifiers::COMMAND, Key::Enter);
+    assert!(!window.work().hides_results());
+    window.take(Action::Command(Command::Again));
+    window.click("Keep its scale");
+    assert!(window.work().hides_results());
+    assert_eq!(points_of(window.work().open.case()), 0);
+    window.place_all(&truth(), 8.0);
+    let file = desk.path("again.case.json");
+    window.take(Action::Command(Command::SaveAs));
+    window.take(Action::SaveAs(file.clone()));
+    drop(window);
+    let mut window = desk.window(Some(&file));
+    window.until_film();
+    assert!(window.work().hides_results() && window.says("Practice: results after you finish"));
+    // Neither pages nor card tell it meanwhile.
+    for command in [Command::Report, Command::Picture, Command::Card] {
+        assert!(!command.is_enabled(window.session()), "{command:?}");
+    }
+}
+
+#[test]
+fn a_round_that_is_ended_keeps_the_placing_in_hand() {
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    let folder = teachers_folder(&desk);
+    wish(&mut window, &folder);
+    window.take(Action::Practice(Ask::BeginRound));
+    window.until_placing();
+    let at =
+        LandmarkAt { root: None, id: crestgauge::case::Landmark::Crest.on(crestgauge::case::Side::Mesial) };
+    let mark = Some(Mark::Placed(Point::at(120.0, 240.0)));
+    window.take(Action::Edit(Edit::Mark { at, mark }));
+    window.take(Action::Practice(Ask::EndRound));
+    assert!(window.session().work.is_none());
+    let kept: Vec<_> = desk
+        .path("state/rounds")
+        .read_dir()
+        .unwrap()
+        .flat_map(|round| round.unwrap().path().read_dir().unwrap())
+        .map(|file| file.unwrap().path())
+        .filter(|file| file.to_string_lossy().ends_with(".case.json"))
+        .collect();
+    assert_eq!(kept.len(), 1, "{kept:?}");
+    let case = crestgauge::case::read(&kept[0]).unwrap().case;
+    assert_eq!(points_of(&case), 1);
+}
+
 #[test]
 fn what_cannot_be_seen_is_right_when_it_is_marked_hidden() {
     let desk = Desk::new();
