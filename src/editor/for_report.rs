@@ -10,7 +10,7 @@ use crate::verdict::rows;
 use std::sync::Arc;
 
 /// What intervals are drawn with where the first-order one is doubtful.
-const DRAWS: Draws = Draws { count: 20_000, seed: 1 };
+pub const DRAWS: Draws = Draws { count: 20_000, seed: 1 };
 
 /// A case with everything a report says of it, its film apart.
 #[derive(Debug, Clone)]

@@ -35,7 +35,7 @@ pub use asked::{landmarks, next_of, next_to_place};
 pub use attempts::{append_attempts, attempts_of, in_utc};
 pub use autosave::{AutosaveFailed, Autosaved};
 pub use edit::{Edit, FilmLink, SiteReading, ToothReading, UncertaintyOf};
-pub use for_report::ForReport;
+pub use for_report::{DRAWS, ForReport};
 pub use found::{Waiting, waiting};
 pub use half_placed::{HalfPlaced, Placing};
 pub use hint::{Hint, hint};

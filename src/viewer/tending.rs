@@ -3,8 +3,7 @@
 
 use super::question::Question;
 use super::session::{NoticeKind, Session};
-use crate::editor::{DiskChange, Numbers};
-use crate::measure::Draws;
+use crate::editor::{DRAWS, DiskChange, Numbers};
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::time::{Duration, SystemTime};
@@ -13,8 +12,6 @@ use std::time::{Duration, SystemTime};
 pub const AUTOSAVE_INTERVAL: Duration = Duration::from_secs(5);
 /// How long the case must stand still before doubtful intervals are drawn anew.
 const DRAWING_WAITS: Duration = Duration::from_millis(400);
-/// Draws for doubtful intervals.
-const DRAWS: Draws = Draws { count: 20_000, seed: 1 };
 /// How often the file on the disk is looked at while somebody is at work.
 const DISK_INTERVAL: Duration = Duration::from_secs(2);
 /// How long it is told that something was done.

@@ -237,6 +237,10 @@ impl Session {
                     Edit::Several { edits, .. } => edits.len().saturating_sub(1),
                     _ => 0,
                 };
+                if let Some(refused) = work.open.objection(&edit) {
+                    self.problem(refused.to_string());
+                    return;
+                }
                 self.take(Action::Edit(edit));
                 self.done(format!(
                     "the case reckons with a placing sd of {:.3} mm, and with an own one at {count} landmarks; Undo takes it back",

@@ -187,7 +187,7 @@ impl Session {
         if let (Some(placing), Some(work)) = (in_hand, &mut self.work) {
             // What is placed so far is work: it is kept with the rest, and what it lacks it lacks.
             if work.open.has_unsaved_work() {
-                let file = round.folder.join(format!("placing-{:03}{CASE_ENDING}", placing.number));
+                let file = round.file_of(&placing);
                 match work.open.save_as(&file, Replace::No) {
                     Ok(_) => round.kept.push(file),
                     Err(why) => {
@@ -235,7 +235,7 @@ impl Session {
             return;
         };
         let Some(round) = &mut self.practice.round else { return };
-        let file = round.folder.join(format!("placing-{:03}{CASE_ENDING}", placing.number));
+        let file = round.file_of(&placing);
         match work.open.save_as(&file, Replace::No) {
             Ok(_) => {
                 round.kept.push(file);

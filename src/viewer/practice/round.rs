@@ -1,5 +1,6 @@
 //! A round: each film of a set several times, shuffled, so that nobody knows which one comes again.
 
+use crate::viewer::neighbours::CASE_ENDING;
 use rand::SeedableRng as _;
 use rand::seq::SliceRandom as _;
 use rand_chacha::ChaCha8Rng;
@@ -28,6 +29,11 @@ pub struct Round {
 }
 
 impl Round {
+    /// Where a placing is kept.
+    pub(super) fn file_of(&self, placing: &Placing) -> PathBuf {
+        self.folder.join(format!("placing-{:03}{CASE_ENDING}", placing.number))
+    }
+
     /// Every film once, then every film again and so on, each pass shuffled anew; of one film, two placings never follow
     /// one another where there is another film.
     pub fn shuffled(films: &[PathBuf], repeats: u8, seed: u64, folder: PathBuf) -> Self {
