@@ -80,14 +80,14 @@ fn setting(audience: Audience, paper: Paper) -> Setting {
 
 /// Every case there is to check, by name.
 fn cases() -> Vec<(String, String)> {
-    let mut files: Vec<PathBuf> = std::fs::read_dir(data("check-cases"))
-        .unwrap()
-        .map(|entry| entry.unwrap().path())
-        .filter(|path| path.to_string_lossy().ends_with(".case.json"))
-        .collect();
-    files.push(root("tests/data/films-truth/film-102.case.json"));
+    let within = |folder: PathBuf| {
+        let found = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+        found.filter(|path| path.to_string_lossy().ends_with(".case.json")).collect::<Vec<_>>()
+    };
+    let (checks, samples) = (within(data("check-cases")), within(root("sample-images")));
+    assert!(checks.len() > 80 && samples.len() > 10, "{} and {}", checks.len(), samples.len());
+    let mut files = [checks, samples, within(data("plans")), within(data("films-truth"))].concat();
     files.sort();
-    assert!(files.len() > 80);
     let read = |file: PathBuf| (file.display().to_string(), std::fs::read_to_string(&file).unwrap());
     files.into_iter().map(read).collect()
 }

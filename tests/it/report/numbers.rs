@@ -82,19 +82,21 @@ fn amounts(value: &Value, found: &mut BTreeSet<String>) {
     }
 }
 
-/// Every "number ± number" in some words.
+/// Every "number ± number" and every "number (number to number)" in some words.
 fn said(words: &str) -> Vec<String> {
     let words: Vec<&str> = words.split(' ').collect();
-    let is_number = |word: &str| word.parse::<f64>().is_ok();
     let bare =
         |word: &str| word.trim_matches(|letter: char| !letter.is_ascii_digit() && letter != '-').to_owned();
-    let mut said = Vec::new();
-    for three in words.windows(3) {
-        if three[1] == "±" && is_number(&bare(three[0])) && is_number(&bare(three[2])) {
-            said.push(format!("{} ± {}", bare(three[0]), bare(three[2])));
-        }
-    }
-    said
+    let number = |word: &str| Some(bare(word)).filter(|word| word.parse::<f64>().is_ok());
+    let around = words
+        .windows(3)
+        .filter(|three| three[1] == "±")
+        .filter_map(|three| Some(format!("{} ± {}", number(three[0])?, number(three[2])?)));
+    let between = words.windows(4).filter(|four| four[1].starts_with('(') && four[2] == "to");
+    let between = between.filter_map(|four| {
+        Some(format!("{} ({} to {})", number(four[0])?, number(four[1])?, number(four[3])?))
+    });
+    around.chain(between).collect()
 }
 
 #[test]
