@@ -3,6 +3,7 @@
 //! Nothing here knows how things are measured.
 
 mod clinical;
+mod consensus;
 mod derived;
 mod document;
 mod error;
@@ -21,6 +22,7 @@ mod sight;
 mod tooth;
 
 pub use clinical::{Clinical, Instrument, Reading, Sites, SmileLine};
+pub use consensus::CONSENSUS_KEY;
 pub use derived::{
     Computed, DERIVED_KEYS, Derived, Lack, MeasurementRow, Reason, RowRef, ScaleRow, SharedAngle, Strength,
     Verdict, VerdictRow, Why,

@@ -3,7 +3,7 @@
 
 use crate::agreement::SITTING_KEY;
 use crate::calibration::Reference;
-use crate::case::{Case, Landmarks};
+use crate::case::{CONSENSUS_KEY, Case, Landmarks};
 
 /// A case that places everything anew. Film, tooth, label, the roots' names and the readings at the chair stay, and
 /// who places it; of the landmarks nothing does. The references stay where `keeps_scale`: then all repeats share one
@@ -11,6 +11,8 @@ use crate::case::{Case, Landmarks};
 /// scan stays: nobody placed it.
 pub fn again(case: &Case, keeps_scale: bool) -> Case {
     let mut again = case.clone();
+    // What one places now is no longer what others agreed on.
+    again.extra.remove(CONSENSUS_KEY);
     again.landmarks = Landmarks::default();
     for root in &mut again.roots {
         root.landmarks = Landmarks::default();
@@ -69,6 +71,14 @@ mod tests {
         };
         assert_eq!(kinds(&case), ["sphere", "receptor"]);
         assert_eq!(kinds(&again(&case, false)), ["receptor"]);
+    }
+
+    #[test]
+    fn a_consensus_placed_again_is_no_consensus() {
+        let mut case = crate::case::film_102();
+        case.extra.insert(CONSENSUS_KEY.to_owned(), "anna and ben".into());
+        assert!(case.consensus().is_some());
+        assert_eq!(again(&case, true).consensus(), None);
     }
 
     #[test]

@@ -92,6 +92,7 @@ fn distal_is_where_the_key_has_its_distal_points() {
 #[test]
 fn against_a_consensus_errors_are_in_units_of_the_combined_sd() {
     let consensus = changed(|case| {
+        case["x-consensus"] = json!("anna and ben");
         case["landmarks"]["crest.mesial"]["sd_px"] = json!(4.0);
         for key in ["finish_line.mesial", "finish_line.distal"] {
             case["landmarks"][key]["sd_px"] = json!(1.0);
@@ -113,6 +114,24 @@ fn against_a_consensus_errors_are_in_units_of_the_combined_sd() {
     assert!(score.landmarks.iter().all(|it| it.landmark != "crest.distal"));
     let row = score.measurements.iter().find(|it| it.of.id == "margin_to_crest.mesial").expect("a row");
     assert!(row.in_sd.is_some_and(|in_sd| in_sd > 0.0));
+}
+
+/// One's own repeats give points an sd, too: beside a truth they are no part of a key, and a truth with one stays exact.
+#[test]
+fn without_experts_an_sd_makes_no_consensus() {
+    let mixed = changed(|case| {
+        case["landmarks"]["crest.mesial"]["sd_px"] = json!(4.0);
+        for key in ["finish_line.mesial", "finish_line.distal"] {
+            case["landmarks"][key]["placed"] = json!("truth");
+            case["landmarks"][key]["sd_px"] = json!(2.0);
+        }
+        case["roots"][0]["landmarks"]["apex"]["placed"] = json!("truth");
+    });
+    let key = Key::of(&mixed, &library()).expect("a key");
+    assert!(!key.is_consensus());
+    let score = scored(&key, &changed(|_| ()));
+    assert!(score.landmarks.iter().all(|it| it.landmark != "crest.mesial"));
+    assert_eq!(point(&score, "finish_line.mesial").in_sd, None);
 }
 
 #[test]
@@ -255,6 +274,10 @@ fn a_key_scores_itself_without_error() {
 fn what_is_no_key_says_so() {
     let refused = |case: &Case| Key::of(case, &library()).expect_err("no key");
     assert_eq!(refused(&case(&upright().to_string())), KeyRefused::NoTruth);
+    let mut repeated = changed(|_| ());
+    each_point(&mut repeated, |point| point.sd_px = Some(3.0));
+    assert_eq!(refused(&repeated), KeyRefused::NoConsensus);
+    assert!(KeyRefused::NoConsensus.to_string().contains("\"x-consensus\": \"anna and ben\""));
     let no_scale = truth(changed(|case| case["calibration"]["references"] = json!([])));
     assert_eq!(refused(&no_scale), KeyRefused::NoScale(Reason::NoScale));
     let no_axis = truth(changed(|case| {
