@@ -90,8 +90,8 @@ pub struct Exercise {
 /// Distance of pixels of such a film, mm, and its columns and rows: 27 by 36 mm.
 const PITCH: f64 = 0.045;
 const SIZE: [u32; 2] = [600, 800];
-/// Length of the wire that lies beside the tooth, mm.
-const WIRE: f64 = 12.0;
+/// Length of the wire that lies beside the tooth on such a film.
+pub const EXERCISE_WIRE: Millimetres = Millimetres(12.0);
 /// By how much the two margins of a crowned tooth differ at the most, mm.
 const MOST_APART: f64 = 0.5;
 /// Draws before a film is given up; few teeth need ten.
@@ -160,7 +160,7 @@ fn tooth(kind: ToothKind, difficulty: Difficulty, stage: Stage, chance: Chance) 
         stage: Some(stage),
         bend_deg: Some(by_amount(chance, "bend", difficulty.bend, [[0.0, 6.0], [12.0, 22.0], [28.0, 42.0]])),
         defect_mm: [defect("mesial defect"), defect("distal defect")],
-        beside: Some(Beside::Wire { length_mm: WIRE }),
+        beside: Some(Beside::Wire { length_mm: EXERCISE_WIRE.get() }),
         ..Recipe::default()
     };
     let tooth = recipe.tooth(fdi, chance.bits("tooth")).map_err(|impossible| impossible.to_string())?;

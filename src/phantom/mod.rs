@@ -34,7 +34,7 @@ pub use case::{FilmNote, StatedScale, truth_case};
 pub use chair::ProbedWall;
 pub use chance::Chance;
 pub use definition::{DEFINITION_SIZE, DEFINITIONS, Definition};
-pub use exercise::{Amount, Difficulty, Exercise, ToothKind, exercise};
+pub use exercise::{Amount, Difficulty, EXERCISE_WIRE, Exercise, ToothKind, exercise};
 pub use exposure::{Aim, Exposure, NoExposure, Receptor};
 pub use landmarks::{SpatialLandmarks, SpatialRoot, SpatialSection};
 pub use material::{Attenuation, Material, NoAttenuation};

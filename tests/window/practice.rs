@@ -4,7 +4,7 @@
 use crate::desk::{Desk, ENGINE, Window};
 use crestgauge::case::{Case, Document, Mark, Point, Replace, save};
 use crestgauge::editor::{Edit, LandmarkAt, PointAt};
-use crestgauge::phantom::{Amount, Difficulty, ToothKind, exercise};
+use crestgauge::phantom::{Amount, Difficulty, EXERCISE_WIRE, ToothKind, exercise};
 use crestgauge::practice::{Outcome, read_history};
 use crestgauge::viewer::action::{Action, Target};
 use crestgauge::viewer::command::Command;
@@ -281,7 +281,7 @@ fn a_scale_that_is_not_given_is_placed_too_and_a_comparison_is_read_by_the_keybo
     window.take(Action::Practice(Ask::Wish(Box::new(wishes))));
     window.practise();
     assert!(window.work().open.case().calibration.references.is_empty());
-    assert!(window.says("a wire of 12 mm"));
+    assert!(window.says(&format!("a wire of {} mm", EXERCISE_WIRE.get())));
     window.place_all(&truth(), 0.0);
     window.press(Modifiers::COMMAND, Key::Enter);
     let compared = window.work().practice.clone().unwrap().compared.unwrap();

@@ -1,9 +1,9 @@
 //! Films to learn on: whatever is asked for can be made, its truth is a key, and a harder film is harder.
 
-use crestgauge::calibration::Library;
+use crestgauge::calibration::{Between, Library, Reference};
 use crestgauge::case::Fdi;
 use crestgauge::film::{Bounds, Sha256, read_bytes};
-use crestgauge::phantom::{Amount, Difficulty, Exercise, ToothKind, exercise};
+use crestgauge::phantom::{Amount, Difficulty, EXERCISE_WIRE, Exercise, ToothKind, exercise};
 use crestgauge::practice::Key;
 use std::num::NonZeroUsize;
 
@@ -37,6 +37,12 @@ fn every_kind_and_amount_gives_a_film_whose_truth_is_a_key() {
         let key =
             Key::of(&it.truth, &Library::embedded().expect("it is embedded")).expect("its truth is a key");
         assert!(!key.is_consensus(), "{word}");
+        // What the window says of the wire is what lies on the film.
+        let wire = it.truth.calibration.references.iter().find_map(|reference| match reference {
+            Reference::Instrument(wire) if wire.between == Some(Between::Ends) => wire.length_mm,
+            _ => None,
+        });
+        assert_eq!(wire, Some(EXERCISE_WIRE.get()), "{word}");
     }
 }
 

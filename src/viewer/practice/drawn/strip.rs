@@ -1,5 +1,6 @@
 //! The strip over the worksheet while a case is placed for practice: what is not shown, and how it ends.
 
+use crate::phantom::EXERCISE_WIRE;
 use crate::viewer::action::Action;
 use crate::viewer::app::Desk;
 use crate::viewer::command::Command;
@@ -36,10 +37,11 @@ pub(in crate::viewer) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
                      is marked hidden.",
                 );
                 if session.work.as_ref().is_some_and(|work| work.open.case().calibration.references.is_empty()) {
-                    ui.label(
-                        "The scale is yours to place: what is of known size on the film, on a made one a wire of 12 mm beside \
+                    ui.label(format!(
+                        "The scale is yours to place: what is of known size on the film, on a made one a wire of {} mm beside \
                          the tooth.",
-                    );
+                        EXERCISE_WIRE.get()
+                    ));
                 }
                 ui.horizontal_wrapped(|ui| command(ui, desk, Command::FinishPlacing));
             }

@@ -1,6 +1,6 @@
 //! The window in which it is said what to practise on.
 
-use crate::phantom::{Amount, ToothKind};
+use crate::phantom::{Amount, EXERCISE_WIRE, ToothKind};
 use crate::viewer::action::Action;
 use crate::viewer::app::Desk;
 use crate::viewer::command::Command;
@@ -63,9 +63,10 @@ fn what(ui: &mut egui::Ui, desk: &mut Desk<'_>, wishes: &mut Wishes, beginning: 
             });
         }
     }
-    ui.checkbox(&mut wishes.scale_is_given, "The scale is given").on_hover_text(
-        "without it, what is of known size on the film is placed, too: on a made film a wire of 12 mm beside the tooth",
-    );
+    ui.checkbox(&mut wishes.scale_is_given, "The scale is given").on_hover_text(format!(
+        "without it, what is of known size on the film is placed, too: on a made film a wire of {} mm beside the tooth",
+        EXERCISE_WIRE.get()
+    ));
     row(ui, "Your name", |ui| {
         let field = ui.add(TextEdit::singleline(&mut wishes.student).desired_width(220.0));
         field.accessible_name("Your name, as it stands in the history");
