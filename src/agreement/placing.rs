@@ -4,6 +4,11 @@ use super::gather::{Gathered, PlacedPoint};
 use super::scatter::{Within, within};
 use serde::Serialize;
 
+/// Fewer degrees of freedom are too few for an sd that is to stand in place of another. An sd of ν degrees of freedom is
+/// itself uncertain by about 1/√(2ν) of its value (JCGM 100:2008, E.4.3): by half after one repeat, whose two axes have
+/// ν = 2; by a quarter at these 8, which five placings of one landmark have, or two of four landmarks.
+pub const LEAST_DF: usize = 8;
+
 /// The standard uncertainty of placing, from repeated sittings of one observer.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Placing {

@@ -17,6 +17,13 @@ pub struct Within {
     pub n: usize,
 }
 
+impl Within {
+    /// How uncertain the standard deviation is itself, as a part of it: 1/√(2ν) (JCGM 100:2008, E.4.3).
+    pub fn relative_uncertainty(&self) -> f64 {
+        1.0 / (2.0 * count(self.df)).sqrt()
+    }
+}
+
 /// The standard deviation within teeth: √(Σ (x − x̄ of its tooth)² / Σ (readings of the tooth − 1)), the root of the
 /// mean square within of a one-way analysis of variance (Bland and Altman 1996, BMJ 313:744); interval s√(df/χ²).
 ///

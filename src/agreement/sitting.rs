@@ -76,6 +76,9 @@ pub enum NotComparable {
         "it names no film by \"sha256\", so nothing tells what it repeats (in /film); `crestgauge draft` writes it"
     )]
     NoFilm,
+    /// It is what several observers agreed on.
+    #[error("it is a consensus (\"x-consensus\"), and no observer's placing; leave it out")]
+    IsConsensus,
     /// A reference names an unknown object.
     #[error(transparent)]
     UnknownObject(#[from] UnknownObject),
@@ -88,8 +91,11 @@ impl Sitting {
     /// placed, and canals and sections as such, whose points do not correspond; what is measured on them counts.
     ///
     /// # Errors
-    /// The case names no film, or a reference an object the library lacks.
+    /// The case names no film, is a consensus, or a reference names an object the library lacks.
     pub fn of(case: &Case, observer: &str, name: &str, library: &Library) -> Result<Self, NotComparable> {
+        if case.consensus().is_some() {
+            return Err(NotComparable::IsConsensus);
+        }
         let sha256 = case.film.sha256.clone().ok_or(NotComparable::NoFilm)?;
         let measured = measure(case, library, Draws::default())?;
         let mut places = BTreeMap::new();

@@ -5,7 +5,7 @@ use super::console::{Exit, Progress, complain, print, style};
 use crate::agreement::{Agreement, Sitting, agree};
 use crate::calibration::Library;
 use crate::case::{self, Replace};
-use crate::editor::read_sittings;
+use crate::editor::{WrittenConsensus, read_sittings, write_consensus};
 use crate::report;
 use crate::wording::near;
 use std::collections::BTreeSet;
@@ -23,7 +23,11 @@ pub(super) fn run(arguments: &AgreementArguments) -> Exit {
             return Exit::SomeFailed;
         }
     };
-    let (sittings, mut exit) = read(arguments, &library);
+    let cases = each_once(&arguments.cases);
+    if let Some(key) = &arguments.consensus {
+        return consensus(arguments, &cases, key, &library);
+    }
+    let (sittings, mut exit) = read(arguments, &cases, &library);
     let mut agreement = match agree(sittings) {
         Ok(agreement) => agreement,
         Err(why) => {
@@ -66,23 +70,42 @@ pub(super) fn run(arguments: &AgreementArguments) -> Exit {
     exit
 }
 
-/// Reads all cases; one that cannot be used is said, in the order given. A file named twice is no failure.
-fn read(arguments: &AgreementArguments, library: &Library) -> (Vec<Sitting>, Exit) {
+/// The files that were named; one that is named twice is said, and is no failure.
+fn each_once(named: &[PathBuf]) -> Vec<PathBuf> {
     let mut known = BTreeSet::new();
-    let cases: Vec<PathBuf> = arguments
-        .cases
-        .iter()
-        .filter(|file| {
-            let is_new = known.insert(file.canonicalize().unwrap_or_else(|_| (*file).clone()));
-            if !is_new {
-                complain(&format!("{}: named twice; it counts once", file.display()));
+    let mut is_new = |file: &PathBuf| {
+        let is_new = known.insert(file.canonicalize().unwrap_or_else(|_| file.clone()));
+        if !is_new {
+            complain(&format!("{}: named twice; it counts once", file.display()));
+        }
+        is_new
+    };
+    named.iter().filter(|file| is_new(file)).cloned().collect()
+}
+
+/// Writes what the cases agree on as a key.
+fn consensus(arguments: &AgreementArguments, cases: &[PathBuf], key: &Path, library: &Library) -> Exit {
+    let replace = if arguments.force { Replace::Yes } else { Replace::No };
+    match write_consensus(cases, arguments.observer.as_deref(), key, replace, library) {
+        Ok(WrittenConsensus { consensus, no_key_yet }) => {
+            if let Some(why) = no_key_yet {
+                complain(&format!("{}: {why}", key.display()));
             }
-            is_new
-        })
-        .cloned()
-        .collect();
+            print(&report::consensus_text(&consensus, style())).into()
+        }
+        Err(failed) => {
+            for why in failed {
+                complain(&why);
+            }
+            Exit::SomeFailed
+        }
+    }
+}
+
+/// Reads all cases; one that cannot be used is said, in the order given.
+fn read(arguments: &AgreementArguments, cases: &[PathBuf], library: &Library) -> (Vec<Sitting>, Exit) {
     let mut progress = Progress::new(cases.len());
-    let results = read_sittings(&cases, arguments.observer.as_deref(), library, |read| progress.done(read));
+    let results = read_sittings(cases, arguments.observer.as_deref(), library, |read| progress.done(read));
     let mut exit = Exit::Done;
     let mut sittings = Vec::with_capacity(results.len());
     for result in results {

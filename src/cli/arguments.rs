@@ -213,7 +213,7 @@ pub(super) struct Draft {
 /// Options of `score`.
 #[derive(Debug, Args)]
 pub(super) struct Score {
-    /// The key: a case whose points are a truth, or carry the sd of a consensus.
+    /// The key: a case whose points are a truth, or a consensus that `agreement --consensus` made.
     #[arg(value_name = "KEY")]
     pub(super) key: PathBuf,
     /// Case files, one a student; the name before `.case.json` is the student's.
@@ -255,10 +255,14 @@ pub(super) struct AgreementArguments {
     #[arg(long, value_name = "ID", value_delimiter = ',')]
     pub(super) only: Vec<String>,
     /// Draw plots as SVG into this folder: one a landmark or measurement and pair.
-    #[arg(long, value_name = "FOLDER")]
+    #[arg(long, value_name = "FOLDER", group = "written")]
     pub(super) plots: Option<PathBuf>,
-    /// Replace plots that exist.
-    #[arg(long, requires = "plots")]
+    /// In place of statistics, write what the cases of one tooth on one film agree on as a key for `score`, and say how
+    /// surely, and what they do not agree on.
+    #[arg(long, value_name = "KEY", group = "written", conflicts_with_all = ["json", "csv", "only"])]
+    pub(super) consensus: Option<PathBuf>,
+    /// Replace plots, or a key, that exist.
+    #[arg(long, requires = "written")]
     pub(super) force: bool,
     /// A clinic's own reference objects, beside the built-in ones.
     #[arg(long, value_name = "FILE", env = "CRESTGAUGE_REFERENCES")]

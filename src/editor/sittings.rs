@@ -19,10 +19,7 @@ pub fn read_sittings(
     library: &Library,
     mut done: impl FnMut(usize),
 ) -> Vec<CaseRead> {
-    let observers = match observer {
-        Some(observer) => vec![observer.to_owned(); files.len()],
-        None => folders(files),
-    };
+    let observers = observers(files, observer);
     let one = |index: usize| -> Option<CaseRead> {
         let (file, folder) = (files.get(index)?, observers.get(index)?);
         let name = file.display().to_string();
@@ -56,6 +53,14 @@ pub fn read_sittings(
     });
     results.sort_by_key(|(index, _)| *index);
     results.into_iter().map(|(_, result)| result).collect()
+}
+
+/// Who placed each case that does not say: `observer`, else the folder it lies in.
+pub(super) fn observers(files: &[PathBuf], observer: Option<&str>) -> Vec<String> {
+    match observer {
+        Some(observer) => vec![observer.to_owned(); files.len()],
+        None => folders(files),
+    }
 }
 
 /// The name of the folder each case lies in; its whole path where two folders have the same name.

@@ -42,7 +42,7 @@ pub fn agreement_text(agreement: &Agreement, style: Style) -> String {
     page.paragraph(
         "",
         "Lengths and places in mm, ratios plain. Differences are first − second; along the tooth apical is positive, across \
-         it distal. Intervals and limits are 95 %; limits are limits of agreement, \"detectable\" is the smallest detectable change. Definitions, sources, the intervals of the limits and every other statistic: docs/agreement.md, --json, \
+         it distal. Intervals and limits are 95 %; limits are limits of agreement, \"detectable\" is the smallest detectable change. Definitions, sources, the intervals of the limits (approximate: Bland and Altman 1999, and Zou 2013) and every other statistic: docs/agreement.md, --json, \
          --csv. Teeth of one film and roots of one tooth count as independent.",
     );
     page.paragraph("", SAFETY);

@@ -29,8 +29,12 @@ pub fn statistic_rows(compared: &Compared, pair: usize) -> Vec<StatisticRow> {
     if let Some(pair) = compared.pairs.get(pair) {
         rows.push(row("Dahlberg\u{2019}s error", &pair.dahlberg, |it| own(it.error)));
         rows.push(row("bias, first \u{2212} second", &pair.bland_altman, |it| own(it.bias)));
-        rows.push(row("lower limit of agreement", &pair.bland_altman, |it| own(it.lower.limit)));
-        rows.push(row("upper limit of agreement", &pair.bland_altman, |it| own(it.upper.limit)));
+        rows.push(row("lower limit of agreement (interval approximate)", &pair.bland_altman, |it| {
+            own(it.lower.limit)
+        }));
+        rows.push(row("upper limit of agreement (interval approximate)", &pair.bland_altman, |it| {
+            own(it.upper.limit)
+        }));
         rows.push(row("Lin\u{2019}s concordance", &pair.concordance, |it| plain(it.coefficient)));
     }
     match &compared.intraclass {

@@ -7,6 +7,7 @@ mod agreement_csv;
 mod agreement_rows;
 mod annotated_film;
 mod callouts;
+mod consensus;
 mod csv;
 mod drawing;
 mod films;
@@ -29,6 +30,7 @@ pub use agreement::{agreement_json, agreement_text};
 pub use agreement_csv::{AGREEMENT_HEADER, agreement_csv};
 pub use agreement_rows::{StatisticRow, statistic_rows};
 pub use annotated_film::shades_of;
+pub use consensus::{consensus_text, consensus_words};
 pub use csv::{MEASUREMENTS_HEADER, VERDICTS_HEADER, csv_record, measurements_csv, verdicts_csv};
 pub use drawing::{
     Block, Colour, Drawing, Face, Mark, Names, OnPage, Page, Path, Picture, Role, Shades, Spot, Step,

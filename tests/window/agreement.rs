@@ -2,7 +2,8 @@
 
 use crate::desk::{Desk, Window, sample};
 use crestgauge::agreement::{Sitting, agree};
-use crestgauge::case::{Case, Mark, Point};
+use crestgauge::case::{Case, Landmark, LandmarkId, Mark, Point, Side};
+use crestgauge::practice::Key;
 use crestgauge::report::{Style, agreement_plots, agreement_text};
 use crestgauge::viewer::action::Action;
 use crestgauge::viewer::agreement::{Ask, Look, Written};
@@ -29,9 +30,13 @@ pub(crate) fn placed_again(sitting: u64) -> Case {
 impl Window {
     /// Compares three sittings of the sample.
     pub(crate) fn compare_sittings(&mut self, desk: &Desk) {
+        self.compare(desk, (1..=3).map(placed_again));
+    }
+
+    fn compare(&mut self, desk: &Desk, sittings: impl Iterator<Item = Case>) {
         std::fs::create_dir_all(desk.path("anna")).unwrap();
-        for sitting in 1..=3 {
-            desk.write(&format!("anna/{sitting}.case.json"), &placed_again(sitting));
+        for (sitting, case) in (1..).zip(sittings) {
+            desk.write(&format!("anna/{sitting}.case.json"), &case);
         }
         self.choose(Command::Agreement);
         self.take(Action::Agreement(Ask::Folder(desk.path("anna").display().to_string())));
@@ -58,10 +63,10 @@ impl Window {
     }
 }
 
-fn expected() -> crestgauge::agreement::Agreement {
+fn expected(sittings: u64) -> crestgauge::agreement::Agreement {
     let library = &crate::desk::ENGINE.library;
     let sittings =
-        (1..=3).map(|at| Sitting::of(&placed_again(at), "anna", &at.to_string(), library).unwrap());
+        (1..=sittings).map(|at| Sitting::of(&placed_again(at), "anna", &at.to_string(), library).unwrap());
     agree(sittings.collect()).unwrap()
 }
 
@@ -70,7 +75,7 @@ fn tables_and_plots_are_the_librarys() {
     let desk = Desk::new();
     let mut window = desk.window(None);
     window.compare_sittings(&desk);
-    let expected = expected();
+    let expected = expected(3);
     let found = window.session().agreement.agreement().unwrap().clone();
     assert_eq!(found.comparisons, expected.comparisons);
     assert!(window.says("anna with themselves"));
@@ -107,8 +112,9 @@ fn ones_own_placing_goes_into_the_open_case_as_one_step() {
     let desk = Desk::new();
     let mut window = desk.window(Some(&desk.case_without_film()));
     let before = window.work().open.case().clone();
-    window.compare_sittings(&desk);
-    let placing = expected().placing[0].clone();
+    window.compare(&desk, (1..=5).map(placed_again));
+    let placing = expected(5).placing[0].clone();
+    assert!(placing.landmarks.iter().any(|row| row.placing_mm.df == 8), "just enough for an own sd");
     let scale =
         window.work().numbers.as_ref().as_ref().unwrap().measured.scale.as_ref().unwrap().axial().get();
     window.press_called("Use as placing sd in the open case: anna");
@@ -125,6 +131,99 @@ fn ones_own_placing_goes_into_the_open_case_as_one_step() {
     assert_eq!(window.work().open.next_undo(), Some("take one's own placing"));
     window.take(Action::Command(Command::Undo));
     assert_eq!(*window.work().open.case(), before);
+}
+
+/// Three sittings give a landmark 4 degrees of freedom, and all together plenty.
+#[test]
+fn a_landmark_repeated_too_rarely_reckons_with_the_placing_of_all() {
+    let desk = Desk::new();
+    let mut case = sample();
+    case.film.file = None;
+    case.film.sha256 = None;
+    for mark in case.landmarks.marks.values_mut() {
+        if let Mark::Placed(point) = mark {
+            point.sd_px = Some(9.0);
+        }
+    }
+    let mut window = desk.window(Some(&desk.write("open.case.json", &case)));
+    window.compare_sittings(&desk);
+    let placing = expected(3).placing[0].clone();
+    window.press_called("Use as placing sd in the open case: anna");
+    assert!(window.says("with an own one at 0 landmarks") && window.says("were repeated too rarely for one"));
+    let case = window.work().open.case();
+    assert_eq!(case.uncertainty.placing_mm, Some(placing.placing_mm.sd.value));
+    let repeated = |id: &LandmarkId| placing.landmarks.iter().any(|row| row.landmark == id.key());
+    for (id, mark) in case.landmarks.marks.iter().filter(|(id, _)| repeated(id)) {
+        let Some(point) = mark.point().filter(|point| !point.is_planned()) else { continue };
+        assert_eq!(point.sd_px, None, "{id:?}");
+    }
+}
+
+#[test]
+fn a_placing_from_too_few_repeats_is_refused_with_how_many_would_do() {
+    let desk = Desk::new();
+    let mut window = desk.window(Some(&desk.case_without_film()));
+    // Three landmarks, as few as an axis takes, once again each: 6 degrees of freedom.
+    window.compare(
+        &desk,
+        (1..=2).map(|sitting| {
+            let mut case = placed_again(sitting);
+            let keep = [Landmark::FinishLine.on(Side::Mesial), Landmark::FinishLine.on(Side::Distal)];
+            case.landmarks.marks.retain(|id, _| keep.contains(id));
+            for root in &mut case.roots {
+                root.landmarks.marks.retain(|id, _| *id == Landmark::Apex.id());
+            }
+            case
+        }),
+    );
+    window.press_called("Use as placing sd in the open case: anna");
+    assert!(window.says("the repeats have 6 degrees of freedom") && window.says("by 29 %"));
+    assert!(window.says("place landmarks again 1 more time"));
+    assert_eq!(window.work().open.next_undo(), None);
+}
+
+#[test]
+fn the_consensus_becomes_a_key_that_is_scored_against() {
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    for (sitting, observer) in (1..).zip(["anna", "ben", "cleo"]) {
+        std::fs::create_dir_all(desk.path(observer)).unwrap();
+        let mut case = placed_again(sitting);
+        case.extra.insert("x-observer".to_owned(), observer.into());
+        for mark in case
+            .landmarks
+            .marks
+            .values_mut()
+            .chain(case.roots.iter_mut().flat_map(|root| root.landmarks.marks.values_mut()))
+        {
+            if let Mark::Placed(point) = mark {
+                point.placed = None;
+            }
+        }
+        desk.write(&format!("{observer}/tooth.case.json"), &case);
+    }
+    window.choose(Command::Agreement);
+    window.take(Action::Agreement(Ask::Folder(desk.path("").display().to_string())));
+    window.take(Action::Agreement(Ask::Read));
+    window.until("the agreement", |session| session.agreement.outcome.is_some());
+    window.take(Action::Agreement(Ask::OutFolder(desk.path("keys").display().to_string())));
+    window.press_called("Write the consensus as a key");
+    assert!(window.says("agreed on by anna, ben and cleo"));
+    let case = crestgauge::case::read(&desk.path("keys/consensus.case.json")).unwrap().case;
+    let key = Key::of(&case, &crate::desk::ENGINE.library).unwrap();
+    assert!(key.is_consensus());
+    window.press_called("Write the consensus as a key");
+    assert!(window.shows("Problem:"), "what is there is not replaced");
+}
+
+#[test]
+fn a_key_is_of_one_tooth() {
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    window.compare_teeth(&desk);
+    window.take(Action::Agreement(Ask::WriteKey));
+    assert!(window.says("the cases are of 3 teeth, and a key is of one tooth on one film"));
+    assert!(!desk.path("anna/consensus.case.json").exists());
 }
 
 #[test]

@@ -98,6 +98,8 @@ fn found(ui: &mut egui::Ui, desk: &mut Desk<'_>, agreement: &Agreement) {
     ui.separator();
     placing(ui, desk, agreement);
     ui.separator();
+    key(ui, desk);
+    ui.separator();
     write(ui, desk);
 }
 
@@ -197,11 +199,22 @@ fn placing(ui: &mut egui::Ui, desk: &mut Desk<'_>, agreement: &Agreement) {
         let can = desk.session.work.as_ref().is_some_and(|work| !work.hides_results());
         let button = egui::Button::new(format!("Use as placing sd in the open case: {whose}"));
         let button = ui.add_enabled(can, button).on_hover_text(
-            "one step of undo: placing_mm over all landmarks, and sd_px at each landmark that was repeated",
+            "one step of undo: placing_mm over all landmarks, and sd_px at each landmark that was repeated often enough",
         );
         if button.on_disabled_hover_text("open the case that is to be reckoned with it first").clicked() {
             desk.ask(Action::Agreement(Ask::TakePlacing(at)));
         }
+    }
+}
+
+fn key(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
+    ui.label(RichText::new("A key for practice").strong());
+    let button = ui.button("Write the consensus as a key").on_hover_text(
+        "of cases of one tooth on one film: each landmark at the mean of its placings, with the sd of that mean; what they do not \
+         agree on is left out and named",
+    );
+    if button.clicked() {
+        desk.ask(Action::Agreement(Ask::WriteKey));
     }
 }
 

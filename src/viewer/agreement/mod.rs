@@ -1,6 +1,7 @@
 //! Agreement in the window: which cases are compared, what came of it, and what of it is looked at. No drawing.
 
 pub(super) mod drawn;
+mod key;
 
 use super::action::Action;
 use super::neighbours::CASE_ENDING;
@@ -9,8 +10,7 @@ use super::session::{Help, Session};
 use crate::agreement::{Agreement, Compared, Comparison, Component, Placing, agree};
 use crate::calibration::Scale;
 use crate::case::{Replace, write_atomically};
-use crate::editor::Edit;
-use crate::editor::{own_placing, read_sittings};
+use crate::editor::{OwnPlacing, own_placing, read_sittings};
 use crate::report::{
     AGREEMENT_HEADER, Plot, Style, agreement_csv, agreement_plots, agreement_text, csv_record, pair_plot,
 };
@@ -36,6 +36,8 @@ pub enum Ask {
     OutFolder(String),
     /// Writes files.
     Write(Written),
+    /// Writes what the cases agree on, as a key for practice.
+    WriteKey,
     /// Puts the tables on the clipboard, as text.
     Copy,
 }
@@ -71,6 +73,8 @@ pub struct Outcome {
     pub agreement: Result<Agreement, String>,
     /// Cases that could not be used, each with the reason.
     pub left_out: Vec<String>,
+    /// The files that were read.
+    pub files: Vec<PathBuf>,
 }
 
 /// What the window keeps of agreement.
@@ -130,6 +134,12 @@ impl AgreementDesk {
         self.agreement()?.comparisons.get(self.look.comparison)
     }
 
+    /// The folder files are written into.
+    fn files_go_to(&self) -> PathBuf {
+        let named = if self.out_folder.trim().is_empty() { &self.folder } else { &self.out_folder };
+        PathBuf::from(named.trim())
+    }
+
     /// The plot that is shown, with the name of its file.
     pub fn plot(&self) -> Option<(String, Plot)> {
         let comparison = self.comparison()?;
@@ -168,6 +178,7 @@ impl Session {
             Ask::TakePlacing(at) => self.take_placing(at),
             Ask::OutFolder(folder) => self.agreement.out_folder = folder,
             Ask::Write(what) => self.write_agreement(what),
+            Ask::WriteKey => self.write_key(),
             Ask::Copy => {
                 let text = self.agreement.agreement().map(|it| agreement_text(it, Style::Plain));
                 if let Some(text) = text {
@@ -198,7 +209,7 @@ impl Session {
             }
             let agreement = agree(sittings).map_err(|why| why.to_string());
             // Nobody waits any more where other cases are read meanwhile.
-            let _ = send.send(Outcome { agreement, left_out });
+            let _ = send.send(Outcome { agreement, left_out, files });
             wake();
         });
         self.agreement.reading = Some(receive);
@@ -213,7 +224,8 @@ impl Session {
             Ok(outcome) => outcome,
             Err(TryRecvError::Empty) => return,
             Err(TryRecvError::Disconnected) => {
-                Outcome { agreement: Err("reading was broken off".to_owned()), left_out: Vec::new() }
+                let agreement = Err("reading was broken off".to_owned());
+                Outcome { agreement, left_out: Vec::new(), files: Vec::new() }
             }
         };
         self.agreement.reading = None;
@@ -232,18 +244,18 @@ impl Session {
         let numbers = work.numbers.as_ref().as_ref();
         let scale = numbers.ok().and_then(|numbers| numbers.measured.scale.as_ref().ok());
         match own_placing(work.open.case(), placing, scale.map(Scale::axial)) {
-            Ok(edit) => {
-                let count = match &edit {
-                    Edit::Several { edits, .. } => edits.len().saturating_sub(1),
-                    _ => 0,
-                };
+            Ok(OwnPlacing { edit, of_its_own, of_all }) => {
                 if let Some(refused) = work.open.objection(&edit) {
                     self.problem(refused.to_string());
                     return;
                 }
                 self.take(Action::Edit(edit));
+                let rarely = match of_all {
+                    0 => String::new(),
+                    count => format!(" ({count} were repeated too rarely for one)"),
+                };
                 self.done(format!(
-                    "the case reckons with a placing sd of {:.3} mm, and with an own one at {count} landmarks; Undo takes it back",
+                    "the case reckons with a placing sd of {:.3} mm, and with an own one at {of_its_own} landmarks{rarely}; Undo takes it back",
                     placing.placing_mm.sd.value
                 ));
             }
@@ -254,8 +266,7 @@ impl Session {
     fn write_agreement(&mut self, what: Written) {
         let desk = &self.agreement;
         let Some(agreement) = desk.agreement() else { return };
-        let named = if desk.out_folder.trim().is_empty() { &desk.folder } else { &desk.out_folder };
-        let folder = PathBuf::from(named.trim());
+        let folder = desk.files_go_to();
         let files: Vec<(String, String)> = match what {
             Written::Text => vec![("agreement.txt".to_owned(), agreement_text(agreement, Style::Plain))],
             Written::Csv => {

@@ -115,7 +115,7 @@ impl Session {
             let mut cases = cases_of(&folder, |case| Key::of(case, &library.library).is_ok())?;
             if cases.is_empty() {
                 return Err(format!(
-                    "{folder}: holds no case with a truth or a consensus; make one with `crestgauge phantom`, or choose another folder"
+                    "{folder}: holds no case with a truth or a consensus; make one with `crestgauge phantom` or, of experts\u{2019} cases, with `crestgauge agreement --consensus`, or choose another folder"
                 ));
             }
             let seed = self.practice.next_seed.take().unwrap_or_else(fresh_seed);

@@ -8,6 +8,8 @@ use crestgauge::agreement::{
     agree, signed,
 };
 use crestgauge::case::{Case, Landmark, Mark, Point, Side, State};
+use crestgauge::editor::{NotTaken, own_placing};
+use crestgauge::quantity::MillimetresPerPixel;
 use proptest::prelude::*;
 use serde_json::json;
 
@@ -131,6 +133,41 @@ fn ones_own_placing_is_the_scatter_of_both_axes() {
     let along = only_pair(row(&table, "crest, mesial, along"));
     assert_eq!(along.bland_altman.withheld(), Some(Withheld::TooFewPairs { needs: 2, has: 1 }));
     assert_eq!(along.concordance.withheld(), Some(Withheld::CoordinateOrigin));
+}
+
+/// Three landmarks placed twice have 6 degrees of freedom and an sd that is uncertain by 1/√12 of itself; five have 10, but each
+/// of them by itself 2, too few for an sd of its own.
+#[test]
+fn an_sd_is_taken_into_a_case_from_eight_degrees_of_freedom_on() {
+    let taken = |keys: &[&str], sittings: u32| {
+        let case = |sitting: u32| {
+            changed(|case| {
+                let landmarks = case["landmarks"].as_object_mut().expect("landmarks");
+                landmarks.retain(|key, _| keys.contains(&key.as_str()));
+                landmarks["finish_line.mesial"]["y"] = json!(100.0 + 4.0 * f64::from(sitting));
+                case["roots"][0]["canal"] = json!([]);
+                case["roots"][0]["sections"] = json!([]);
+            })
+        };
+        let cases: Vec<(String, Case)> = (0..sittings).map(|at| ("anna".to_owned(), case(at))).collect();
+        let placing = compare(&cases).placing[0].clone();
+        own_placing(&cases[0].1, &placing, Some(MillimetresPerPixel(0.05)))
+    };
+    let margins = ["finish_line.mesial", "finish_line.distal", "crest.mesial", "crest.distal"];
+    let few = taken(&margins[..2], 2).expect_err("6 are too few");
+    let NotTaken::TooFewRepeats { df, uncertain, least_uncertain, more } = few else { panic!("{few}") };
+    assert_eq!((df, more), (6, 1));
+    close(uncertain, 1.0 / 12.0_f64.sqrt());
+    close(least_uncertain, 0.25);
+    assert!(
+        few.to_string().contains("uncertain by 29 %") && few.to_string().ends_with("again 1 more time"),
+        "{few}"
+    );
+    let all = taken(&margins, 2).expect("10 are enough");
+    assert_eq!((all.of_its_own, all.of_all), (0, 5));
+    // Five times, and 8 degrees of freedom at each: those that never moved are not exact.
+    let often = taken(&margins, 5).expect("enough");
+    assert_eq!((often.of_its_own, often.of_all), (1, 4));
 }
 
 #[test]

@@ -223,6 +223,135 @@ fn every_number_in_the_csv_is_a_number_and_every_gap_has_its_reason() {
     assert!(given > 50, "{given}");
 }
 
+/// Three experts in folders of their own, who place everything.
+fn experts(folder: &Folder) -> Vec<PathBuf> {
+    [("anna", 0.0), ("ben", 4.0), ("cleo", 8.0)]
+        .into_iter()
+        .map(|(observer, lower)| {
+            folder.case(&format!("experts/{observer}/tooth.case.json"), |case| {
+                case["film"]["file"] = json!("../../films/tooth.png");
+                for (step, mark) in
+                    (0..).zip(case["landmarks"].as_object_mut().expect("landmarks").values_mut())
+                {
+                    let y = mark["y"].as_f64().expect("y") + lower + f64::from(step % 2);
+                    mark["y"] = json!(y);
+                }
+                let apex = case["roots"][0]["landmarks"]["apex"]["y"].as_f64().expect("y");
+                case["roots"][0]["landmarks"]["apex"]["y"] = json!(apex + lower);
+                if observer == "cleo" {
+                    case["landmarks"]["core_top"] = json!({"x": 200.0, "y": 40.0});
+                }
+            })
+        })
+        .collect()
+}
+
+#[test]
+fn experts_become_a_key_that_a_class_is_scored_against() {
+    let folder = Folder::new();
+    let experts = experts(&folder);
+    fs::create_dir_all(folder.path("films")).expect("made");
+    fs::write(folder.path("films/tooth.png"), "a film").expect("written");
+    let key = folder.path("key.case.json");
+    let make = ["--consensus", key.to_str().expect("UTF-8")];
+    let ran = run(words("agreement", &experts, &make));
+    assert_eq!((ran.exit, ran.err.as_str()), (0, ""));
+    fits_80_columns(&ran.out);
+    for said in ["CONSENSUS: tooth 21, by anna, ben and cleo", "crest, mesial ", "core top: by cleo alone"] {
+        assert!(ran.out.contains(said), "{said} in {}", ran.out);
+    }
+    let written: Value = serde_json::from_str(&fs::read_to_string(&key).expect("written")).expect("JSON");
+    assert_eq!(written["x-consensus"], "anna, ben and cleo");
+    assert_eq!(written["film"]["file"], "films/tooth.png", "the film as seen from where the key lies");
+    // 0, 4 and 8 px lower: s² = 32 over two axes of 2 degrees of freedom, over 3.
+    let sd = written["landmarks"]["crest.mesial"]["sd_px"].as_f64().expect("an sd");
+    assert!((sd - (32.0 / 4.0 / 3.0_f64).sqrt()).abs() < 1e-9, "{sd}");
+    // Every expert and a student against it: a row for each landmark, in sd.
+    let student = folder.case("dora.case.json", |case| case["landmarks"]["crest.mesial"]["y"] = json!(204.0));
+    let class: Vec<PathBuf> = [key.clone()].into_iter().chain(experts.clone()).chain([student]).collect();
+    let ran = run(words("score", &class, &["--csv"]));
+    assert_eq!((ran.exit, ran.err.as_str()), (0, ""));
+    let rows: Vec<Vec<&str>> =
+        ran.out.split_terminator("\r\n").map(|row| row.split(',').collect::<Vec<_>>()).collect();
+    let at = |name: &str| rows[0].iter().position(|it| *it == name).expect("a column");
+    let (outcome, along, in_sd) = (at("outcome"), at("along_mm"), at("along_in_sd"));
+    // Six landmarks of the tooth, apex, canal and section, for each of four.
+    assert_eq!(rows.len(), 1 + 4 * 9, "{}", ran.out);
+    let crest = |student: &str| {
+        let wanted = |row: &&Vec<&str>| row[0].contains(student) && row[at("landmark")] == "crest.mesial";
+        rows.iter().find(wanted).unwrap_or_else(|| panic!("no row of {student} in {}", ran.out))
+    };
+    for (student, expected) in [("anna", -0.2), ("ben", 0.0), ("cleo", 0.2), ("dora", 2.0)] {
+        let row = crest(student);
+        assert_eq!((row.len(), row[outcome]), (rows[0].len(), "placed"));
+        let number = |at: usize| row[at].parse::<f64>().unwrap_or_else(|_| panic!("no number: {row:?}"));
+        assert!((number(along) - expected).abs() < 0.011, "{row:?}");
+        // Placing of 3 px, 0.15 mm, and the key's sd of 0.05 mm a pixel.
+        let combined = (0.05 * sd).hypot(0.15);
+        assert!((number(in_sd) - number(along) / combined).abs() < 0.02, "{row:?} by {combined}");
+    }
+    let text = run(words("score", &[key, experts[0].clone()], &[])).out;
+    assert!(text.contains("against a consensus") && text.contains(" sd"), "{text}");
+}
+
+#[test]
+fn a_key_is_written_once_and_never_over_a_case() {
+    let folder = Folder::new();
+    let experts = experts(&folder);
+    let key = folder.path("key.case.json");
+    let make = ["--consensus", key.to_str().expect("UTF-8")];
+    assert_eq!(run(words("agreement", &experts, &make)).exit, 0);
+    let first = fs::read(&key).expect("written");
+    let again = run(words("agreement", &experts[..2], &make));
+    assert_eq!((again.exit, again.out.as_str()), (1, ""));
+    assert!(again.err.contains("exists"), "{}", again.err);
+    assert_eq!(fs::read(&key).expect("there"), first);
+    let forced = run(words("agreement", &experts[..2], &[&make[..], &["--force"]].concat()));
+    assert_eq!(forced.exit, 0, "{}", forced.err);
+    assert!(forced.out.contains("none of the films that the cases name is there"), "{}", forced.out);
+    assert_ne!(fs::read(&key).expect("there"), first);
+    // One of the cases is not written over, whatever is forced.
+    let before = fs::read(&experts[0]).expect("there");
+    let over = ["--consensus", experts[0].to_str().expect("UTF-8"), "--force"];
+    let ran = run(words("agreement", &experts, &over));
+    assert_eq!((ran.exit, ran.out.as_str()), (1, ""));
+    assert!(ran.err.contains("is one of the cases"), "{}", ran.err);
+    assert_eq!(fs::read(&experts[0]).expect("there"), before);
+}
+
+#[test]
+fn a_key_is_not_made_without_somebody_who_was_named() {
+    let folder = Folder::new();
+    let mut files = experts(&folder);
+    let key = folder.path("key.case.json");
+    let make = ["--consensus", key.to_str().expect("UTF-8")];
+    files.push(folder.path("nothing.case.json"));
+    let ran = run(words("agreement", &files, &make));
+    assert_eq!((ran.exit, ran.out.as_str()), (1, ""));
+    assert!(ran.err.contains("nothing.case.json") && ran.err.contains("not written"), "{}", ran.err);
+    assert!(!key.exists());
+    files.pop();
+    // Without a scale there is no error in mm yet, and that is said.
+    for (index, file) in files.iter().enumerate() {
+        let text = fs::read_to_string(file)
+            .expect("there")
+            .replace("\"length_mm\":20.0", &format!("\"length_mm\":2{index}.0"));
+        fs::write(file, text).expect("written");
+    }
+    let ran = run(words("agreement", &files, &make));
+    assert_eq!(ran.exit, 0, "{}", ran.err);
+    assert!(ran.err.contains("gives no errors in mm"), "{}", ran.err);
+    assert!(ran.out.contains("reference 1 of the scale: the cases do not agree on it"), "{}", ran.out);
+    for more in [&["--json"][..], &["--csv"], &["--plots", "plots"]] {
+        assert_eq!(run(words("agreement", &files, &[&make[..], more].concat())).exit, 2, "{more:?}");
+    }
+    assert_eq!(
+        run(words("agreement", &files, &["--force"])).exit,
+        2,
+        "nothing is written that could be replaced"
+    );
+}
+
 #[test]
 fn plots_are_drawn_once_and_replaced_only_by_force() {
     let folder = Folder::new();

@@ -2,6 +2,7 @@
 
 mod agreement;
 mod commands;
+mod consensus;
 mod history;
 mod practice;
 
