@@ -47,16 +47,17 @@ pub fn consensus_text(consensus: &Consensus, style: Style) -> String {
     text
 }
 
-/// The same in one sentence: how much stands in the key, and what does not.
+/// How much stands in the key, in a few words.
 pub fn consensus_words(consensus: &Consensus) -> String {
     let count = consensus.agreed.len();
     let things = if count == 1 { "thing" } else { "things" };
-    let mut words = format!("{count} {things} agreed on by {}", consensus.who);
-    if !consensus.left_out.is_empty() {
-        let left_out: Vec<String> = consensus.left_out.iter().map(LeftOut::to_string).collect();
-        words = format!("{words}. Not part of the key: {}", left_out.join("; "));
-    }
-    words
+    format!("{count} {things} agreed on by {}", consensus.who)
+}
+
+/// What does not stand in it, in one line; `None` where everything does.
+pub fn left_out_words(consensus: &Consensus) -> Option<String> {
+    let left_out: Vec<String> = consensus.left_out.iter().map(LeftOut::to_string).collect();
+    (!left_out.is_empty()).then(|| format!("not part of the key: {}", left_out.join("; ")))
 }
 
 fn push(text: &mut String, line: &str) {

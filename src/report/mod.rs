@@ -30,7 +30,7 @@ pub use agreement::{agreement_json, agreement_text};
 pub use agreement_csv::{AGREEMENT_HEADER, agreement_csv};
 pub use agreement_rows::{StatisticRow, statistic_rows};
 pub use annotated_film::shades_of;
-pub use consensus::{consensus_text, consensus_words};
+pub use consensus::{consensus_text, consensus_words, left_out_words};
 pub use csv::{MEASUREMENTS_HEADER, VERDICTS_HEADER, csv_record, measurements_csv, verdicts_csv};
 pub use drawing::{
     Block, Colour, Drawing, Face, Mark, Names, OnPage, Page, Path, Picture, Role, Shades, Spot, Step,

@@ -211,7 +211,7 @@ fn key(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     ui.label(RichText::new("A key for practice").strong());
     let button = ui.button("Write the consensus as a key").on_hover_text(
         "of cases of one tooth on one film: each landmark at the mean of its placings, with the sd of that mean; what they do not \
-         agree on is left out and named",
+         agree on is left out and named. It goes where files go",
     );
     if button.clicked() {
         desk.ask(Action::Agreement(Ask::WriteKey));

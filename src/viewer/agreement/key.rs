@@ -2,7 +2,7 @@
 
 use crate::case::Replace;
 use crate::editor::{WrittenConsensus, write_consensus};
-use crate::report::consensus_words;
+use crate::report::{consensus_words, left_out_words};
 use crate::viewer::session::Session;
 use std::sync::Arc;
 
@@ -33,6 +33,10 @@ impl Session {
             Ok(WrittenConsensus { consensus, no_key_yet }) => {
                 if let Some(why) = no_key_yet {
                     self.problem(format!("{NAME}: {why}"));
+                }
+                // What was done is soon old news; what is lacking stays until it was read.
+                if let Some(lacking) = left_out_words(&consensus) {
+                    self.problem(format!("{NAME}: {lacking}"));
                 }
                 self.done(format!("wrote {NAME} in {}: {}", folder.display(), consensus_words(&consensus)));
             }
