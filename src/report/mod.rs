@@ -49,7 +49,8 @@ pub use plot::{
 };
 pub use score::{
     SCORE_HEADER, Scored, changed_criterion, first_and_latest, learning_text, outcomes_words, score_csv,
-    score_foot, score_json, score_text, scored_name, scored_verdict, set_right_words, unmeasured_words,
+    score_foot, score_json, score_text, scored_name, scored_verdict, set_right_words, times_words,
+    unmeasured_words,
 };
 pub use structured::{missing_in_structured_report, structured_report};
 pub use style::Style;

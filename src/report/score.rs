@@ -135,23 +135,41 @@ pub fn learning_text(student: &str, curves: &[LearningCurve], style: Style) -> S
     page.line("");
     let heading = style.heading(&format!("{student} SO FAR"));
     page.line(&heading);
-    let aside = format!("  {:<NAME$} {:>5} {:>7}   rms error, mm", "", "times", "right");
+    let aside = format!("  {:<NAME$} {:>5} {:>7} {:>7}   rms error, mm", "", "times", "placed", "marked");
     page.line(&style.aside(&aside));
     for curve in curves {
-        let right = curve.points.iter().filter(|point| point.outcome.is_right()).count();
+        let placed = became(curve, |outcome| outcome == Outcome::Placed);
+        let marked = became(curve, Outcome::is_right) - placed;
         let way = match first_and_latest(curve) {
             (_, None) => "never placed".to_owned(),
             (Some(first), Some(last)) => format!("{first:.2} \u{2192} {last:.2}"),
             (None, Some(last)) => format!("{last:.2}"),
         };
         let name = Quantity::words_of(&curve.landmark);
-        page.line(&format!("  {name:<NAME$} {:>5} {right:>7}   {way}", curve.points.len()));
+        page.line(&format!("  {name:<NAME$} {:>5} {placed:>7} {marked:>7}   {way}", curve.points.len()));
     }
+    page.paragraph("  ", "placed: how well, its error says; marked: rightly marked hidden or absent");
     page.paragraph(
         "  ",
         &format!("rms error of the first {RECENT} times it was placed \u{2192} of the latest {RECENT}"),
     );
     page.text
+}
+
+fn became(curve: &LearningCurve, is_it: impl Fn(Outcome) -> bool) -> usize {
+    curve.points.iter().filter(|point| is_it(point.outcome)).count()
+}
+
+/// How often a landmark was to be placed, and what became of it: "Of 3 times: 2 placed, 1 missed."
+pub fn times_words(curve: &LearningCurve) -> String {
+    let outcomes: Vec<String> = Outcome::ALL
+        .iter()
+        .map(|(_, outcome)| (became(curve, |it| it == *outcome), outcome.words()))
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, words)| format!("{count} {words}"))
+        .collect();
+    let times = if curve.points.len() == 1 { "time" } else { "times" };
+    format!("Of {} {times}: {}.", curve.points.len(), outcomes.join(", "))
 }
 
 /// Root mean square error of the first [`RECENT`] times a landmark was placed, mm, where it was placed more often than

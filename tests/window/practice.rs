@@ -194,7 +194,7 @@ fn finished_it_shows_each_error_as_the_library_has_it_and_keeps_the_attempt() {
     assert_ne!(window.work().open.case().film.sha256, case.film.sha256);
     window.take(Action::Command(Command::Curves));
     assert!(window.says("me: 1 attempt"));
-    assert!(window.shows("Apex") && window.says("Right in 1 of 1 times."));
+    assert!(window.shows("Apex") && window.says("Of 1 time: 1 placed."));
 }
 
 /// A finished film's truth is known; placed again, its case shows nothing, and does not either when it is opened another time.

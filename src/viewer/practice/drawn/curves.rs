@@ -2,7 +2,7 @@
 
 use crate::agreement::Quantity;
 use crate::practice::RECENT;
-use crate::report::{first_and_latest, learning_plot};
+use crate::report::{first_and_latest, learning_plot, times_words};
 use crate::viewer::action::Action;
 use crate::viewer::app::Desk;
 use crate::viewer::command::Command;
@@ -57,10 +57,9 @@ fn what(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     ui.label(RichText::new("Landmark").strong());
     pick(ui, desk, curves);
     let name = capital(&Quantity::words_of(&curve.landmark));
-    let right = curve.points.iter().filter(|point| point.outcome.is_right()).count();
     ui.add_space(6.0);
     ui.label(RichText::new(&name).strong());
-    ui.label(format!("Right in {right} of {} times.", curve.points.len()));
+    ui.label(times_words(curve));
     let words = match first_and_latest(curve) {
         (_, None) => "It was never placed.".to_owned(),
         (Some(first), Some(latest)) => {
