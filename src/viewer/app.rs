@@ -42,6 +42,8 @@ pub struct App {
     title: String,
     /// Whether the window may close without being asked again.
     may_close: bool,
+    /// What has the keyboard, as far as it was brought into view.
+    focus: Option<egui::Id>,
 }
 
 impl std::fmt::Debug for App {
@@ -98,6 +100,7 @@ impl App {
             after_typing: Vec::new(),
             title: String::new(),
             may_close: false,
+            focus: None,
         }
     }
 
@@ -346,6 +349,7 @@ impl eframe::App for App {
         theme::follow(ui, &self.session.remembered);
         self.session.drawn_in = if ui.visuals().dark_mode { Theme::Dark } else { Theme::Light };
         self.end_typing(ui);
+        keyboard::bring_into_view(ui, &mut self.focus);
         let mut actions = Vec::new();
         let mut desk = Desk { session: &self.session, actions: &mut actions };
         keyboard::commands(ui, &mut desk);
@@ -377,6 +381,10 @@ impl eframe::App for App {
         self.choose(ui);
         self.fill_screen(ui);
         self.show_title(ui);
+        if ui.memory(egui::Memory::focused) != self.focus {
+            // What the keyboard came to in this frame is brought into view in the next.
+            ui.request_repaint();
+        }
         if self.session.quits && !self.may_close {
             ui.request_repaint();
         }

@@ -7,6 +7,7 @@ use super::command::{Command, Reach};
 use super::report_pages::PAGES;
 use super::reporting::Shows;
 use super::session::Session;
+use eframe::egui::accesskit::{self, ActionRequest, TreeId};
 use eframe::egui::{self, Id, Key, KeyboardShortcut};
 
 /// Asks for the commands whose keys were pressed.
@@ -60,6 +61,31 @@ pub(super) fn pages(ui: &egui::Ui) {
     if by.abs() > 0.0 {
         ui.scroll_with_delta(egui::vec2(0.0, -by));
     }
+}
+
+/// Scrolls to what the keyboard was moved to, where that lies out of sight. `seen` is what had the keyboard before. What the
+/// pointer chose is in sight, and must not move under it.
+pub(super) fn bring_into_view(context: &egui::Context, seen: &mut Option<Id>) {
+    let focus = context.memory(egui::Memory::focused);
+    if focus == *seen {
+        return;
+    }
+    *seen = focus;
+    let is_cut = |it: &egui::Response| !it.interact_rect.expand(0.5).contains_rect(it.rect);
+    let by_pointer = context.input(|input| input.pointer.any_down() || input.pointer.any_released());
+    let Some(cut) = focus.and_then(|id| context.read_response(id)).filter(|it| !by_pointer && is_cut(it))
+    else {
+        return;
+    };
+    context.input_mut(|input| {
+        input.events.push(egui::Event::AccessKitActionRequest(ActionRequest {
+            action: accesskit::Action::ScrollIntoView,
+            target_tree: TreeId::ROOT,
+            target_node: cut.id.accesskit_id(),
+            data: None,
+        }));
+    });
+    context.request_repaint();
 }
 
 /// What has the keyboard beside the worksheet: the film, or pages in its place.

@@ -1,11 +1,13 @@
 //! Windows of several sizes: the smallest there is, a laptop's, and 4K at 200 %. What always has to be seen lies within.
 
 use crate::desk::{Desk, Window};
-use crate::states::everything_open;
+use crate::states::{STATES, everything_open};
+use crate::whole_case::has_keyboard;
 use crestgauge::viewer::action::Action;
 use crestgauge::viewer::command::Command;
+use crestgauge::viewer::remembered::{Scale, Setting};
 use eframe::egui::accesskit::{Action as Asked, Role};
-use eframe::egui::{Modifiers, Rect, Vec2, pos2};
+use eframe::egui::{Key, Modifiers, Rect, Vec2, pos2};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 
 /// Sizes in points, with the pixels of a point.
@@ -118,5 +120,42 @@ fn however_wide_the_worksheet_is_dragged_the_film_lies_beside_it() {
         let left = headings.map(|node| node.rect().left()).fold(f32::INFINITY, f32::min);
         let film = window.film();
         assert!((0.0..16.0).contains(&(left - film.right())), "to {to}: {left} beside {film:?}");
+    }
+}
+
+/// A laptop's window with letters as large as they get: whatever is pressed or typed in can be come to by the keyboard, and then
+/// lies within the window, as wide as it is; what is read ends within it, too.
+#[test]
+fn practice_and_agreement_are_reached_whole_however_large_letters_are() {
+    let screens = ["what to practise on", "practising", "practice compared", "learning curves", "agreement"];
+    let states: Vec<_> = STATES.iter().filter(|(name, _)| screens.contains(name)).collect();
+    assert_eq!(states.len(), screens.len());
+    for (name, begin) in states {
+        let desk = Desk::new();
+        let mut window = begin(&desk);
+        for percent in [100, 200, 300] {
+            window.take(Action::Set(Setting::Scale(Scale::try_from(percent).unwrap())));
+            window.settle();
+            let screen = window.harness.ctx.content_rect().expand(1.0);
+            let mut seen = std::collections::BTreeSet::new();
+            for _ in 0..300 {
+                window.press(Modifiers::NONE, Key::Tab);
+                let Some(node) = window.harness.query_all_by(has_keyboard).last() else { continue };
+                let (called, rect) = (node.accesskit_node().label().or(node.value()), node.rect());
+                if !seen.insert(format!("{called:?} {:?}", node.accesskit_node().role())) && seen.len() > 3 {
+                    break;
+                }
+                let is_within = screen.contains_rect(rect) || rect.height() > screen.height();
+                assert!(is_within, "{name} at {percent} %: {called:?}: {rect:?} in {screen:?}");
+            }
+            let words = window.harness.query_all_by(|node| node.role() == Role::Label);
+            for node in words.filter(|node| screen.y_range().contains(node.rect().center().y)) {
+                let (said, rect) = (node.accesskit_node().label().or(node.value()), node.rect());
+                assert!(
+                    rect.right() <= screen.right() && rect.left() >= screen.left(),
+                    "{name} at {percent} %: {said:?}: {rect:?} in {screen:?}"
+                );
+            }
+        }
     }
 }

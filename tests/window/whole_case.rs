@@ -17,7 +17,7 @@ use egui_kittest::kittest::{AccessKitNode, NodeT as _, Queryable as _};
 /// More controls than a window has.
 const MOST_CONTROLS: usize = 500;
 
-fn has_keyboard(node: &AccessKitNode<'_>) -> bool {
+pub(crate) fn has_keyboard(node: &AccessKitNode<'_>) -> bool {
     node.is_focused()
 }
 
