@@ -349,6 +349,15 @@ impl Edit {
         }
     }
 
+    /// Puts an entry into every whole case in this edit.
+    pub(super) fn note(&mut self, key: &str, entry: &serde_json::Value) {
+        match self {
+            Self::Whole(case) => drop(case.extra.insert(key.to_owned(), entry.clone())),
+            Self::Several { edits, .. } => edits.iter_mut().for_each(|edit| edit.note(key, entry)),
+            _ => {}
+        }
+    }
+
     /// Gives every film named in this edit the path it has from another folder.
     pub(super) fn move_film(&mut self, moved: &impl Fn(&str) -> String) {
         let file = match self {

@@ -148,6 +148,21 @@ impl OpenCase {
         Ok(self.effects(&before))
     }
 
+    /// Puts an entry under a key that begins with `x-`. It says what became of the case, so it is no step of undo, and no
+    /// undo takes it away. A gesture that is going on ends first.
+    pub fn note(&mut self, key: &str, entry: &serde_json::Value) -> Vec<Effect> {
+        debug_assert!(key.starts_with("x-"), "{key} could not be read again");
+        let before = self.before();
+        self.settle_gesture();
+        self.history.edits_mut().for_each(|edit| edit.note(key, entry));
+        if self.case.extra.get(key) != Some(entry) {
+            let mut case = self.case.clone();
+            case.extra.insert(key.to_owned(), entry.clone());
+            self.put(case);
+        }
+        self.effects(&before)
+    }
+
     /// Why [`apply`](Self::apply) would refuse an edit; `None` where it would make it.
     pub fn objection(&self, edit: &Edit) -> Option<EditRefused> {
         self.tried(edit).err()

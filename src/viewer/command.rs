@@ -1,8 +1,8 @@
 //! The commands of menus and shortcuts, each declared once: menus, shortcuts, help and tests go through this table.
 
+use super::practice::Practising;
 use super::reporting::Shows;
 use super::session::Session;
-use super::work::Work;
 use eframe::egui::{Key, KeyboardShortcut, ModifierNames, Modifiers};
 
 /// Which menu a command stands in.
@@ -190,7 +190,9 @@ impl Command {
             | Self::Curves
             | Self::Agreement
             | Self::Switch => true,
-            Self::FinishPlacing => work.is_some_and(Work::hides_results),
+            Self::FinishPlacing => {
+                work.is_some_and(|work| work.practice.as_ref().is_some_and(Practising::can_be_finished))
+            }
             // The program keeps placings of a round itself; a proposed name would tell which film it is.
             Self::Save | Self::SaveAs => work.is_some_and(|work| !work.is_of_round()),
             Self::NextPractice => {

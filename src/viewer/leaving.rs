@@ -2,12 +2,12 @@
 
 use super::neighbours::{case_of, neighbour};
 use super::opening::{FilmSource, Opening, Purpose, Unopened, file_name};
-use super::practice::{Practising, is_practice};
+use super::practice::{Practising, is_practice, not_compared_yet};
 use super::question::{Question, Then};
 use super::session::Session;
 use super::shown_film::{FilmState, ShownFilm};
 use super::viewport::Viewport;
-use super::work::Work;
+use super::work::{Stand, Work};
 use crate::case::{self, Begun, compare_film};
 use crate::caution::Caution;
 use crate::editor::{Edit, OpenCase, again, waiting};
@@ -27,14 +27,14 @@ impl Session {
 
     /// Leaves the open case; work that is not saved is given up, at the user's word.
     pub(super) fn go_on(&mut self, then: Then) {
-        self.give_up_round();
         match then {
             Then::Close => {
-                self.leave();
+                self.give_up_round();
+                self.leave_case();
                 self.look_for_waiting();
             }
             Then::Quit => {
-                self.leave();
+                self.leave_case();
                 self.reporting.finish_writing();
                 self.quits = true;
             }
@@ -49,13 +49,15 @@ impl Session {
     /// Begins a repeat of the open case, with the film as it is seen.
     pub(super) fn begin_again(&mut self, keeps_scale: bool) {
         let Some(before) = self.work.take() else { return };
-        let case = again(before.open.case(), keeps_scale);
+        let mut case = again(before.open.case(), keeps_scale);
         let folder = before.open.folder().to_path_buf();
         let (film, film_of, viewport, tone) =
             (before.film.clone(), before.film_of.clone(), before.viewport, before.tone);
         let cautions = before.open.film_cautions().to_vec();
         let practice = before.practice.clone();
+        not_compared_yet(&mut case, practice.is_some());
         self.work = Some(before);
+        self.forget_what_was_told();
         self.leave();
         let (engine, state_folder) = (Arc::clone(&self.engine), self.state_folder.clone());
         let mut work = Work::new(OpenCase::unfiled(case, folder, engine, state_folder));
@@ -64,9 +66,7 @@ impl Session {
         work.is_repeat = true;
         work.practice = practice.map(Practising::anew);
         work.aim_along(true);
-        self.forget_what_was_told();
         self.work = Some(work);
-        self.hide_truth_again();
     }
 
     /// Goes to the next film of the folder, or the one before: to its case where one lies beside it.
@@ -85,7 +85,21 @@ impl Session {
         }
     }
 
+    /// Leaves the open case for another one. A round ends with it, and a film that is being made ready to practise on is given up:
+    /// it must not come over what was opened since it was asked for.
     pub(super) fn leave(&mut self) {
+        self.give_up_round();
+        if self.practice.making.take().is_some() {
+            self.problem(
+                "the film to practise on was given up, because something else was opened meanwhile; it can be asked for again"
+                    .to_owned(),
+            );
+        }
+        self.leave_case();
+    }
+
+    /// Leaves the open case.
+    pub(super) fn leave_case(&mut self) {
         if let Some(work) = &mut self.work {
             // One that cannot be removed is offered at the next opening, where it can be deleted.
             let _ = work.open.remove_autosaves();
@@ -107,12 +121,13 @@ impl Session {
     pub(super) fn open(&mut self, file: &Path) {
         let is_case = file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("json"));
         if !is_case {
-            let given_up = self.work.as_ref().map(|work| work.open.content());
+            let given_up = self.work.as_ref().map(Work::stand);
             self.begin_opening(FilmSource::File(file.to_path_buf()), Purpose::NewCase { given_up });
             return;
         }
         match OpenCase::open(file, Arc::clone(&self.engine), self.state_folder.clone()) {
             Ok(mut open) => {
+                self.forget_what_was_told();
                 self.leave();
                 // Where the same case is opened again, what was just given up was found, and is gone now.
                 let gone: Vec<PathBuf> = open.offers().iter().map(|offer| offer.file.clone()).collect();
@@ -138,6 +153,7 @@ impl Session {
     pub(super) fn open_sample(&mut self) {
         match case::sample() {
             Ok(read) => {
+                self.forget_what_was_told();
                 self.leave();
                 let (engine, state_folder) = (Arc::clone(&self.engine), self.state_folder.clone());
                 self.begin_case(OpenCase::unfiled(read.case, PathBuf::new(), engine, state_folder));
@@ -152,7 +168,6 @@ impl Session {
     }
 
     fn begin_case(&mut self, open: OpenCase) {
-        self.forget_what_was_told();
         for spoiled in open.spoiled() {
             let text = format!("unsaved work was found and cannot be read: {}", spoiled.why);
             self.problem(format!("{}: {text}", spoiled.file.display()));
@@ -266,15 +281,14 @@ impl Session {
 
     /// Begins a case for a film. `given_up` is what was open when leaving it was settled; work done since then is
     /// asked about.
-    fn begin_case_for(&mut self, film: ShownFilm, file: &Path, given_up: Option<u64>) {
-        let is_new_work = |work: &Work| work.open.has_unsaved_work() && given_up != Some(work.open.content());
-        if self.work.as_ref().is_some_and(is_new_work) {
+    fn begin_case_for(&mut self, film: ShownFilm, file: &Path, given_up: Option<Stand>) {
+        if self.work.as_ref().is_some_and(|work| work.has_new_work(given_up)) {
             // The film is opened again once that is settled.
             self.question = Some(Question::Unsaved(Then::Open(file.to_path_buf())));
             return;
         }
-        self.leave();
         self.forget_what_was_told();
+        self.leave();
         self.opened(file);
         let file = std::path::absolute(file).unwrap_or_else(|_| file.to_path_buf());
         let folder = file.parent().map_or_else(PathBuf::new, Path::to_path_buf);
@@ -330,7 +344,7 @@ impl Work {
     }
 
     /// Shows a film, as before where it has the shape of the one before.
-    fn show(&mut self, film: ShownFilm) {
+    pub(super) fn show(&mut self, film: ShownFilm) {
         let picture = &film.film.picture;
         let mut fresh = Viewport::new([picture.width(), picture.height()], self.open.case().film.aspect());
         fresh.resize(self.viewport.view_size());

@@ -1,6 +1,7 @@
 //! Opening films in a thread of their own, with progress, and given up on request.
 
 use super::shown_film::ShownFilm;
+use super::work::Stand;
 use crate::case::{Case, check_film, compare_film};
 use crate::caution::Caution;
 use crate::film::{self, Bounds, Film};
@@ -26,10 +27,8 @@ pub enum FilmSource {
 pub enum Purpose {
     /// A case of its own is to be begun for it.
     NewCase {
-        /// What was open when it was settled that it may be left, as [`OpenCase::content`] counts.
-        ///
-        /// [`OpenCase::content`]: crate::editor::OpenCase::content
-        given_up: Option<u64>,
+        /// How the open case stood when it was settled that it may be left.
+        given_up: Option<Stand>,
     },
     /// It is the film of the case that is open, which stands in this folder.
     OfCase {

@@ -240,13 +240,7 @@ impl Session {
             Action::Practice(ask) => self.take_ask(ask),
             Action::Agreement(ask) => self.take_agreement(ask),
             Action::Choose(choosing) => self.choosing = Some(choosing),
-            Action::TakeOffer(file) => {
-                let taken = self.work.as_mut().map(|work| work.open.accept(&file));
-                if let Some(Err(why)) = taken {
-                    self.problem(why.to_string());
-                }
-                self.resume_practice();
-            }
+            Action::TakeOffer(file) => self.take_offer(&file),
             Action::LeaveOffer(file) => {
                 if let Some(work) = &mut self.work {
                     work.open.decline(&file);

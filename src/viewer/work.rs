@@ -23,6 +23,9 @@ use std::time::Instant;
 /// Which film a case names: its path and its digest.
 pub(super) type FilmNamed = (Option<PathBuf>, Option<String>);
 
+/// How an open case stands: which it is, and what it holds by now, as [`OpenCase::content`] counts.
+pub(super) type Stand = (Instant, u64);
+
 /// The digest of the sample's film.
 static SAMPLE_FILM_SHA256: LazyLock<String> = LazyLock::new(|| Sha256::of(SAMPLE_FILM).to_string());
 
@@ -115,6 +118,17 @@ impl Work {
     /// The plan of the case as it stands.
     pub fn planned(&self) -> Arc<Result<Planned, NoPlan>> {
         self.planning.of(&self.open)
+    }
+
+    /// How it stands, to be compared with how it stands later.
+    pub const fn stand(&self) -> Stand {
+        (self.opened, self.open.content())
+    }
+
+    /// Whether there is work that no file holds and that was not there at `given_up`, when it was settled that the case may
+    /// be left.
+    pub(super) fn has_new_work(&self, given_up: Option<Stand>) -> bool {
+        self.open.has_unsaved_work() && given_up != Some(self.stand())
     }
 
     /// Which film the case names.

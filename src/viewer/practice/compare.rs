@@ -1,12 +1,16 @@
 //! What was placed, beside the key; and the line it adds to the student's history.
 
-use super::store;
-use crate::case::{Document, Replace};
-use crate::editor::{append_attempts, in_utc, private_folder};
+use super::Practising;
+use super::store::{self, COMPARED};
+use crate::case::{Case, Document, Replace, RootName, Sight};
+use crate::editor::{append_attempts, in_utc, landmarks, private_folder};
 use crate::film::Sha256;
-use crate::practice::{Attempt, AttemptLandmark, HISTORY_FORMAT, HISTORY_VERSION, Score, score};
+use crate::practice::{
+    Attempt, AttemptLandmark, HISTORY_FORMAT, HISTORY_VERSION, LandmarkScore, Outcome, Score, score,
+};
 use crate::viewer::neighbours::{CASE_ENDING, numbered};
 use crate::viewer::session::Session;
+use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::Arc;
 use std::time::SystemTime;
@@ -20,55 +24,105 @@ pub struct Compared {
     pub is_consensus: bool,
     /// Where it was added to, or why it was not.
     pub kept: String,
+    /// The lines of the score that say of a landmark that it was missed, to which nobody was led: a film of this stage does not
+    /// ask for it. They do not count.
+    pub not_asked: BTreeSet<usize>,
+    /// What was compared, as [`store::placed`] has it; none where the case was changed since and that was not kept.
+    pub(super) placed: Option<Box<Case>>,
+}
+
+impl Compared {
+    /// The lines of the score that count.
+    pub fn counted(&self) -> Vec<LandmarkScore> {
+        let lines = self.score.landmarks.iter().enumerate();
+        lines.filter(|(at, _)| !self.not_asked.contains(at)).map(|(_, line)| line.clone()).collect()
+    }
+
+    /// What is to be said of a case that is not any more what was compared.
+    pub fn changed_words(&self, case: &Case) -> Option<&'static str> {
+        match &self.placed {
+            None => Some(
+                "The case was changed since it was compared, and what was placed then was not kept here. This compares the case \
+                 as it was opened.",
+            ),
+            Some(placed) if **placed != store::placed(case) => {
+                Some("The case was changed since it was compared. This compares what was placed before.")
+            }
+            Some(_) => None,
+        }
+    }
 }
 
 impl Session {
     /// Compares what is placed with the key, keeps the case and the attempt.
     pub(super) fn compare(&mut self) {
-        let Some(compared) = self.scored() else { return };
-        let compared = match compared {
+        let Some(work) = &self.work else { return };
+        let placed = store::placed(work.open.case());
+        let Some(compared) = self.scored(&placed) else { return };
+        let score = match compared {
             Ok(score) => score,
             Err(why) => {
                 self.problem(format!("this cannot be compared: it {why}"));
                 return;
             }
         };
+        let (digest, kept) = store::put_compared(self.state_folder.as_deref(), &placed);
+        if let Err(why) = kept {
+            self.problem(format!("what was compared was not put by: {why}"));
+        }
+        if let Some(work) = &mut self.work {
+            work.open.note(COMPARED, &digest.into());
+        }
         self.keep_case();
-        let kept = self.keep_attempt(&compared).unwrap_or_else(|why| {
+        let not_asked = not_asked(&score, &placed);
+        let kept = self.keep_attempt(&score, &not_asked).unwrap_or_else(|why| {
             self.problem(why.clone());
             why
         });
-        let state_folder = self.state_folder.clone();
         let Some(work) = &mut self.work else { return };
-        store::unseal(state_folder.as_deref(), work.open.case());
         work.aim = None;
         work.open.select(None);
         work.viewport.fit();
         if let Some(practice) = &mut work.practice {
-            let is_consensus = practice.key.as_ref().is_some_and(|known| known.key.is_consensus());
-            practice.compared = Some(Arc::new(Compared { score: compared, is_consensus, kept }));
+            practice.take_in(score, not_asked, kept, Some(placed));
             practice.shows_comparison = true;
         }
     }
 
     /// What a case that was compared before comes to, without keeping it again.
     pub(super) fn compare_again(&mut self) {
-        let Some(Ok(score)) = self.scored() else { return };
-        let Some(practice) = self.work.as_mut().and_then(|work| work.practice.as_mut()) else { return };
-        let is_consensus = practice.key.as_ref().is_some_and(|known| known.key.is_consensus());
-        let kept = "This case was compared before; it counts once in the history.".to_owned();
-        practice.compared = Some(Arc::new(Compared { score, is_consensus, kept }));
+        let Some(work) = &self.work else { return };
+        let placed = store::compared_of(work.open.case(), self.state_folder.as_deref());
+        let compared = placed.as_ref().unwrap_or(work.open.case());
+        let scored = self.scored(compared);
+        let not_asked = match &scored {
+            Some(Ok(score)) => not_asked(score, compared),
+            _ => BTreeSet::new(),
+        };
+        let Some(work) = &mut self.work else { return };
+        match (scored, &mut work.practice) {
+            (Some(Ok(score)), Some(practice)) => {
+                let kept = "This case was compared before; it counts once in the history.".to_owned();
+                practice.take_in(score, not_asked, kept, placed);
+            }
+            (scored, _) => {
+                // It hides nothing any more, and there is nothing to show beside it.
+                work.practice = None;
+                let why = match scored {
+                    Some(Err(why)) => format!("it {why}"),
+                    _ => "the key it was compared with is gone".to_owned(),
+                };
+                self.problem(format!("the comparison of this case cannot be shown again: {why}"));
+            }
+        }
     }
 
-    /// The score of the open case; `None` where it has no key.
-    fn scored(&self) -> Option<Result<Score, String>> {
+    /// The score of what was placed in the open case; `None` where that has no key.
+    fn scored(&self, placed: &Case) -> Option<Result<Score, String>> {
         let work = self.work.as_ref()?;
         let known = work.practice.as_ref()?.key.as_ref()?;
         let engine = work.open.engine();
-        Some(
-            score(&known.key, work.open.case(), &engine.library, &engine.criteria)
-                .map_err(|why| why.to_string()),
-        )
+        Some(score(&known.key, placed, &engine.library, &engine.criteria).map_err(|why| why.to_string()))
     }
 
     /// Saves the case beside its film, so that nobody is asked about it and nothing is lost.
@@ -93,7 +147,7 @@ impl Session {
     }
 
     /// Adds the attempt to the student's history, and says where.
-    fn keep_attempt(&self, score: &Score) -> Result<String, String> {
+    fn keep_attempt(&self, score: &Score, not_asked: &BTreeSet<usize>) -> Result<String, String> {
         let wishes = &self.remembered.practice;
         let (Some(work), Some(file)) = (&self.work, wishes.history_file(self.state_folder.as_deref())) else {
             return Err(
@@ -123,7 +177,11 @@ impl Session {
             tooth: case.tooth.fdi.map(|fdi| fdi.to_string()),
             key_sha256: known.map(|known| known.sha256.clone()).unwrap_or_default(),
             case_sha256: Sha256::of(&bytes).to_string(),
-            landmarks: AttemptLandmark::of(score),
+            landmarks: AttemptLandmark::of(score)
+                .into_iter()
+                .enumerate()
+                .filter_map(|(at, line)| (!not_asked.contains(&at)).then_some(line))
+                .collect(),
         };
         let history = append_attempts(&file, &[attempt])?;
         let attempts = history.attempts.iter().filter(|it| it.student == student).count();
@@ -133,4 +191,26 @@ impl Session {
         };
         Ok(format!("Added to the history of {student} as attempt {attempts}: {}{unread}", file.display()))
     }
+}
+
+impl Practising {
+    /// Takes in what comparing came to.
+    fn take_in(&mut self, score: Score, not_asked: BTreeSet<usize>, kept: String, placed: Option<Case>) {
+        let is_consensus = self.key.as_ref().is_some_and(|known| known.key.is_consensus());
+        let placed = placed.map(Box::new);
+        self.compared = Some(Arc::new(Compared { score, is_consensus, kept, not_asked, placed }));
+    }
+}
+
+/// Which lines of a score are of landmarks that were left and that nobody was led to.
+fn not_asked(score: &Score, placed: &Case) -> BTreeSet<usize> {
+    let asked: Vec<(&str, Option<&str>)> = landmarks(placed)
+        .into_iter()
+        .filter(|(_, sight)| *sight == Sight::Asked)
+        .map(|(at, _)| (at.id.key(), at.root.map(RootName::word)))
+        .collect();
+    let is_asked = |line: &LandmarkScore| asked.contains(&(line.landmark.as_str(), line.root.as_deref()));
+    let lines = score.landmarks.iter().enumerate();
+    let left = lines.filter(|(_, line)| line.outcome == Outcome::Missed && !is_asked(line));
+    left.map(|(at, _)| at).collect()
 }

@@ -5,15 +5,20 @@ mod begin;
 mod compare;
 mod curves;
 pub(super) mod drawn;
+mod folder;
 mod making;
 mod prepared;
+mod resume;
 mod round;
+mod rounds;
 mod store;
 mod wishes;
 
 pub use compare::Compared;
 pub use curves::Curves;
+pub use folder::OfRound;
 pub use making::Making;
+pub(super) use resume::not_compared_yet;
 pub use round::{Placing, Round};
 pub(super) use store::is_practice;
 pub use wishes::{Source, Wishes};
@@ -58,9 +63,9 @@ pub struct KnownKey {
 }
 
 /// That the open case is placed for practice.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Practising {
-    /// What it will be compared with; none in a round of repeats, which needs no truth.
+    /// What it will be compared with; none in a round of repeats, which needs no truth, and none where it is gone.
     pub(super) key: Option<Arc<KnownKey>>,
     /// Which placing of a round it is.
     pub placing: Option<Placing>,
@@ -73,8 +78,13 @@ pub struct Practising {
 }
 
 impl Practising {
-    pub(super) const fn against(key: Arc<KnownKey>) -> Self {
-        Self { key: Some(key), placing: None, compared: None, shows_comparison: false, pointed: None }
+    pub(super) fn against(key: Arc<KnownKey>) -> Self {
+        Self { key: Some(key), ..Self::default() }
+    }
+
+    /// Placed for a key that is gone.
+    pub(super) fn without_its_key() -> Self {
+        Self::default()
     }
 
     /// The same film once more, from nothing.
@@ -82,8 +92,13 @@ impl Practising {
         Self { compared: None, shows_comparison: false, pointed: None, ..self }
     }
 
-    pub(super) const fn of_round(placing: Placing) -> Self {
-        Self { key: None, placing: Some(placing), compared: None, shows_comparison: false, pointed: None }
+    pub(super) fn of_round(placing: Placing) -> Self {
+        Self { placing: Some(placing), ..Self::default() }
+    }
+
+    /// Whether what is placed can be compared, or kept in a round.
+    pub const fn can_be_finished(&self) -> bool {
+        self.compared.is_none() && (self.key.is_some() || self.placing.is_some())
     }
 }
 

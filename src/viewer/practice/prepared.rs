@@ -4,7 +4,7 @@ use super::store::{self, MARK};
 use super::{KnownKey, Placing};
 use crate::agreement::{OBSERVER_KEY, SITTING_KEY};
 use crate::calibration::Library;
-use crate::case::{Case, Landmarks, Replace, read, write_atomically};
+use crate::case::{Case, Landmarks, Replace, compare_film, read, write_atomically};
 use crate::editor::{again, private_folder};
 use crate::film::{self, Bounds, Film, Sha256};
 use crate::phantom::{Difficulty, ToothKind, exercise};
@@ -13,17 +13,6 @@ use std::ffi::OsStr;
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-
-/// What a film is made ready from.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) enum Wanted {
-    /// A film of a tooth that never was.
-    Made { kind: ToothKind, difficulty: Difficulty, seed: u64 },
-    /// A case with its truth or a consensus.
-    Key(PathBuf),
-    /// A film of a round: the case it lies under.
-    Placing { case: PathBuf, of: Placing, folder: PathBuf },
-}
 
 /// What every film is made ready with.
 #[derive(Debug, Clone)]
@@ -47,67 +36,92 @@ pub(super) struct Prepared {
     pub(super) placing: Option<Placing>,
 }
 
-/// Makes a film ready.
+/// A film of a tooth that never was.
+///
+/// # Errors
+/// A sentence that names what is wrong.
+pub(super) fn made(
+    kind: ToothKind,
+    difficulty: Difficulty,
+    seed: u64,
+    with: &With,
+) -> Result<Prepared, String> {
+    let threads = std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN);
+    let made = exercise(kind, difficulty, seed, threads, |digest| store::film_name(digest, "png"))?;
+    let digest = Sha256::of(&made.film).to_string();
+    practice(&OnFilm { case: made.truth, digest, bytes: made.film }, with)
+}
+
+/// The film of a case with its truth or a consensus.
 ///
 /// # Errors
 /// A sentence that names what is wrong with which file.
-pub(super) fn prepare(wanted: &Wanted, with: &With) -> Result<Prepared, String> {
-    match wanted {
-        Wanted::Made { kind, difficulty, seed } => {
-            let threads = std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN);
-            let made =
-                exercise(*kind, *difficulty, *seed, threads, |digest| store::film_name(digest, "png"))?;
-            practice(&made.truth, &made.film, with)
-        }
-        Wanted::Key(file) => {
-            let case = read(file).map_err(|error| error.to_string())?.case;
-            let (case, bytes) = with_film(case, file, &with.bounds)?;
-            practice(&case, &bytes, with).map_err(|why| format!("{}: {why}", file.display()))
-        }
-        Wanted::Placing { case: file, of, folder } => {
-            let case = read(file).map_err(|error| error.to_string())?.case;
-            let (case, bytes) = with_film(case, file, &with.bounds)?;
-            let film = opened(&case, &bytes, &with.bounds)?;
-            let failed = |error: std::io::Error| format!("{}: cannot be made: {error}", folder.display());
-            private_folder(folder).map_err(failed)?;
-            let mut bare = bare(&case, true, &with.student);
-            bare.extra.insert(SITTING_KEY.to_owned(), of.sitting.into());
-            let copy = folder.join(bare.film.file.as_deref().unwrap_or_default());
-            if !copy.exists() {
-                write_atomically(&copy, &bytes, Replace::Yes).map_err(|error| error.to_string())?;
-            }
-            Ok(Prepared {
-                case: bare,
-                folder: folder.clone(),
-                film: ShownFilm::new(film, Vec::new()),
-                key: None,
-                placing: Some(of.clone()),
-            })
-        }
-    }
+pub(super) fn of_key(file: &Path, with: &With) -> Result<Prepared, String> {
+    let on_film = with_film(file, &with.bounds)?;
+    practice(&on_film, with).map_err(|why| format!("{}: {why}", file.display()))
 }
 
-fn practice(key: &Case, bytes: &[u8], with: &With) -> Result<Prepared, String> {
-    let mut bare = bare(key, with.scale_is_given, &with.student);
-    bare.extra.insert(MARK.to_owned(), true.into());
-    let name = bare.film.file.clone().unwrap_or_default();
-    let film = opened(key, bytes, &with.bounds)?;
-    let known = store::put(&with.store, &name, bytes, key)?.key(&with.library)?;
+/// A film of a round: that of the case in `file`, to be placed in `folder`.
+///
+/// # Errors
+/// A sentence that names what is wrong with which file.
+pub(super) fn placing(file: &Path, of: &Placing, folder: &Path, with: &With) -> Result<Prepared, String> {
+    let on_film = with_film(file, &with.bounds)?;
+    let film = opened(&on_film, &with.bounds).map_err(|why| format!("{}: {why}", file.display()))?;
+    let failed = |error: std::io::Error| format!("{}: cannot be made: {error}", folder.display());
+    private_folder(folder).map_err(failed)?;
+    let mut bare = bare(&on_film, true, &with.student);
+    bare.extra.insert(SITTING_KEY.to_owned(), of.sitting.into());
+    let copy = folder.join(bare.film.file.as_deref().unwrap_or_default());
+    if !copy.exists() {
+        write_atomically(&copy, &on_film.bytes, Replace::Yes).map_err(|error| error.to_string())?;
+    }
     Ok(Prepared {
+        film: shown(film, &bare),
+        case: bare,
+        folder: folder.to_path_buf(),
+        key: None,
+        placing: Some(of.clone()),
+    })
+}
+
+fn practice(on_film: &OnFilm, with: &With) -> Result<Prepared, String> {
+    let mut bare = bare(on_film, with.scale_is_given, &with.student);
+    let film = opened(on_film, &with.bounds)?;
+    let known = store::put_key(&with.store, &on_film.case, &with.library)?;
+    let name = bare.film.file.clone().unwrap_or_default();
+    store::put_film(&with.store, &name, &on_film.bytes)?;
+    bare.extra.insert(MARK.to_owned(), known.sha256.clone().into());
+    Ok(Prepared {
+        film: shown(film, &bare),
         case: bare,
         folder: with.store.clone(),
-        film: ShownFilm::new(film, Vec::new()),
         key: Some(Arc::new(known)),
         placing: None,
     })
 }
 
+fn shown(film: Film, case: &Case) -> ShownFilm {
+    let cautions = compare_film(case, &film.description());
+    ShownFilm::new(film, cautions)
+}
+
+/// A case, and the film it lies on.
+struct OnFilm {
+    /// It says of its film what it said before, and names it by a file that tells nothing.
+    case: Case,
+    /// The film's digest, whether the case states it or not.
+    digest: String,
+    bytes: Vec<u8>,
+}
+
 /// A film that has the size its case was placed on.
-fn opened(case: &Case, bytes: &[u8], bounds: &Bounds) -> Result<Film, String> {
-    let film = film::read_bytes(bytes, bounds).map_err(|error| error.to_string())?;
+fn opened(on_film: &OnFilm, bounds: &Bounds) -> Result<Film, String> {
+    let film = film::read_bytes(&on_film.bytes, bounds).map_err(|error| error.to_string())?;
     let (width, height) = (film.picture.width(), film.picture.height());
+    let of_case = &on_film.case.film;
     let differs = |stated: Option<u32>, is: u32| stated.is_some_and(|stated| stated != is);
-    if differs(case.film.width_px, width) || differs(case.film.height_px, height) {
+    if differs(of_case.width_px, width) || differs(of_case.height_px, height) {
         return Err(format!(
             "the film measures {width} x {height} px, and the key was placed on one of another size: its points would lie \
              elsewhere"
@@ -116,8 +130,9 @@ fn opened(case: &Case, bytes: &[u8], bounds: &Bounds) -> Result<Film, String> {
     Ok(film)
 }
 
-/// A case with its film's bytes, named by their digest in a file that tells nothing.
-fn with_film(mut case: Case, file: &Path, bounds: &Bounds) -> Result<(Case, Vec<u8>), String> {
+/// The case in a file with its film's bytes.
+fn with_film(file: &Path, bounds: &Bounds) -> Result<OnFilm, String> {
+    let mut case = read(file).map_err(|error| error.to_string())?.case;
     let named = case.film.file.clone().ok_or_else(|| {
         format!("{}: names no film, and without one nothing can be placed (in /film/file)", file.display())
     })?;
@@ -134,14 +149,14 @@ fn with_film(mut case: Case, file: &Path, bounds: &Bounds) -> Result<(Case, Vec<
     }
     let ending = path.extension().and_then(OsStr::to_str).unwrap_or("png").to_ascii_lowercase();
     case.film.file = Some(store::film_name(&digest, &ending));
-    case.film.sha256 = Some(digest);
-    Ok((case, bytes))
+    Ok(OnFilm { case, digest, bytes })
 }
 
 /// What somebody begins with: film, tooth, stage, roots by name and, where it is given, the scale; nothing that was placed,
 /// read or written beside it, and no label.
-fn bare(known: &Case, keeps_scale: bool, student: &str) -> Case {
-    let mut bare = again(known, keeps_scale);
+fn bare(known: &OnFilm, keeps_scale: bool, student: &str) -> Case {
+    let mut bare = again(&known.case, keeps_scale);
+    bare.film.sha256 = Some(known.digest.clone());
     if !keeps_scale {
         // A scale that is to be learned is not half given.
         bare.calibration.references.clear();

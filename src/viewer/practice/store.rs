@@ -1,7 +1,8 @@
-//! What practice keeps on disk: films under names that tell nothing, and their keys where nobody opens them by chance.
+//! What practice keeps on disk: films under names that tell nothing, and beside them cases that nobody opens by chance: keys,
+//! and what was compared with them.
 //!
-//! A key that was not compared with yet is `FILM.key`, one that was is `FILM.compared`, FILM being the film's digest. Both
-//! are the key's case, deflated: no list of files offers it to be opened.
+//! Each is a case, deflated, in a file that is named by the digest of its text: `DIGEST.key`, `DIGEST.compared`. None is ever
+//! changed, and a case that is placed says by digest which are its own: any number of them can lie on one film.
 
 use super::KnownKey;
 use crate::calibration::Library;
@@ -15,19 +16,12 @@ use flate2::write::ZlibEncoder;
 use std::io::{Read as _, Write as _};
 use std::path::{Path, PathBuf};
 
-/// The key of a case that says that it is placed for practice.
+/// Under this a case says which key it is placed for.
 pub(super) const MARK: &str = "x-practice";
+/// Under this it says what was placed when it was compared.
+pub(super) const COMPARED: &str = "x-practice-compared";
 
-/// The key of a film is a secret once more: it is placed again.
-pub(super) fn seal_again(state_folder: Option<&Path>, case: &Case) {
-    if let (Some(state), Some(film)) = (state_folder, case.film.sha256.as_deref()) {
-        let folder = folder(state);
-        // There is nothing to rename where it was never compared.
-        let _ = std::fs::rename(unsealed(&folder, film), sealed(&folder, film));
-    }
-}
-
-/// No key comes near this many bytes.
+/// No case comes near this many bytes.
 const MOST_BYTES: u64 = 64 << 20;
 
 /// The folder of films and keys within the state folder.
@@ -41,49 +35,72 @@ pub(super) fn film_name(sha256: &str, ending: &str) -> String {
     format!("film-{part}.{ending}")
 }
 
-fn sealed(folder: &Path, film: &str) -> PathBuf {
-    folder.join(format!("{film}.key"))
+/// Where a case is put by; `None` for what is no digest: nothing else becomes part of a path.
+fn file_of(folder: &Path, digest: &str, ending: &str) -> Option<PathBuf> {
+    let is_digest = digest.len() == 64 && digest.chars().all(|it| it.is_ascii_hexdigit());
+    is_digest.then(|| folder.join(format!("{digest}.{ending}")))
 }
 
-fn unsealed(folder: &Path, film: &str) -> PathBuf {
-    folder.join(format!("{film}.compared"))
+fn text_of(case: &Case) -> Result<String, String> {
+    serde_json::to_string(&Document { case, derived: None, case_file: None })
+        .map_err(|error| error.to_string())
 }
 
-/// Puts a film and its key by, the key unseen.
+/// Puts a text by, where it is not there yet.
+fn put(folder: &Path, text: &str, ending: &str) -> Result<(), String> {
+    let failed = |error: std::io::Error| format!("{}: cannot be made: {error}", folder.display());
+    private_folder(folder).map_err(failed)?;
+    let Some(file) = file_of(folder, &Sha256::of(text.as_bytes()).to_string(), ending) else { return Ok(()) };
+    if taken(&file).as_deref() == Some(text) {
+        return Ok(());
+    }
+    let mut deflate = ZlibEncoder::new(Vec::new(), Compression::default());
+    let deflated = deflate.write_all(text.as_bytes()).and_then(|()| deflate.finish()).map_err(failed)?;
+    write_atomically(&file, &deflated, Replace::Yes).map_err(|error| error.to_string())
+}
+
+/// The text in a file that was put by.
+fn taken(file: &Path) -> Option<String> {
+    let mut text = String::new();
+    let file = std::fs::File::open(file).ok()?;
+    ZlibDecoder::new(file).take(MOST_BYTES).read_to_string(&mut text).ok()?;
+    Some(text)
+}
+
+/// The same by its digest; `None` where it is gone, or is not what was put by.
+fn found(folder: &Path, digest: &str, ending: &str) -> Option<String> {
+    let text = taken(&file_of(folder, digest, ending)?)?;
+    (Sha256::of(text.as_bytes()).to_string() == digest).then_some(text)
+}
+
+/// Puts a film by.
 ///
 /// # Errors
 /// A sentence that names what cannot be written.
-pub(super) fn put(folder: &Path, name: &str, film: &[u8], key: &Case) -> Result<KnownKeyText, String> {
-    let failed = |error: std::io::Error| format!("{}: cannot be made: {error}", folder.display());
-    private_folder(folder).map_err(failed)?;
+pub(super) fn put_film(folder: &Path, name: &str, film: &[u8]) -> Result<(), String> {
+    private_folder(folder).map_err(|error| format!("{}: cannot be made: {error}", folder.display()))?;
     let file = folder.join(name);
-    if !file.exists() {
-        write_atomically(&file, film, Replace::Yes).map_err(|error| error.to_string())?;
+    if file.exists() {
+        return Ok(());
     }
-    let sha256 = key.film.sha256.clone().unwrap_or_default();
-    let text = serde_json::to_string(&Document { case: key, derived: None, case_file: None })
-        .map_err(|error| error.to_string())?;
-    let mut deflate = ZlibEncoder::new(Vec::new(), Compression::default());
-    let deflated = deflate.write_all(text.as_bytes()).and_then(|()| deflate.finish()).map_err(failed)?;
-    write_atomically(&sealed(folder, &sha256), &deflated, Replace::Yes).map_err(|error| error.to_string())?;
-    // One that is practised on again is unseen again.
-    let _ = std::fs::remove_file(unsealed(folder, &sha256));
-    Ok(KnownKeyText(text))
+    write_atomically(&file, film, Replace::Yes).map_err(|error| error.to_string())
 }
 
-/// The text of a key.
-pub(super) struct KnownKeyText(String);
+/// Puts a key by, and gives it as it will be read again.
+///
+/// # Errors
+/// A sentence: the case is no key, or cannot be written.
+pub(super) fn put_key(folder: &Path, key: &Case, library: &Library) -> Result<KnownKey, String> {
+    let text = text_of(key)?;
+    let known = known(&text, library)?;
+    put(folder, &text, "key")?;
+    Ok(known)
+}
 
-impl KnownKeyText {
-    /// The key in it.
-    ///
-    /// # Errors
-    /// A sentence: it is none.
-    pub(super) fn key(&self, library: &Library) -> Result<KnownKey, String> {
-        let case = read_text(&self.0).map_err(|error| error.to_string())?.case;
-        let key = Key::of(&case, library).map_err(|refused| refused.to_string())?;
-        Ok(KnownKey { key, sha256: Sha256::of(self.0.as_bytes()).to_string() })
-    }
+fn known(text: &str, library: &Library) -> Result<KnownKey, String> {
+    let case = read_text(text).map_err(|error| error.to_string())?.case;
+    let key = Key::of(&case, library).map_err(|refused| refused.to_string())?;
+    Ok(KnownKey { key, sha256: Sha256::of(text.as_bytes()).to_string() })
 }
 
 /// Whether a case is placed for practice.
@@ -91,34 +108,42 @@ pub(in crate::viewer) fn is_practice(case: &Case) -> bool {
     case.extra.contains_key(MARK)
 }
 
-/// The key that was put by for a case, and whether it was compared with already; `None` where the case is not placed for
-/// practice, or its key is gone.
-pub(super) fn key_of(
-    case: &Case,
-    state_folder: Option<&Path>,
-    library: &Library,
-) -> Option<(KnownKey, bool)> {
-    is_practice(case).then_some(())?;
-    let (folder, film) = (folder(state_folder?), case.film.sha256.as_deref()?);
-    // Nothing but a digest becomes part of a path.
-    if film.is_empty() || !film.chars().all(|it| it.is_ascii_hexdigit()) {
-        return None;
-    }
-    let read = |file: PathBuf| -> Option<KnownKey> {
-        let file = std::fs::File::open(file).ok()?;
-        let mut text = String::new();
-        ZlibDecoder::new(file).take(MOST_BYTES).read_to_string(&mut text).ok()?;
-        KnownKeyText(text).key(library).ok()
-    };
-    let unseen = read(sealed(&folder, film)).map(|key| (key, false));
-    unseen.or_else(|| Some((read(unsealed(&folder, film))?, true)))
+/// Whether it was compared with its key already.
+pub(super) fn was_compared(case: &Case) -> bool {
+    case.extra.contains_key(COMPARED)
 }
 
-/// The key of a film is no secret any more.
-pub(super) fn unseal(state_folder: Option<&Path>, case: &Case) {
-    if let (Some(state), Some(film)) = (state_folder, case.film.sha256.as_deref()) {
-        let folder = folder(state);
-        // Where it cannot be renamed, the case opens as one still to be compared, and nothing is lost.
-        let _ = std::fs::rename(sealed(&folder, film), unsealed(&folder, film));
+/// The key that was put by for a case; `None` where it is placed for none, or it is gone.
+pub(super) fn key_of(case: &Case, state_folder: Option<&Path>, library: &Library) -> Option<KnownKey> {
+    let digest = case.extra.get(MARK)?.as_str()?;
+    known(&found(&folder(state_folder?), digest, "key")?, library).ok()
+}
+
+/// What of a case is compared: all but where it lies, what it is called, and that it was compared.
+pub(super) fn placed(case: &Case) -> Case {
+    let mut placed = case.clone();
+    placed.film.file = None;
+    placed.label = None;
+    placed.extra.shift_remove(COMPARED);
+    placed
+}
+
+/// Puts by what was compared. Gives the digest that the case names it by, and a sentence where it could not be written.
+pub(super) fn put_compared(state_folder: Option<&Path>, placed: &Case) -> (String, Result<(), String>) {
+    // A case that is open can be written: every edit of it was.
+    let text = text_of(placed).unwrap_or_default();
+    let put = state_folder.map_or(Ok(()), |state| put(&folder(state), &text, "compared"));
+    (Sha256::of(text.as_bytes()).to_string(), put)
+}
+
+/// What was placed when a case was compared; `None` where the case is another one now and that was not kept.
+pub(super) fn compared_of(case: &Case, state_folder: Option<&Path>) -> Option<Case> {
+    let digest = case.extra.get(COMPARED)?.as_str()?;
+    let now = placed(case);
+    let is_the_same = text_of(&now).is_ok_and(|text| Sha256::of(text.as_bytes()).to_string() == digest);
+    if is_the_same {
+        return Some(now);
     }
+    let text = found(&folder(state_folder?), digest, "compared")?;
+    read_text(&text).ok().map(|read| read.case)
 }

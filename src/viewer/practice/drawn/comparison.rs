@@ -1,17 +1,17 @@
 //! What was placed beside the truth, in words and numbers: landmarks, measurements, verdicts.
 
 use super::vectors;
-use crate::practice::{LandmarkScore, MeasurementError, Score, across_words};
+use crate::practice::{LandmarkScore, MeasurementError, across_words};
 use crate::quantity::Unit;
 use crate::report::{
     SAFETY, changed_criterion, outcomes_words, scored_name, scored_verdict, set_right_words, unmeasured_words,
 };
 use crate::viewer::action::{Action, Look};
 use crate::viewer::app::Desk;
-use crate::viewer::practice::Ask;
+use crate::viewer::practice::{Ask, Compared};
 use crate::viewer::theme;
 use crate::viewer::worksheet::FIRST;
-use crate::wording::capital;
+use crate::wording::{capital, list};
 use eframe::egui::{self, Align, Button, Id, Label, Layout, Rect, RichText, ScrollArea, vec2};
 
 /// Draws it in the worksheet's place.
@@ -24,11 +24,14 @@ pub(in crate::viewer) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     ScrollArea::vertical().id_salt("comparison").auto_shrink([false, false]).show(ui, |ui| {
         egui::Frame::new().inner_margin(egui::Margin { right: 8, ..Default::default() }).show(ui, |ui| {
             let score = &compared.score;
-            summary(ui, score, compared.is_consensus);
+            if let Some(words) = compared.changed_words(work.open.case()) {
+                ui.label(RichText::new(words).strong().color(theme::caution(ui.visuals().dark_mode)));
+            }
+            summary(ui, &compared);
             vectors::key(ui);
             heading(ui, "Landmarks: your error, mm");
-            for (at, line) in score.landmarks.iter().enumerate() {
-                if landmark(ui, desk, line, at, before == Some(at)) {
+            for at in 0..score.landmarks.len() {
+                if landmark(ui, desk, &compared, at, before == Some(at)) {
                     pointed = Some(at);
                 }
             }
@@ -62,9 +65,22 @@ fn heading(ui: &mut egui::Ui, words: &str) {
     ui.label(RichText::new(words).strong());
 }
 
-fn summary(ui: &mut egui::Ui, score: &Score, is_consensus: bool) {
-    ui.label(RichText::new(outcomes_words(&score.landmarks)).strong());
-    if is_consensus {
+fn summary(ui: &mut egui::Ui, compared: &Compared) {
+    let score = &compared.score;
+    ui.label(RichText::new(outcomes_words(&compared.counted())).strong());
+    let left: Vec<String> = compared
+        .not_asked
+        .iter()
+        .filter_map(|at| score.landmarks.get(*at))
+        .map(|line| scored_name(&line.landmark, line.root.as_deref()))
+        .collect();
+    if !left.is_empty() {
+        ui.label(format!(
+            "Not counted, because a film of this stage does not ask for them and you left them: {}.",
+            list(&left)
+        ));
+    }
+    if compared.is_consensus {
         ui.label("Against the consensus of experts, which is uncertain itself: an error of up to 2.4 sd is no error.");
     }
     if !score.same_film_known {
@@ -76,8 +92,15 @@ fn summary(ui: &mut egui::Ui, score: &Score, is_consensus: bool) {
     }
 }
 
+/// What became of a landmark, in words.
+pub(super) fn line_words(compared: &Compared, line: &LandmarkScore, at: usize) -> String {
+    let outcome =
+        if compared.not_asked.contains(&at) { "left, and not asked for" } else { line.outcome.words() };
+    error_words(line).unwrap_or_else(|| outcome.to_owned())
+}
+
 /// An error in words: "0.31 apical, 0.05 distal".
-pub(super) fn error_words(line: &LandmarkScore) -> Option<String> {
+fn error_words(line: &LandmarkScore) -> Option<String> {
     let error = line.error.summed()?;
     let in_sd = line.error.in_sd().map(|it| format!(" ({:.1} sd)", it.distance)).unwrap_or_default();
     Some(format!(
@@ -93,12 +116,13 @@ pub(super) fn error_words(line: &LandmarkScore) -> Option<String> {
 fn landmark(
     ui: &mut egui::Ui,
     desk: &mut Desk<'_>,
-    line: &LandmarkScore,
+    compared: &Compared,
     at: usize,
     is_pointed: bool,
 ) -> bool {
+    let Some(line) = compared.score.landmarks.get(at) else { return false };
     let name = capital(&scored_name(&line.landmark, line.root.as_deref()));
-    let words = error_words(line).unwrap_or_else(|| line.outcome.words().to_owned());
+    let words = line_words(compared, line, at);
     let mut points = false;
     ui.horizontal_wrapped(|ui| {
         let button = ui.push_id(("comparison", at), |ui| {
@@ -110,7 +134,7 @@ fn landmark(
         if at == 0 && ui.memory(|memory| memory.has_focus(Id::unique(FIRST))) {
             button.request_focus();
         }
-        let colour = if line.outcome.is_right() {
+        let colour = if line.outcome.is_right() || compared.not_asked.contains(&at) {
             ui.visuals().text_color()
         } else {
             theme::caution(ui.visuals().dark_mode)

@@ -30,6 +30,13 @@ pub(in crate::viewer) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
                     }
                 });
             }
+            (None, None) if !practice.can_be_finished() => {
+                ui.label(RichText::new("Practice: the key is gone").strong().color(colour));
+                ui.label(
+                    "The key that was put by for this case is not there any more, so that it cannot be compared, and its results stay \
+                     unseen. What was placed is all here. Open the film by itself for a case that shows its results.",
+                );
+            }
             (None, None) => {
                 ui.label(RichText::new("Practice: results after you finish").strong().color(colour));
                 ui.label(

@@ -78,14 +78,18 @@ pub(in crate::viewer) fn draw(
 ) -> Option<(Pos2, String)> {
     let (practice, compared) = work.shown_comparison()?;
     let lines = &compared.score.landmarks;
+    let is_missed = |at: usize, line: &LandmarkScore| {
+        line.outcome == Outcome::Missed && !compared.not_asked.contains(&at)
+    };
     for (at, line) in lines.iter().enumerate() {
         if practice.pointed != Some(at) {
-            one(painter, sheet, work, line, false);
+            one(painter, sheet, work, line, is_missed(at, line), false);
         }
     }
-    let line = practice.pointed.and_then(|at| lines.get(at))?;
-    let at = one(painter, sheet, work, line, true)?;
-    let words = super::comparison::error_words(line).unwrap_or_else(|| line.outcome.words().to_owned());
+    let pointed = practice.pointed?;
+    let line = lines.get(pointed)?;
+    let at = one(painter, sheet, work, line, is_missed(pointed, line), true)?;
+    let words = super::comparison::line_words(compared, line, pointed);
     Some((at, format!("{}: {words}", scored_name(&line.landmark, line.root.as_deref()))))
 }
 
@@ -94,6 +98,7 @@ fn one(
     sheet: &Sheet<'_>,
     work: &Work,
     line: &LandmarkScore,
+    is_missed: bool,
     is_pointed: bool,
 ) -> Option<Pos2> {
     let mut first = None;
@@ -113,7 +118,7 @@ fn one(
             arrow(painter, key, sheet.seen(placed), is_pointed);
         }
         mark(painter, key, if is_small { 0.6 } else { 1.0 }, is_pointed);
-        if placed.is_none() && line.outcome == Outcome::Missed {
+        if placed.is_none() && is_missed {
             missed(painter, key);
         }
     }
