@@ -255,3 +255,35 @@ fn cases_that_repeat_nothing_say_so() {
     window.until("an answer", |session| session.agreement.outcome.is_some());
     assert!(window.says("Nothing is compared: agreement needs at least two cases"));
 }
+
+/// A case takes no placing beyond 5 mm, and says so; nothing is said to be taken then.
+#[test]
+fn a_placing_that_the_case_refuses_is_said_and_not_taken() {
+    let desk = Desk::new();
+    let mut window = desk.window(Some(&desk.case_without_film()));
+    std::fs::create_dir_all(desk.path("anna")).unwrap();
+    for sitting in [1, 900] {
+        desk.write(&format!("anna/{sitting}.case.json"), &placed_again(sitting));
+    }
+    window.take(Action::Agreement(Ask::Folder(desk.path("anna").display().to_string())));
+    window.take(Action::Agreement(Ask::Read));
+    window.until("the agreement", |session| session.agreement.outcome.is_some());
+    let placing = window.session().agreement.agreement().unwrap().placing[0].placing_mm.sd.value;
+    assert!(placing > 5.0, "{placing}");
+    let before = window.work().open.case().clone();
+    window.take(Action::Agreement(Ask::TakePlacing(0)));
+    assert_eq!(*window.work().open.case(), before);
+    assert!(window.says("placing_mm") && !window.says("the case reckons with"));
+}
+
+/// Whatever folder is typed for the next comparison, the tables that are shown go where their cases came from.
+#[test]
+fn files_go_where_the_cases_that_are_shown_came_from() {
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    window.compare_sittings(&desk);
+    window.take(Action::Agreement(Ask::Folder(desk.path("elsewhere").display().to_string())));
+    window.take(Action::Agreement(Ask::Write(Written::Text)));
+    assert!(desk.path("anna/agreement.txt").exists());
+    assert!(!desk.path("elsewhere").exists());
+}

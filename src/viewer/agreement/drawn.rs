@@ -223,8 +223,9 @@ fn write(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     ui.label(RichText::new("For a thesis").strong());
     let mut folder = session.agreement.out_folder.clone();
     row(ui, "Files go to", |ui| {
-        let usual = &session.agreement.folder;
-        path(ui, desk, "Folder for tables and plots", &mut folder, usual, Choosing::Place(Place::Out));
+        let of_cases = session.agreement.outcome.as_ref().map(|outcome| outcome.folder.display().to_string());
+        let usual = of_cases.unwrap_or_default();
+        path(ui, desk, "Folder for tables and plots", &mut folder, &usual, Choosing::Place(Place::Out));
     });
     if folder != session.agreement.out_folder {
         desk.actions.insert(0, Action::Agreement(Ask::OutFolder(folder)));

@@ -69,6 +69,8 @@ pub enum Written {
 /// What came of comparing.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outcome {
+    /// The folder the cases came from: files go there where no other is named.
+    pub folder: PathBuf,
     /// The agreement, or why there is none.
     pub agreement: Result<Agreement, String>,
     /// Cases that could not be used, each with the reason.
@@ -134,10 +136,12 @@ impl AgreementDesk {
         self.agreement()?.comparisons.get(self.look.comparison)
     }
 
-    /// The folder files are written into.
+    /// The folder files are written into: the one named for them, else where the cases that are shown came from.
     fn files_go_to(&self) -> PathBuf {
-        let named = if self.out_folder.trim().is_empty() { &self.folder } else { &self.out_folder };
-        PathBuf::from(named.trim())
+        match (self.out_folder.trim(), &self.outcome) {
+            ("", Some(outcome)) => outcome.folder.clone(),
+            (named, _) => PathBuf::from(named),
+        }
     }
 
     /// The plot that is shown, with the name of its file.
@@ -167,10 +171,13 @@ impl Session {
     pub(super) fn take_agreement(&mut self, ask: Ask) {
         match ask {
             Ask::Folder(folder) => self.agreement.folder = folder,
-            Ask::Read => match cases_in(&self.agreement.folder) {
-                Ok(files) => self.compare_files(files),
-                Err(why) => self.problem(why),
-            },
+            Ask::Read => {
+                let folder = PathBuf::from(self.agreement.folder.trim());
+                match cases_in(&folder) {
+                    Ok(files) => self.compare_files(folder, files),
+                    Err(why) => self.problem(why),
+                }
+            }
             Ask::Look(look) => {
                 self.agreement.look = look;
                 self.agreement.hold();
@@ -189,13 +196,9 @@ impl Session {
         }
     }
 
-    /// Compares case files, and opens the view of it.
-    pub(super) fn compare_files(&mut self, files: Vec<PathBuf>) {
-        if let Some(folder) = files.first().and_then(|file| file.parent())
-            && self.agreement.folder.trim().is_empty()
-        {
-            self.agreement.folder = folder.display().to_string();
-        }
+    /// Compares case files of a folder, and opens the view of it.
+    pub(super) fn compare_files(&mut self, folder: PathBuf, files: Vec<PathBuf>) {
+        self.agreement.folder = folder.display().to_string();
         let (send, receive) = channel();
         let (engine, wake) = (Arc::clone(&self.engine), Arc::clone(&self.wake));
         std::thread::spawn(move || {
@@ -209,7 +212,7 @@ impl Session {
             }
             let agreement = agree(sittings).map_err(|why| why.to_string());
             // Nobody waits any more where other cases are read meanwhile.
-            let _ = send.send(Outcome { agreement, left_out, files });
+            let _ = send.send(Outcome { folder, agreement, left_out, files });
             wake();
         });
         self.agreement.reading = Some(receive);
@@ -224,8 +227,9 @@ impl Session {
             Ok(outcome) => outcome,
             Err(TryRecvError::Empty) => return,
             Err(TryRecvError::Disconnected) => {
+                let folder = PathBuf::from(self.agreement.folder.trim());
                 let agreement = Err("reading was broken off".to_owned());
-                Outcome { agreement, left_out: Vec::new(), files: Vec::new() }
+                Outcome { folder, agreement, left_out: Vec::new(), files: Vec::new() }
             }
         };
         self.agreement.reading = None;
@@ -300,9 +304,8 @@ impl Session {
 }
 
 /// The cases of a folder and of the folders in it: one folder an observer or a sitting is usual.
-fn cases_in(folder: &str) -> Result<Vec<PathBuf>, String> {
-    let folder = folder.trim();
-    if folder.is_empty() {
+fn cases_in(folder: &Path) -> Result<Vec<PathBuf>, String> {
+    if folder.as_os_str().is_empty() {
         return Err("name the folder of repeated cases first".to_owned());
     }
     let listed = |folder: &Path| -> Result<Vec<PathBuf>, String> {
@@ -314,7 +317,7 @@ fn cases_in(folder: &str) -> Result<Vec<PathBuf>, String> {
         name.ends_with(CASE_ENDING) && !name.starts_with('.')
     };
     let mut files = Vec::new();
-    for entry in listed(Path::new(folder))? {
+    for entry in listed(folder)? {
         if entry.is_dir() {
             files.extend(listed(&entry).unwrap_or_default().into_iter().filter(|file| is_case(file)));
         } else if is_case(&entry) {
@@ -323,5 +326,5 @@ fn cases_in(folder: &str) -> Result<Vec<PathBuf>, String> {
     }
     files.sort();
     files.truncate(MOST_CASES);
-    if files.is_empty() { Err(format!("{folder}: holds no case")) } else { Ok(files) }
+    if files.is_empty() { Err(format!("{}: holds no case", folder.display())) } else { Ok(files) }
 }

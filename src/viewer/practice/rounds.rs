@@ -74,8 +74,7 @@ impl Session {
             );
         } else {
             self.done(format!("{} placings were kept in {}", round.kept.len(), round.folder.display()));
-            self.agreement.folder = round.folder.display().to_string();
-            self.compare_files(round.kept);
+            self.compare_files(round.folder, round.kept);
         }
     }
 
