@@ -4,12 +4,14 @@ use crate::desk::{Desk, Window};
 use crate::practice::{marks, points_of, teachers_folder, truth, wish};
 use crestgauge::case::{Case, Document, Fdi, Replace, read, save};
 use crestgauge::editor::Edit;
+use crestgauge::viewer::AUTOSAVE_INTERVAL;
 use crestgauge::viewer::action::Action;
 use crestgauge::viewer::command::Command;
 use crestgauge::viewer::practice::Ask;
 use crestgauge::viewer::reporting::Shows;
 use eframe::egui::{Key, Modifiers};
 use std::path::{Path, PathBuf};
+use std::time::SystemTime;
 
 impl Window {
     fn save_as(&mut self, file: &Path) {
@@ -110,6 +112,34 @@ fn what_was_compared_stays_so_however_much_is_undone() {
         window.take(Action::Command(Command::Undo));
     }
     assert_eq!(points_of(window.work().open.case()), 0);
+    window.take(Action::Command(Command::Save));
+    drop(window);
+    let mut window = desk.window(Some(&file));
+    window.until_film();
+    assert!(!window.work().hides_results());
+}
+
+/// Unsaved work from before the end is taken over after it: the truth was seen all the same.
+#[test]
+fn work_from_before_the_comparison_does_not_make_it_unseen() {
+    let desk = Desk::new();
+    let file = desk.path("own.case.json");
+    let mut window = desk.window(None);
+    window.practise();
+    window.save_as(&file);
+    window.place_some();
+    window.harness.state_mut().session_mut().tend(SystemTime::now() + 2 * AUTOSAVE_INTERVAL);
+    let put_by = desk.path(".own.case.json.unsaved");
+    let unsaved = std::fs::read(&put_by).unwrap();
+    window.press(Modifiers::COMMAND, Key::Enter);
+    assert!(!put_by.exists() && !window.work().hides_results());
+    drop(window);
+    std::fs::write(&put_by, unsaved).unwrap();
+    let mut window = desk.window(Some(&file));
+    window.until_film();
+    window.take(Action::TakeOffer(put_by));
+    assert_eq!(window.work().open.next_undo(), Some("recover unsaved work"));
+    assert!(!window.work().hides_results());
     window.take(Action::Command(Command::Save));
     drop(window);
     let mut window = desk.window(Some(&file));
@@ -244,18 +274,6 @@ fn a_key_that_names_no_digest_has_the_comparison_say_so() {
     window.press(Modifiers::COMMAND, Key::Enter);
     assert!(!window.compared().score.same_film_known);
     assert!(window.says("make sure it is the same one"));
-}
-
-#[test]
-fn a_key_that_states_no_size_is_seen_on_the_whole_film() {
-    let desk = Desk::new();
-    let folder = teachers_folder(&desk);
-    change_keys(&folder, |case| (case.film.width_px, case.film.height_px) = (None, None));
-    let mut window = desk.window(None);
-    window.begin_of(&folder);
-    let work = window.work();
-    let picture = &work.film.shown().unwrap().film.picture;
-    assert_eq!(work.viewport.film_size(), [picture.width(), picture.height()].map(f64::from));
 }
 
 #[test]

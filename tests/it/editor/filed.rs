@@ -99,6 +99,34 @@ fn a_file_changed_by_another_program_is_noticed_and_not_written_over() {
     assert_eq!((text(other.case()), other.disk_change()), (before, Some(DiskChange::Changed)));
 }
 
+/// What became of a case is no step of undo, and stands in every state that undo goes back to: also in whole cases.
+#[test]
+fn what_is_noted_in_a_case_is_undone_by_nothing() {
+    let desk = Desk::new();
+    let mut open = desk.open();
+    let mut other = desk.open();
+    other.apply(label("theirs")).unwrap();
+    other.save(Replace::No).unwrap();
+    open.apply(label("ours")).unwrap();
+    open.take_over_from_disk().unwrap();
+    open.undo();
+    let steps = open.next_undo().map(str::to_owned);
+    open.begin_gesture();
+    assert_eq!(open.note("x-seen", &"all".into()), [Effect::Case]);
+    assert_eq!(open.note("x-seen", &"all".into()), [], "it stands there already");
+    assert_eq!(open.next_undo().map(str::to_owned), steps);
+    let is_noted = |open: &OpenCase| open.case().extra.get("x-seen") == Some(&"all".into());
+    open.redo();
+    assert_eq!(open.case().label.as_deref(), Some("theirs"));
+    assert!(is_noted(&open));
+    while open.next_undo().is_some() {
+        open.undo();
+        assert!(is_noted(&open));
+    }
+    open.save(Replace::Yes).unwrap();
+    assert_eq!(desk.on_disk().extra.get("x-seen"), Some(&"all".into()));
+}
+
 #[test]
 fn a_film_missing_or_changed_is_said_among_the_numbers() {
     let desk = Desk::new();
