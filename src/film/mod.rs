@@ -10,6 +10,7 @@
 mod bands;
 mod bmp;
 mod bounds;
+mod cut;
 mod day;
 pub mod dicom;
 mod error;
@@ -35,12 +36,13 @@ mod tone;
 mod write;
 
 pub use bounds::Bounds;
+pub use cut::Cut;
 pub use dicom::FirstDisplay;
 pub use error::{FilmError, Foreign};
 pub use first_look::{FirstLook, LookFrom};
 pub use format::Format;
 pub use hash::{Sha256, content_hash};
-pub use local_contrast::{Cut, Division, Equaliser, LOCAL_LIMIT, LocalContrast, Regions};
+pub use local_contrast::{Division, Equaliser, LOCAL_LIMIT, LocalContrast, Regions};
 pub use orientation::Orientation;
 pub use picture::{Picture, PictureError};
 pub use pitch::{Pitch, PitchFrom};

@@ -1,13 +1,14 @@
 //! Cautions about landmarks, axes and scale: what a reader must know before trusting the numbers.
 
 use super::average_teeth::average;
+use super::axes::{MadeAxis, root_axis, tooth_axis};
 use super::construction::{Construction, Course, PlaceIndex, Term};
 use super::courses;
 use super::inputs::Inputs;
 use super::orders;
 use super::places::Places;
 use super::propagate::Value;
-use super::resolve::{MadeAxis, Resolved, root_axis, tooth_axis};
+use super::resolve::Resolved;
 use super::{Compared, Missing};
 use crate::calibration::{self, Reference};
 use crate::case::{Case, FilmSide, Landmark, Side, Stage, plausible};

@@ -1,10 +1,10 @@
 //! How canals and sections lie: points that crowd, sections that are oblique, out of order, or of another root.
 
+use super::axes::root_axis;
 use super::cautions::section_name;
 use super::construction::PlaceIndex;
 use super::inputs::Inputs;
 use super::places::RootPlaces;
-use super::resolve::root_axis;
 use crate::case::Landmark;
 use crate::caution::{Caution, CautionKind};
 use crate::geometry::{Path, Plane, Position};

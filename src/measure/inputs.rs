@@ -4,9 +4,9 @@
 //! of single points, those of whole roots, and the readings.
 
 use super::assumptions::Assumptions;
+use super::axes::tooth_axis;
 use super::construction::{Axis, PlaceIndex, Values};
 use super::places::Places;
-use super::resolve::tooth_axis;
 use crate::calibration::{self, Given, Library, NoScale, Scale};
 use crate::case::Reason;
 use crate::geometry::{Position, Square};

@@ -4,6 +4,7 @@
 
 mod assumptions;
 mod average_teeth;
+mod axes;
 mod catalogue;
 mod cautions;
 mod construction;

@@ -1,9 +1,9 @@
 //! What is drawn on a film without being a measurement: places and ways by its scale, and the lines of the tooth. A way
 //! here is corrected by nothing and has no uncertainty.
 
+use super::axes::tooth_axis;
 use super::construction::{Axis, Spot};
 use super::places::Places;
-use super::resolve::tooth_axis;
 use crate::calibration::Scale;
 use crate::case::{Case, Landmark, Side};
 use crate::geometry::{Displacement, Plane, Position, Square, Stored};

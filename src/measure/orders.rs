@@ -1,9 +1,9 @@
 //! Landmarks that lie in an order no tooth has, and a tooth that lies on the film the other way up than it is mounted.
 
+use super::axes::tooth_axis;
 use super::construction::PlaceIndex;
 use super::inputs::Inputs;
 use super::places::Places;
-use super::resolve::tooth_axis;
 use crate::case::{Landmark, LandmarkId, Side};
 use crate::caution::{Caution, CautionKind};
 

@@ -193,8 +193,7 @@ impl<'a> Study<'a> {
             return Path::through(points).ok_or_else(degenerate);
         }
         let start = self.start()?;
-        let axis =
-            super::resolve::root_axis(self.places, self.root).map_err(|lacking| self.lacks(lacking))?;
+        let axis = super::axes::root_axis(self.places, self.root).map_err(|lacking| self.lacks(lacking))?;
         let way = axis.axis.direction(&at).ok_or_else(degenerate)?.displacement();
         Path::through([start, start.moved(Displacement::new(way.x, way.y))]).ok_or_else(degenerate)
     }

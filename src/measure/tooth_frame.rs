@@ -1,7 +1,7 @@
 //! Along and across the tooth: the way between two places of a film, in mm, as one says it of a tooth.
 
+use super::axes::tooth_axis;
 use super::places::Places;
-use super::resolve::tooth_axis;
 use crate::calibration::Scale;
 use crate::case::{Case, FilmSide, Landmark, Side};
 use crate::geometry::{BesideTooth, Displacement, Plane, Position, Square};

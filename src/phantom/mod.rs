@@ -11,6 +11,7 @@ mod bone;
 mod case;
 mod chair;
 mod chance;
+mod contradictions;
 mod definition;
 mod exercise;
 mod exposure;
