@@ -28,9 +28,9 @@ mod window;
 pub use depths::Depths;
 pub use rows::{
     Amount, Binding, Card, ChosenBy, Conflict, Core, CoreFrom, CoreWithoutPost, CoronalAlternative, Depth,
-    DrillRow, DrilledLevel, Drills, End, Marks, Need, OnFilm, Plan, Recovery, RecoveryOption, RecoverySite,
-    Relaxation, RuleAt, RuleRow, Settle, SettleState, SiteAfter, StopSetting, Way, WayVerdict, Weeks, Window,
-    WithoutPost,
+    DrillRow, DrilledLevel, Drills, End, Marks, NO_LIFT, Need, OnFilm, Plan, Recovery, RecoveryOption,
+    RecoverySite, Relaxation, RuleAt, RuleRow, Settle, SettleState, SiteAfter, StopSetting, Way, WayVerdict,
+    Weeks, Window, WithoutPost,
 };
 pub use schema::schema;
 

@@ -5,7 +5,7 @@ use super::site_word;
 use super::tooth::{Now, Tooth};
 use crate::case::{Site, Verdict};
 use crate::measure::FirstOrder;
-use crate::plan::rows::{Amount, RecoveryOption, SiteAfter, Way, Weeks};
+use crate::plan::rows::{Amount, NO_LIFT, RecoveryOption, SiteAfter, Way, Weeks};
 use crate::plan::ways::{self, WAYS, words_of};
 use crate::plan::window;
 
@@ -88,7 +88,7 @@ impl Tooth<'_> {
         let any_surgery = lifts.surgery.iter().any(|(_, by)| *by > 0.0);
         option.weeks = weeks(&lifts, any_surgery);
         if lifts.extrusion == 0.0 && !any_surgery && way != Way::SulcusOnly {
-            option.words.insert(0, "no lift is needed at the sites that are known".to_owned());
+            option.words.insert(0, NO_LIFT.to_owned());
         }
         option.extrusion_mm = (way == Way::Extrusion || way == Way::Both).then_some(lifts.extrusion);
         let after: Vec<After> = self.sites.iter().map(|now| self.after(now, &lifts)).collect();

@@ -12,7 +12,7 @@ pub use depth::{
 };
 pub use drills::{ChosenBy, DrillRow, DrilledLevel, Drills};
 pub use first::{Core, CoreFrom, CoreWithoutPost, Settle, SettleState, WithoutPost};
-pub use recovery::{Recovery, RecoveryOption, RecoverySite, SiteAfter, Way, WayVerdict, Weeks};
+pub use recovery::{NO_LIFT, Recovery, RecoveryOption, RecoverySite, SiteAfter, Way, WayVerdict, Weeks};
 
 use crate::case::{Lack, RootName};
 use crate::caution::CautionRow;

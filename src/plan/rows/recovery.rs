@@ -144,6 +144,20 @@ pub struct RecoveryOption {
     pub words: Vec<String>,
 }
 
+/// What is said of a way that lifts nothing.
+pub const NO_LIFT: &str = "no lift is needed at the sites that are known";
+
+impl RecoveryOption {
+    /// Whether it lifts and removes nothing, because no site that is known wants it. A margin that goes deeper lifts
+    /// nothing by its nature and never counts as this.
+    pub fn needs_no_lift(&self) -> bool {
+        let is_reckoned = self.verdict.is_some() && !self.sites.is_empty();
+        let moves =
+            self.extrusion_mm.is_some_and(|by| by > 0.0) || self.sites.iter().any(|it| it.bone_mm > 0.0);
+        self.way != Way::SulcusOnly && is_reckoned && !moves
+    }
+}
+
 /// What it takes to recover a ferrule.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Recovery {

@@ -11,6 +11,8 @@ const TOP: f64 = 12.0;
 const BOTTOM: f64 = 19.0;
 /// Between columns, mm.
 const GUTTER: f64 = 6.0;
+/// Above columns that begin in the middle of a page, mm.
+const ABOVE_COLUMNS: f64 = 1.5;
 /// Less than this is left empty rather than begun with, mm.
 const LEAST: f64 = 25.0;
 
@@ -57,12 +59,17 @@ struct Flow {
 impl Flow {
     fn section(&mut self, section: Section) {
         let mut groups = grouped(section.pieces);
+        if section.columns > 1 && self.y > TOP {
+            self.y += ABOVE_COLUMNS;
+        }
         while !groups.is_empty() {
+            // One column goes on from what stands above it; of several, each begins anew.
+            let begins = section.columns > 1 || self.y <= TOP;
             let available = self.bottom - self.y;
-            let taken = match least_height(&groups, section.columns, available) {
-                Some(height) => fill(&groups, section.columns, height),
+            let taken = match least_height(&groups, section.columns, begins, available) {
+                Some(height) => fill(&groups, section.columns, begins, height),
                 None if self.y > TOP && available < LEAST => Vec::new(),
-                None => fill(&groups, section.columns, available),
+                None => fill(&groups, section.columns, begins, available),
             };
             let count: usize = taken.iter().sum();
             if count == 0 && self.y > TOP {
@@ -80,8 +87,12 @@ impl Flow {
                 #[expect(clippy::cast_precision_loss, reason = "one or two columns")]
                 let x = SIDE + column as f64 * (column_width(self.paper, section.columns) + GUTTER);
                 let mut y = top;
+                let mut is_first = begins;
                 for group in placed.by_ref().take(*count) {
                     for piece in group {
+                        if std::mem::take(&mut is_first) {
+                            y -= piece.above;
+                        }
                         let way = right_down(x, y);
                         let blocks = piece.blocks.into_iter().map(|block| block.moved(way));
                         if let Some(page) = self.pages.last_mut() {
@@ -124,18 +135,28 @@ fn height_of(group: &[Piece]) -> f64 {
     group.iter().map(|piece| piece.height).sum()
 }
 
-/// How many groups each column takes, filled one after the other to `height`.
-fn fill(groups: &[Vec<Piece>], columns: usize, height: f64) -> Vec<usize> {
+/// What a group needs less where a column begins with it.
+fn above(group: &[Piece]) -> f64 {
+    group.first().map_or(0.0, |piece| piece.above)
+}
+
+/// How many groups each column takes, filled one after the other to `height`. The first column may go on from what
+/// stands above it; a further one always begins.
+fn fill(groups: &[Vec<Piece>], columns: usize, begins: bool, height: f64) -> Vec<usize> {
     let mut taken = vec![0];
     let mut used = 0.0;
+    let mut is_first = begins;
     for group in groups {
-        let more = height_of(group);
+        let mut more = height_of(group);
+        if std::mem::take(&mut is_first) {
+            more -= above(group);
+        }
         if used + more > height + 1e-9 {
             if taken.len() == columns || more > height + 1e-9 {
                 break;
             }
             taken.push(0);
-            used = 0.0;
+            (used, more) = (0.0, height_of(group) - above(group));
         }
         used += more;
         if let Some(count) = taken.last_mut() {
@@ -146,8 +167,8 @@ fn fill(groups: &[Vec<Piece>], columns: usize, height: f64) -> Vec<usize> {
 }
 
 /// The least height at which the columns take everything; `None` where more than `available` is needed.
-fn least_height(groups: &[Vec<Piece>], columns: usize, available: f64) -> Option<f64> {
-    let takes_all = |height: f64| fill(groups, columns, height).iter().sum::<usize>() == groups.len();
+fn least_height(groups: &[Vec<Piece>], columns: usize, begins: bool, available: f64) -> Option<f64> {
+    let takes_all = |height: f64| fill(groups, columns, begins, height).iter().sum::<usize>() == groups.len();
     if available <= 0.0 || !takes_all(available) {
         return None;
     }

@@ -1,7 +1,7 @@
 //! What can be done: what is lacking, the ways to more ferrule, and every option there is to be offered.
 
-use super::piece::{Column, Piece, Run, Setter, verdict_runs};
-use crate::plan::{Plan, RecoveryOption, RecoverySite, WithoutPost};
+use super::piece::{Column, Piece, Run, Setter, together, verdict_runs};
+use crate::plan::{NO_LIFT, Plan, RecoveryOption, RecoverySite, WithoutPost};
 use crate::report::drawing::Names;
 use crate::report::plan::recovery::{after, verdicts};
 use crate::report::plan::words::{outlook, site, steps, wanted_for};
@@ -44,11 +44,12 @@ fn way(setter: &mut Setter, subject: &Subject<'_>, option: &RecoveryOption, widt
     title.extend(option.verdict.into_iter().flat_map(|verdict| verdict_runs(Some(verdict))));
     let mut piece = setter.subheading_of(&title, width);
     let done = steps(case, &subject.plan.recovery, option);
-    let parts = [
-        ("done:", vec![Run::plain(done), Run::aside(option.words.join("; "))]),
-        ("leaves:", vec![Run::plain(after(case, option).join("; "))]),
-        ("judged:", vec![Run::plain(verdicts(case, option).join("; "))]),
-    ];
+    let mut parts = vec![("done:", vec![Run::plain(done), Run::aside(option.words.join("; "))])];
+    // What lifts nothing leaves the tooth as it is, and that is judged above.
+    if !option.needs_no_lift() {
+        parts.push(("leaves:", vec![Run::plain(after(case, option).join("; "))]));
+        parts.push(("judged:", vec![Run::plain(verdicts(case, option).join("; "))]));
+    }
     let (list, indent) = (setter.next(), 4.6 * setter.em);
     for (name, runs) in parts {
         if runs.iter().any(|run| !run.words.is_empty()) {
@@ -89,6 +90,7 @@ pub(super) fn sites(setter: &mut Setter, subject: &Subject<'_>, width: f64) -> V
         let cells = site_cells(subject, it);
         pieces.push(setter.row((table, row + 1), &columns, &cells, Some(Names::Row), width));
     }
+    together(&mut pieces);
     pieces
 }
 
@@ -131,16 +133,20 @@ pub(super) fn options(setter: &mut Setter, subject: &Subject<'_>, width: f64) ->
         ("post and core".to_owned(), vec![Run::plain(post_words(plan))]),
     ];
     for option in &plan.recovery.options {
-        let stands = match option.verdict {
+        let mut stands = match option.verdict {
             Some(verdict) => verdict_runs(Some(verdict)).to_vec(),
             None => vec![Run::plain("without arithmetic here")],
         };
+        if option.needs_no_lift() {
+            stands.push(Run::plain(NO_LIFT));
+        }
         rows.push((option.title.clone(), stands));
     }
     for (row, (title, stands)) in rows.into_iter().enumerate() {
         let cells = [vec![Run::plain(title)], stands, Vec::new(), Vec::new()];
         pieces.push(setter.row((table, row + 1), &columns, &cells, Some(Names::Row), width));
     }
+    together(&mut pieces);
     pieces
 }
 

@@ -79,7 +79,7 @@ pub(super) fn film(setter: &mut Setter, subject: &Subject<'_>, setting: Setting,
     }
     if let Some(film) = drawn {
         let blocks = vec![film.block.moved(right_down((width - film.width) / 2.0, 0.0))];
-        pieces.push(Piece { height: film.height + 1.0, keeps_with_next: true, blocks });
+        pieces.push(Piece { height: film.height + 1.0, above: 0.0, keeps_with_next: true, blocks });
         let part = if film.is_part { " The part of the film around the tooth is shown." } else { "" };
         pieces.push(setter.small(&[Run::aside(format!("{KEY}{part}"))], width));
     }
@@ -148,7 +148,13 @@ pub(super) fn sheet(setter: &mut Setter, lines: &[Line], width: f64) -> Vec<Piec
                 );
                 list = setter.next();
             }
-            Line::Aside { words, .. } => pieces.push(setter.small(&[Run::aside(words)], width)),
+            Line::Aside { words, .. } => {
+                // A remark stands under what it is about.
+                if let Some(about) = pieces.last_mut() {
+                    about.keeps_with_next = true;
+                }
+                pieces.push(setter.small(&[Run::aside(words)], width));
+            }
             Line::Judged { verdict, words } => {
                 let [sign, word] = verdict_runs(*verdict);
                 pieces.push(setter.entry(list, &[sign], &[word, Run::plain(words)], indent, width));

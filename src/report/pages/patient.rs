@@ -23,7 +23,12 @@ pub(super) fn sections(setter: &mut Setter, subject: &Subject<'_>, setting: Sett
     let mut pieces = vec![setter.title(&parts::title(subject, Audience::Patient), width)];
     pieces.push(setter.paragraph(&[Run::plain(INTRODUCTION)], width));
     let block = tooth_drawing::sketch(subject).moved(right_down((width - tooth_drawing::WIDTH) / 2.0, 1.0));
-    pieces.push(Piece { height: tooth_drawing::HEIGHT + 2.0, keeps_with_next: false, blocks: vec![block] });
+    pieces.push(Piece {
+        height: tooth_drawing::HEIGHT + 2.0,
+        above: 0.0,
+        keeps_with_next: false,
+        blocks: vec![block],
+    });
     pieces.extend(found(setter, subject, width));
     pieces.extend(options(setter, subject, width));
     pieces.push(setter.gap(0.3));
@@ -65,6 +70,7 @@ fn options(setter: &mut Setter, subject: &Subject<'_>, width: f64) -> Vec<Piece>
     let mut pieces = vec![setter.heading("What can be done", "", width)];
     let without = plain::without_a_post(plan.core_without_a_post.outlook).to_owned();
     let lengths = match (&plan.window, plan.conflicts.is_empty()) {
+        _ if tooth_drawing::has_post(subject.case) => plain::Lengths::PostIsThere,
         (Some(_), _) => plain::Lengths::Some,
         (None, false) => plain::Lengths::None,
         (None, true) => plain::Lengths::NotKnown,

@@ -11,6 +11,8 @@ use crate::report::words::verdict_words;
 pub(super) struct Piece {
     /// How high it is, mm.
     pub(super) height: f64,
+    /// How much of that stands empty above it, mm: at the top of a column there is nothing to keep away from.
+    pub(super) above: f64,
     /// Whether it must stand above the piece after it.
     pub(super) keeps_with_next: bool,
     pub(super) blocks: Vec<Block>,
@@ -161,6 +163,7 @@ impl Setter {
         let height = Self::height(&lines, em);
         Piece {
             height,
+            above: 0.0,
             keeps_with_next: false,
             blocks: vec![Block { role, marks: Self::marks(&lines, em, indent, 0.0) }],
         }
@@ -179,6 +182,7 @@ impl Setter {
         let above = 0.75 * self.em;
         piece.blocks = piece.blocks.into_iter().map(|block| block.moved(super::down(above))).collect();
         piece.height += above;
+        piece.above = above;
         let rule = Stroke::solid(Colour::BLACK, 0.2);
         let line =
             Path::line(&[Spot::new(0.0, piece.height + 0.1), Spot::new(width, piece.height + 0.1)], rule);
@@ -203,6 +207,7 @@ impl Setter {
         let above = 0.45 * self.em;
         piece.blocks = piece.blocks.into_iter().map(|block| block.moved(super::down(above))).collect();
         piece.height += above;
+        piece.above = above;
         piece.keeps_with_next = true;
         piece
     }
@@ -291,11 +296,19 @@ impl Setter {
         }
         let rule = Path::line(&[Spot::new(0.0, height), Spot::new(width, height)], Stroke::solid(RULE, 0.1));
         blocks.push(Block { role: Role::Decoration, marks: vec![Mark::Path(rule)] });
-        Piece { height: height + 0.25, keeps_with_next: names == Some(Names::Column), blocks }
+        Piece { height: height + 0.25, above: 0.0, keeps_with_next: names == Some(Names::Column), blocks }
     }
 
     pub(super) fn gap(&self, ems: f64) -> Piece {
-        Piece { height: ems * self.em, keeps_with_next: false, blocks: Vec::new() }
+        let height = ems * self.em;
+        Piece { height, above: height, keeps_with_next: false, blocks: Vec::new() }
+    }
+}
+
+/// Keeps pieces on one page and in one column: a small table is not read across a break.
+pub(super) fn together(pieces: &mut [Piece]) {
+    if let [all @ .., _] = pieces {
+        all.iter_mut().for_each(|piece| piece.keeps_with_next = true);
     }
 }
 

@@ -86,6 +86,8 @@ pub(super) enum Lengths {
     None,
     /// Too little is known.
     NotKnown,
+    /// A post is there, whatever a new one could be.
+    PostIsThere,
 }
 
 /// Building the tooth up with a post.
@@ -102,6 +104,10 @@ pub(super) const fn with_a_post(lengths: Lengths) -> &'static str {
         Lengths::NotKnown => {
             "Building the tooth up on a post: a pin in the root would hold the part above it. How long it could be is not known \
              yet."
+        }
+        Lengths::PostIsThere => {
+            "Building the tooth up on a post: a pin in the root already holds the part above it. Whether it can stay is to be \
+             talked about; a root with a post can crack later."
         }
     }
 }

@@ -1,7 +1,7 @@
 //! A sketch of the tooth for its owner: bone, root, filling, post, and what is missing of the crown. It is no picture of
 //! the film and says so; only which parts there are comes from the case.
 
-use crate::case::{FilmSide, Landmark, Mark as Known, Point, Side};
+use crate::case::{Case, FilmSide, Landmark, Mark as Known, Point, Side, Stage};
 use crate::report::callouts::{Label, Sides};
 use crate::report::drawing::{Block, Colour, Mark, Path, Role, Spot, Step, Stroke};
 use crate::report::subject::Subject;
@@ -20,6 +20,7 @@ struct Shown {
     has_filling: bool,
     post: Option<Post>,
     has_core: bool,
+    has_crown: bool,
     /// How high the walls stand to the left and right, units; none where nobody knows.
     walls: [Option<f64>; 2],
     is_upper: bool,
@@ -31,6 +32,12 @@ enum Post {
     Planned,
 }
 
+/// Whether a post is in the tooth, and not only planned.
+pub(super) fn has_post(case: &Case) -> bool {
+    let tips = case.roots.iter().filter_map(|root| root.landmarks.marks.get(&Landmark::PostTip.id()));
+    tips.filter_map(Known::point).any(|tip| !tip.is_planned())
+}
+
 impl Shown {
     fn of(subject: &Subject<'_>) -> Self {
         let case = subject.case;
@@ -39,8 +46,7 @@ impl Shown {
         };
         let is_planned = mark(Landmark::PostTip).any(|it| it.point().is_some_and(Point::is_planned))
             || subject.plan.marks.recommended.is_some();
-        let is_there = mark(Landmark::PostTip).any(|it| it.point().is_some_and(|point| !point.is_planned()));
-        let post = if is_there { Some(Post::There) } else { is_planned.then_some(Post::Planned) };
+        let post = if has_post(case) { Some(Post::There) } else { is_planned.then_some(Post::Planned) };
         let wall = |side: Side| {
             let id = format!("ferrule_height.{}", side.word());
             let row = subject.derived.measurements.iter().find(|row| row.of.id == id)?;
@@ -60,6 +66,7 @@ impl Shown {
                 .marks
                 .get(&Landmark::CoreTop.id())
                 .is_some_and(|it| it.point().is_some()),
+            has_crown: matches!(case.film.stage, Some(Stage::Crowned | Stage::Recall)),
             walls: sides.map(wall),
             is_upper: case.tooth.fdi.is_some_and(crate::case::Fdi::is_upper),
         }
@@ -100,10 +107,12 @@ impl Shown {
             None => "",
         };
         let filling = if self.has_filling { ", filled" } else { "" };
-        format!(
-            "A sketch of the tooth, not to scale: the root in the bone{filling}{post}; the walls that stand above the edge of \
-             the future crown, and in dashes the crown and what is missing."
-        )
+        let crown = if self.has_crown {
+            "the crown, and under it the walls as far as they are known, in dashes what is missing"
+        } else {
+            "the walls that stand above the edge of the future crown, and in dashes the crown and what is missing"
+        };
+        format!("A sketch of the tooth, not to scale: the root in the bone{filling}{post}; {crown}.")
     }
 }
 
@@ -248,7 +257,11 @@ impl Sketch<'_> {
                 self.label(side * (half - 0.6), -height / 2.0, "wall that stands");
             }
             let low = walls.unwrap_or(0.0).max(0.0);
-            let words = if walls.is_some() { "wall that is missing" } else { "wall: not known yet" };
+            let words = match (walls, self.shown.has_crown) {
+                (Some(_), _) => "wall that is missing",
+                (None, true) => "wall: not seen under the crown",
+                (None, false) => "wall: not known yet",
+            };
             let corners = [[outer, -low], [outer, -6.2], [inner, -6.2], [inner, -low]];
             self.area(&corners, None, Some(Stroke::dashed(Colour::VERMILION, 0.4, &[1.4, 1.0])));
             self.label(side * (half - 0.6), f64::midpoint(-low, -6.2), words);
@@ -257,7 +270,11 @@ impl Sketch<'_> {
 
     fn crown(&mut self) {
         let half = self.half();
-        let dashes = Some(Stroke::dashed(Colour::grey(70), 0.4, &[0.5, 0.9]));
+        let (line, words) = if self.shown.has_crown {
+            (Stroke::solid(Colour::BLACK, 0.45), "crown")
+        } else {
+            (Stroke::dashed(Colour::grey(70), 0.4, &[0.5, 0.9]), "crown to come")
+        };
         let wide = half + 1.0;
         self.outline(
             [-half - 0.3, 0.0],
@@ -267,9 +284,9 @@ impl Sketch<'_> {
                 [[wide, -6.0], [wide + 0.3, -3.0], [half + 0.3, 0.0]],
             ],
             None,
-            dashes,
+            Some(line),
         );
-        self.label(wide - 0.6, -8.2, "crown to come");
+        self.label(wide - 0.6, -8.2, words);
         let edge = [self.at(-HALF, 0.0), self.at(HALF, 0.0)];
         self.marks.push(Mark::Path(Path::line(&edge, Stroke::dashed(Colour::grey(110), 0.2, &[0.6, 0.8]))));
         self.label(-HALF + 1.2, 0.0, "edge of the crown");

@@ -2,7 +2,7 @@
 
 use super::{Made, all_words, cases, setting, words};
 use crestgauge::quantity::Millimetres;
-use crestgauge::report::{Audience, Face, Mark, Paper, Role, SAFETY, pages, width_of};
+use crestgauge::report::{Audience, Face, Mark, Page, Paper, Role, SAFETY, pages, width_of};
 use serde_json::json;
 
 fn most(audience: Audience) -> usize {
@@ -87,6 +87,100 @@ fn what_every_report_must_say() {
     ] {
         assert!(record.contains(part), "{part}");
     }
+}
+
+/// A table that is torn reads as two, the second without its head.
+#[test]
+fn tables_of_sites_and_of_options_stand_on_one_page() {
+    let mut checked = 0;
+    for (name, text) in cases() {
+        let made = Made::of(&text);
+        for (audience, paper) in [Audience::Record, Audience::Endodontist]
+            .into_iter()
+            .flat_map(|audience| Paper::ALL.iter().map(move |(_, paper)| (audience, *paper)))
+        {
+            let drawing = pages(&made.subject(), setting(audience, paper));
+            let who = format!("{name}, {}, {}", audience.word(), paper.word());
+            let cells = |page: &Page| -> Vec<(usize, String)> {
+                let cells = page.blocks.iter().filter_map(|block| match (&block.role, block.marks.first()) {
+                    (Role::Cell { table, .. }, Some(Mark::Text(text))) => Some((*table, text.words.clone())),
+                    _ => None,
+                });
+                cells.collect()
+            };
+            let by_page: Vec<_> = drawing.pages.iter().map(cells).collect();
+            let heads =
+                by_page.iter().flatten().filter(|(_, words)| words == "site, mm" || words == "option");
+            for (table, head) in heads {
+                let on = by_page.iter().filter(|cells| cells.iter().any(|(it, _)| it == table)).count();
+                assert_eq!(on, 1, "{who}: the table of {head}");
+                checked += 1;
+            }
+        }
+    }
+    assert!(checked > 500, "{checked}");
+}
+
+/// Columns that begin in the middle of a page keep off what stands above them.
+#[test]
+fn no_two_lines_lie_on_one_another() {
+    for (name, text) in cases() {
+        let made = Made::of(&text);
+        for (_, audience) in Audience::ALL {
+            for page in &pages(&made.subject(), setting(*audience, Paper::Letter)).pages {
+                let set: Vec<[f64; 4]> = page
+                    .blocks
+                    .iter()
+                    .filter(|block| !matches!(block.role, Role::Figure { .. }))
+                    .flat_map(|block| &block.marks)
+                    .filter_map(|mark| {
+                        let Mark::Text(text) = mark else { return None };
+                        let wide = width_of(text.words.trim_end(), text.face, text.size).get();
+                        // From the top of a capital to the baseline, less a hair.
+                        let high = 0.7 * text.size.get();
+                        Some([text.at.x, text.at.x + wide, text.at.y - high, text.at.y - 0.05])
+                    })
+                    .collect();
+                for (at, [left, right, top, bottom]) in set.iter().enumerate() {
+                    let over =
+                        set.iter().skip(at + 1).find(|[other_left, other_right, other_top, other_bottom]| {
+                            left < other_right
+                                && other_left < right
+                                && top < other_bottom
+                                && other_top < bottom
+                        });
+                    assert!(over.is_none(), "{name}, {}: {left:.1} {top:.1} and {over:?}", audience.word());
+                }
+            }
+        }
+    }
+}
+
+/// A tooth that has its crown is not drawn as one that waits for it.
+#[test]
+fn a_crown_and_a_post_that_are_there_are_not_to_come() {
+    let words_at = |stem: &str| {
+        let file = super::root(&format!("sample-images/{stem}.case.json"));
+        let made = Made::of(&std::fs::read_to_string(file).unwrap());
+        all_words(&pages(&made.subject(), setting(Audience::Patient, Paper::A4)))
+    };
+    let (crowned, filled) = (words_at("scanned-22"), words_at("short-wall-21"));
+    assert!(!crowned.contains("crown to come") && crowned.contains("not seen under the crown"), "{crowned}");
+    assert!(crowned.contains("a pin in the root already holds"), "{crowned}");
+    assert!(filled.contains("crown to come") && !filled.contains("already holds"), "{filled}");
+}
+
+/// Where every site has its ferrule, a way that lifts nothing is said in a line.
+#[test]
+fn a_way_that_lifts_nothing_is_told_once() {
+    let file = super::root("tests/data/plans/canine-23.case.json");
+    let made = Made::of(&std::fs::read_to_string(file).unwrap());
+    let idle: Vec<_> = made.plan.recovery.options.iter().filter(|option| option.needs_no_lift()).collect();
+    assert_eq!(idle.len(), 3);
+    let words = all_words(&pages(&made.subject(), setting(Audience::Record, Paper::A4)));
+    // The way to a margin deeper in the sulcus alone is reckoned.
+    assert_eq!(words.matches("leaves:").count(), 1, "{words}");
+    assert_eq!(words.matches("no lift is needed at the sites that are known").count(), 6, "{words}");
 }
 
 #[test]

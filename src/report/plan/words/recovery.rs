@@ -52,7 +52,7 @@ pub fn steps(case: &Case, recovery: &Recovery, option: &RecoveryOption) -> Strin
     if !bone.is_empty() {
         steps.push(format!("bone away: {}", bone.join(", ")));
     }
-    if option.way == Way::Both {
+    if option.way == Way::Both && !option.needs_no_lift() {
         steps.push(format!("extrusion takes {} of the lift", size(recovery.extrusion_share)));
     }
     steps.extend(option.weeks.iter().map(weeks));
