@@ -142,6 +142,7 @@ impl Depths {
             strength: rule.strength,
             verdict: decision.verdict,
             probability: (!known.is_empty()).then(|| at_once(known)),
+            worst_probability: worst.and_then(|place| place.probability),
             margin_mm: worst.and_then(|place| place.margin).map(amount),
             worst: worst.and_then(|place| place.name.clone()),
             not_known: self.not_known(rule, depth),

@@ -14,9 +14,13 @@ pub struct RuleAt {
     pub strength: Strength,
     /// Whether it is satisfied.
     pub verdict: Verdict,
-    /// The probability that it is, over all its places at once.
+    /// How probable it is at least, over all its known places at once: 1 less the chance of each to fall short (the
+    /// inequality of Bonferroni). Several places in doubt bring it to 0, whatever each is worth; depths are admitted by it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub probability: Option<f64>,
+    /// The probability at the worst place alone.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub worst_probability: Option<f64>,
     /// What is left over at the worst place, mm; below 0 where it is short.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub margin_mm: Option<Amount>,

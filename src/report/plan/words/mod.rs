@@ -146,11 +146,11 @@ pub fn still_open(plan: &Plan) -> Option<String> {
     Some(format!("{}: not judged everywhere, so the window may be narrower", list(&open)))
 }
 
-/// How a rule stands at a depth, beside its name: probability, what is to spare or short, the worst place, and what it
-/// would take to judge it everywhere.
+/// How a rule stands at a depth, beside its name: probability, what is to spare or short, the worst place, all three of
+/// that place alone, and what it would take to judge it everywhere.
 pub fn beside_rule(rule: &RuleAt) -> String {
     let mut beside = Vec::new();
-    if let Some(probability) = rule.probability {
+    if let Some(probability) = rule.worst_probability {
         beside.push(format!("p {}", probability_words(probability)));
     }
     if let Some(margin) = rule.margin_mm.as_ref().filter(|_| rule.verdict != Verdict::Meets) {
