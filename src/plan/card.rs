@@ -25,6 +25,10 @@ const ALWAYS: [&str; 3] = [
     "rubber dam; no end-cutting drill",
 ];
 
+/// What is said where the root holds a post already.
+pub(super) const POST_IS_THERE: &str =
+    "a post is in this root: it has to come out first, and what is set here is for a new one";
+
 /// A card without numbers.
 pub(super) fn empty(case: &Case) -> Card {
     Card {

@@ -249,6 +249,22 @@ impl Depths {
         self.places(rule, depth, TipBy::Film).iter().any(|place| place.probability.is_none())
     }
 
+    /// The depths within the root at which a rule cannot be judged at all its places.
+    pub(super) fn unjudged(&self, rule: &Rule) -> Stretches {
+        let whole = || vec![[0.0, self.canal.root_end]];
+        if !self.is_judged(rule) || !rule.missing.is_empty() {
+            return whole();
+        }
+        if matches!(rule.kind, Kind::Margins(_)) {
+            return Stretches::new();
+        }
+        let mut stops = vec![0.0];
+        while let Some(last) = stops.last().copied().filter(|last| *last < self.canal.root_end) {
+            stops.push((last + STEP_MM).min(self.canal.root_end));
+        }
+        stretches_where(&stops, |depth| !self.walls.knows_the_tip(depth))
+    }
+
     /// The depths a rule admits, beyond the root's ends too.
     pub(super) fn admitted(&self, rule: &Rule, by: TipBy) -> Stretches {
         match (&rule.admitted_on_film, by) {
@@ -274,26 +290,7 @@ impl Depths {
             stops.push(at.min(to));
         }
         stops.sort_unstable_by(f64::total_cmp);
-        let admits = |depth: f64| self.admits(rule, depth, by);
-        let mut stretches = Stretches::new();
-        let mut open: Option<f64> = None;
-        let mut before: Option<f64> = None;
-        for stop in stops {
-            let here = admits(stop);
-            match (open, here) {
-                (None, true) => {
-                    open = Some(before.map_or(stop, |before| change(before, stop, false, admits)));
-                }
-                (Some(begun), false) => {
-                    let end = before.map_or(stop, |before| change(before, stop, true, admits));
-                    stretches.push([begun, end]);
-                    open = None;
-                }
-                _ => {}
-            }
-            before = Some(stop);
-        }
-        stretches.extend(open.map(|begun| [begun, to]));
+        let mut stretches = stretches_where(&stops, |depth| self.admits(rule, depth, by));
         // A drill that goes deeper passes where a wall was too thin, whether or not walls are known beyond.
         if matches!(rule.kind, Kind::Walls(_)) {
             stretches.truncate(1);
@@ -322,6 +319,30 @@ impl Depths {
         }
         best.filter(|best| sure(best) < 0.0).map(|best| (-sure(&best), best))
     }
+}
+
+/// The stretches between the first and the last stop where something holds: no stretch of it, nor between two of it, is
+/// shorter than the stops are apart.
+fn stretches_where(stops: &[f64], holds: impl Fn(f64) -> bool) -> Stretches {
+    let mut stretches = Stretches::new();
+    let mut open: Option<f64> = None;
+    let mut before: Option<f64> = None;
+    for stop in stops.iter().copied() {
+        match (open, holds(stop)) {
+            (None, true) => {
+                open = Some(before.map_or(stop, |before| change(before, stop, false, &holds)));
+            }
+            (Some(begun), false) => {
+                let end = before.map_or(stop, |before| change(before, stop, true, &holds));
+                stretches.push([begun, end]);
+                open = None;
+            }
+            _ => {}
+        }
+        before = Some(stop);
+    }
+    stretches.extend(open.zip(before).map(|(begun, last)| [begun, last]));
+    stretches
 }
 
 /// Where a yes turns into a no, or a no into a yes: the last depth on the yes side, found by halving.

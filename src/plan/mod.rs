@@ -156,6 +156,9 @@ pub fn plan_with_depths(
             plan.drills = drills::rows(&depths, library, criteria, ground.limit, found.recommended, chosen);
             let variances = |track: &track::Track, depth: f64| study.variances(&track.at(depth));
             plan.card = card::card(&depths, &found, case, library, variances, &mut plan.needs);
+            if post_there(case, root).is_some() {
+                plan.card.words.insert(0, card::POST_IS_THERE.to_owned());
+            }
             plan.card.planned_tip_mm = depths.planned_tip_from_stop(case, plan.root);
             let recommended = found.recommended;
             plan.window = found.window;

@@ -196,7 +196,7 @@ fn rule_rows(depths: &Depths, judged: &[Admitted<'_>], root: &[[f64; 2]]) -> Vec
                 strength: rule.strength,
                 limits: rule.limits,
                 admits_mm: admitted.map(|it| both(root, &it.stretches)).unwrap_or_default(),
-                incomplete: admitted.is_none() || !rule.missing.is_empty(),
+                unjudged_mm: both(root, &depths.unjudged(rule)),
                 source: rule.source.clone(),
             }
         })

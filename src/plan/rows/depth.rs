@@ -110,10 +110,11 @@ pub struct RuleRow {
     pub limits: End,
     /// Depths along the canal it admits within the root, mm, each from and to.
     pub admits_mm: Vec<[f64; 2]>,
-    /// Whether some of its places could not be judged.
-    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    /// Depths within the root at which some of its places cannot be judged, mm, each from and to: what it admits there it
+    /// admits by the other places alone.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
-    pub incomplete: bool,
+    pub unjudged_mm: Vec<[f64; 2]>,
     /// On whose word.
     pub source: String,
 }

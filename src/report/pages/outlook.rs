@@ -4,7 +4,7 @@ use super::piece::{Column, Piece, Run, Setter, together, verdict_runs};
 use crate::plan::{NO_LIFT, Plan, RecoveryOption, RecoverySite, WithoutPost};
 use crate::report::drawing::Names;
 use crate::report::plan::recovery::{after, verdicts};
-use crate::report::plan::words::{outlook, site, steps, wanted_for};
+use crate::report::plan::words::{lift, outlook, site, steps, wanted_for};
 use crate::report::sheet::{number, size, with_spread};
 use crate::report::subject::Subject;
 
@@ -95,17 +95,17 @@ pub(super) fn sites(setter: &mut Setter, subject: &Subject<'_>, width: f64) -> V
 }
 
 fn site_cells(subject: &Subject<'_>, row: &RecoverySite) -> [Vec<Run>; 5] {
-    let shown = |amount: &Option<crate::plan::Amount>| match (amount, &row.lacks) {
-        (Some(amount), _) => vec![Run::plain(with_spread(amount))],
+    let shown = |amount: Option<String>| match (amount, &row.lacks) {
+        (Some(amount), _) => vec![Run::plain(amount)],
         (None, Some(lacks)) => vec![Run::aside(format!("not known: lacks {lacks}"))],
         (None, None) => vec![Run::aside("not known")],
     };
     let sounded = if row.sounded { ", sounded" } else { "" };
     [
         vec![Run::plain(format!("{}{sounded}", site(subject.case, row.site.word())))],
-        shown(&row.ferrule_mm),
-        shown(&row.wall_above_crest_mm),
-        shown(&row.lift_needed_mm),
+        shown(row.ferrule_mm.as_ref().map(with_spread)),
+        shown(row.wall_above_crest_mm.as_ref().map(with_spread)),
+        shown(row.lift_needed_mm.as_ref().map(lift)),
         vec![row.margin_down_mm.map_or_else(|| Run::aside("not known"), |down| Run::plain(number(down)))],
     ]
 }

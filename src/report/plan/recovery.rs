@@ -38,18 +38,21 @@ pub(super) fn recovery(sheet: &mut Sheet, case: &Case, plan: &Plan) {
 fn site_line(sheet: &mut Sheet, case: &Case, row: &RecoverySite) {
     let shown = |amount: &Option<Amount>| amount.as_ref().map_or_else(|| "?".to_owned(), with_spread);
     let down = row.margin_down_mm.map_or_else(|| "?".to_owned(), number);
-    // What has room to spare needs no lift; by how much is said in the signs.
+    let needs_none = row.lift_needed_mm.as_ref().filter(|lift| lift.value <= 0.0);
     sheet.line(&format!(
         "  {:<10}{:>16}{:>20}{:>17}{:>14}",
         words::site(case, row.site.word()),
         shown(&row.ferrule_mm),
         shown(&row.wall_above_crest_mm),
-        shown(&row.lift_needed_mm),
+        if needs_none.is_some() { "none".to_owned() } else { shown(&row.lift_needed_mm) },
         down
     ));
     let mut notes = Vec::new();
     if row.sounded {
         notes.push("sounded".to_owned());
+    }
+    if let Some(lift) = needs_none {
+        notes.push(format!("lift needed: {}", words::lift(lift)));
     }
     if let Some(lacks) = &row.lacks {
         notes.push(format!("lacks: {lacks}"));

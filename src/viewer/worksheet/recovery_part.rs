@@ -71,7 +71,11 @@ fn sites(ui: &mut egui::Ui, desk: &mut Desk<'_>, case: &Case, recovery: &Recover
                 ui.label(capital(plan_words::site(case, row.site.word())));
                 ui.monospace(stacked(row.ferrule_mm.as_ref()));
                 ui.monospace(stacked(row.wall_above_crest_mm.as_ref()));
-                ui.monospace(stacked(row.lift_needed_mm.as_ref()));
+                let lift = row.lift_needed_mm.as_ref();
+                match lift.filter(|lift| lift.value <= 0.0) {
+                    Some(spare) => ui.monospace("none").on_hover_text(plan_words::lift(spare)),
+                    None => ui.monospace(stacked(lift)),
+                };
                 ui.monospace(row.margin_down_mm.map_or_else(|| "?".to_owned(), plan_words::length));
                 ui.end_row();
             }
@@ -140,14 +144,12 @@ fn compared(ui: &mut egui::Ui, case: &Case, recovery: &Recovery) {
         recovery.options.iter().filter(|option| option.verdict.is_some()).collect();
     let rows: [(&str, Cell); 10] = [
         ("requirements", |_, it| verdict_words(it.verdict).1.to_owned()),
-        ("tooth coronally, mm", |_, it| {
-            it.extrusion_mm.map_or_else(|| "\u{2013}".to_owned(), plan_words::length)
-        }),
+        ("extrusion, mm", |_, it| it.extrusion_mm.map_or_else(|| "\u{2013}".to_owned(), plan_words::length)),
         ("bone away, mm", bone_away),
         ("margin to crest", least_margin),
         ("crown to root", |_, it| stacked(it.crown_to_root.as_ref())),
         ("root in bone, mm", |_, it| stacked(it.root_in_bone_mm.as_ref())),
-        ("root at margin, mm", |_, it| stacked(it.root_width_at_margin_mm.as_ref())),
+        ("root width, mm", |_, it| stacked(it.root_width_at_margin_mm.as_ref())),
         ("core, mm", |_, it| stacked(it.core_height_mm.as_ref())),
         ("post goes, mm", |_, it| {
             it.post_window_mm.map_or_else(
@@ -161,7 +163,7 @@ fn compared(ui: &mut egui::Ui, case: &Case, recovery: &Recovery) {
         }),
     ];
     ScrollArea::horizontal().id_salt("ways").show(ui, |ui| {
-        Grid::new("ways").num_columns(1 + ways.len()).spacing([8.0, 4.0]).striped(true).show(ui, |ui| {
+        Grid::new("ways").num_columns(1 + ways.len()).spacing([6.0, 4.0]).striped(true).show(ui, |ui| {
             ui.label("");
             for option in &ways {
                 ui.label(RichText::new(capital(short(option.way))).strong());
@@ -182,7 +184,7 @@ fn compared(ui: &mut egui::Ui, case: &Case, recovery: &Recovery) {
 fn short_weeks(weeks: &Weeks) -> String {
     let of = weeks.of.split_whitespace().next().unwrap_or_default();
     if weeks.from == weeks.to {
-        format!("{of} {}", weeks.from)
+        format!("{of}\n{}", weeks.from)
     } else {
         format!("{of}\n{} to {}", weeks.from, weeks.to)
     }
@@ -195,7 +197,7 @@ fn bone_away(case: &Case, option: &RecoveryOption) -> String {
         .filter(|site| site.bone_mm > 0.0)
         .map(|site| {
             let word = plan_words::site(case, site.site.word());
-            format!("{word} {}", plan_words::length(site.bone_mm))
+            format!("{word}\n{}", plan_words::length(site.bone_mm))
         })
         .collect();
     if sites.is_empty() { "\u{2013}".to_owned() } else { sites.join("\n") }

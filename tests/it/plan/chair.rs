@@ -2,7 +2,7 @@
 
 use super::make::Tooth;
 use super::{close, planned};
-use crestgauge::case::{Strength, Verdict};
+use crestgauge::case::{Strength, Verdict, read_text};
 use serde_json::json;
 
 /// With nothing uncertain but the setting of the stop (0.25 mm), 95 % takes 1.645 × 0.25 = 0.411 mm at the seal, and at
@@ -94,4 +94,18 @@ fn what_is_red_or_blank_is_to_be_settled() {
     let blank = |about: &str| plan.settle.iter().any(|row| row.about == about);
     assert!(blank("grinding") && !blank("symptoms") && !blank("caries_risk"));
     assert!(!blank("furcation_class"), "a canine has no furcation");
+}
+
+/// Film 102 shows a post: what is set on a card is for another one.
+#[test]
+fn a_card_for_a_root_that_holds_a_post_says_so_first() {
+    let film_102 = include_str!("../../data/films-truth/film-102.case.json");
+    let card = planned(&read_text(film_102).unwrap().case).card;
+    assert!(
+        card.words.first().is_some_and(|words| words.starts_with("a post is in this root")),
+        "{:?}",
+        card.words
+    );
+    let card = planned(&Tooth::exact().case()).card;
+    assert!(!card.words.iter().any(|words| words.contains("a post is in this root")), "{:?}", card.words);
 }

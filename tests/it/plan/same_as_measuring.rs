@@ -5,7 +5,7 @@ use crate::change::check_cases;
 use crate::support::library;
 use crestgauge::case::{Case, Landmark, Mark, Point, State};
 use crestgauge::measure::Draws;
-use crestgauge::plan::{Depths, Wish, depths};
+use crestgauge::plan::{Depths, Wish, depths, plan};
 use crestgauge::verdict::assess;
 
 /// The case with its tip planned where the depths say.
@@ -67,4 +67,37 @@ fn a_depth_is_found_again_from_its_place_on_the_film() {
             assert!((depths.nearest(place.x, place.y).unwrap() - depth).abs() < 1e-6);
         }
     }
+}
+
+/// Where a rule is said to be not judged, something is named that would judge it; where it is not said, nothing is.
+#[test]
+fn depths_that_are_not_judged_are_those_that_need_something() {
+    let (criteria, library) = (criteria(&[]), library());
+    let (mut open, mut settled) = (0, 0);
+    for case in check_cases() {
+        for root in &case.roots {
+            let wish = Wish { root: Some(root.name), ..Wish::default() };
+            let plan = plan(&case, &library, &criteria, &wish, &[]).unwrap();
+            let Some(depths) = depths(&case, &library, &criteria, &wish).unwrap() else { continue };
+            for part in [0.03, 0.21, 0.48, 0.77, 0.96] {
+                let depth = part * depths.end_of_root();
+                for (row, rule) in plan.rules.iter().zip(depths.rules_at(depth)) {
+                    assert_eq!(row.rule, rule.rule);
+                    let near = |end: &f64| (end - depth).abs() < 1e-3;
+                    if row.unjudged_mm.iter().flatten().any(near) {
+                        continue;
+                    }
+                    let is_open = row.unjudged_mm.iter().any(|[from, to]| (*from..=*to).contains(&depth));
+                    assert_eq!(
+                        is_open,
+                        !rule.not_known.is_empty(),
+                        "{} at {depth}: {row:?} {rule:?}",
+                        root.name.word()
+                    );
+                    *(if is_open { &mut open } else { &mut settled }) += 1;
+                }
+            }
+        }
+    }
+    assert!(open > 200 && settled > 1_000, "{open} {settled}");
 }

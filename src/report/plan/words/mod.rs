@@ -3,7 +3,8 @@
 mod recovery;
 
 pub use recovery::{
-    NO_SITE_KNOWN, as_it_is, ferrule_wanted, post_after, sites_after, steps, tooth_after, way_verdict, weeks,
+    NO_SITE_KNOWN, as_it_is, ferrule_wanted, lift, post_after, sites_after, steps, tooth_after, way_verdict,
+    weeks,
 };
 
 use crate::case::{Case, Fdi, Strength, Verdict};

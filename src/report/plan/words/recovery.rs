@@ -20,6 +20,14 @@ pub fn ferrule_wanted(recovery: &Recovery) -> String {
 pub const NO_SITE_KNOWN: &str =
     "Of no site is it known how much wall stands above the bone: nothing can be reckoned yet.";
 
+/// The lift a site needs; where it needs none, what it has to spare.
+pub fn lift(needed: &Amount) -> String {
+    if needed.value > 0.0 {
+        return with_spread(needed);
+    }
+    format!("none; {} to spare", with_spread(&Amount { value: -needed.value, ..*needed }))
+}
+
 /// Crown, root and width as they are; empty where nothing is known.
 pub fn as_it_is(recovery: &Recovery) -> String {
     amounts(&[

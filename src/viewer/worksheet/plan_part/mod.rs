@@ -7,7 +7,7 @@ mod window_bar;
 use super::super::action::Action;
 use super::super::app::Desk;
 use super::super::command::Command;
-use super::super::planning::Planned;
+use super::super::planning::{Planned, TipKind};
 use super::super::theme;
 use super::super::work::Work;
 use super::links::Goes;
@@ -147,9 +147,18 @@ fn rules(ui: &mut egui::Ui, work: &Work, planned: &Planned, depths: &Depths) {
     title(ui, "Rule by rule");
     let tip = planned.tip(work.open.case());
     let at = tip.map(|tip| planned.rules_at(tip.depth)).unwrap_or_default();
+    let line = match tip.map(|tip| tip.kind) {
+        Some(TipKind::There) => {
+            "The line and the words: what a new post would get with its tip where the tip of the post that is there \
+             stands. The post that is there is judged by its verdicts, which know how surely its tip was placed."
+        }
+        Some(TipKind::Planned) => "The line: the tip that is planned.",
+        Some(TipKind::Recommended) => "The line: the recommended depth.",
+        None => "",
+    };
     aside(
         ui,
-        "Filled: the depths a rule admits. The line: the tip that is planned, is there, or is recommended.",
+        format!("Filled: the depths a rule admits. Hatched: the depths at which it is not judged. {line}"),
     );
     for row in &planned.plan.rules {
         let here = at.iter().find(|rule| rule.rule == row.rule);
@@ -173,6 +182,7 @@ fn rule(ui: &mut egui::Ui, row: &RuleRow, here: Option<&RuleAt>, depths: &Depths
     });
     let axis = Axis::make(ui, 9.0, depths.end_of_root());
     axis.stretches(ui, &row.admits_mm, theme::verdict(Some(Verdict::Meets), ui.visuals().dark_mode));
+    axis.hatched(ui, &row.unjudged_mm);
     if let Some(tip) = tip {
         axis.tip(ui, tip);
     }
@@ -181,13 +191,18 @@ fn rule(ui: &mut egui::Ui, row: &RuleRow, here: Option<&RuleAt>, depths: &Depths
 /// The depths a rule admits, in words.
 fn admitted(row: &RuleRow) -> String {
     if row.admits_mm.is_empty() {
-        return if row.incomplete { "not judged yet" } else { "admits no depth in this root" }.to_owned();
+        let is_open = !row.unjudged_mm.is_empty();
+        return if is_open { "not judged yet" } else { "admits no depth in this root" }.to_owned();
     }
-    let words: Vec<String> = row
-        .admits_mm
-        .iter()
-        .map(|[from, to]| format!("{} to {}", plan_words::length(*from), plan_words::length(*to)))
-        .collect();
-    let incomplete = if row.incomplete { ", not judged everywhere" } else { "" };
-    format!("admits {} mm{incomplete}", words.join(" and "))
+    let words = |stretches: &[[f64; 2]]| {
+        let each = stretches
+            .iter()
+            .map(|[from, to]| format!("{} to {}", plan_words::length(*from), plan_words::length(*to)));
+        each.collect::<Vec<_>>().join(" and ")
+    };
+    let admits = format!("admits {} mm", words(&row.admits_mm));
+    if row.unjudged_mm.is_empty() {
+        return admits;
+    }
+    format!("{admits}; not judged from {} mm", words(&row.unjudged_mm))
 }
