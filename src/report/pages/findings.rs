@@ -14,7 +14,7 @@ use crate::report::words::{
 use crate::wording::decimals;
 
 const COLUMNS: [Column; 2] =
-    [Column { share: 0.64, is_right: false }, Column { share: 0.36, is_right: true }];
+    [Column { share: 0.57, is_right: false }, Column { share: 0.43, is_right: true }];
 
 /// What the first look found; what it left open stands among what to settle.
 pub(super) fn first_look(setter: &mut Setter, subject: &Subject<'_>, width: f64) -> Vec<Piece> {
