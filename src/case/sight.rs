@@ -45,10 +45,10 @@ const fn by_stage(landmark: Landmark) -> [Sight; 7] {
         Landmark::CoreTop => [ToPlan, ToPlan, ToPlan, ToPlan, Asked, UNDER_CROWN, UNDER_CROWN],
         Landmark::CoreBase => [Possible, Possible, Asked, Asked, Asked, UNDER_CROWN, UNDER_CROWN],
         Landmark::WallTop => [Asked, Asked, Asked, Asked, Asked, UNDER_CROWN, UNDER_CROWN],
-        // A margin may be cut long before a post is there, or be planned.
-        Landmark::FinishLine => [Possible, Possible, Possible, Possible, Asked, Asked, Asked],
         Landmark::PostTip => [ToPlan, ToPlan, ToPlan, ToPlan, Asked, Asked, Asked],
-        Landmark::Crest | Landmark::Apex => [Asked; 7],
+        // A margin may be cut long before a post is there; without it most verdicts wait, and so does the tooth's axis
+        // where no junction is placed.
+        Landmark::FinishLine | Landmark::Crest | Landmark::Apex => [Asked; 7],
         // A crown of metal covers the head; one that lets the rays through does not.
         Landmark::PostHead => [Possible, ToPlan, ToPlan, ToPlan, Asked, Possible, Possible],
         Landmark::FillingTop | Landmark::FillingTip => {

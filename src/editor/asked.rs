@@ -1,7 +1,7 @@
 //! Which landmarks a case can have, what its film can show of each, and which is to be placed next.
 
 use super::whereabouts::LandmarkAt;
-use crate::case::{Case, Landmark, LandmarkId, Owner, RootName, Sight};
+use crate::case::{Case, Landmark, LandmarkId, Owner, RootName, Side, Sight};
 
 /// Every landmark of one point that this case can have, tooth first, then root by root, with what a film of its stage
 /// can show of it.
@@ -19,12 +19,16 @@ pub fn landmarks(case: &Case) -> Vec<(LandmarkAt, Sight)> {
 }
 
 /// What is asked of a root depends on whether the post is in it: of the others nothing of a post is wanted. With several
-/// roots, depths of the post are counted from the orifice of its root.
+/// roots, depths of the post are counted from the orifice of its root. Where no margin is seen, the junction is asked for:
+/// without either the tooth has no axis, and next to nothing can be measured.
 fn in_its_root(case: &Case, at: LandmarkAt, sight: Sight) -> Sight {
+    let is_unseen = |id: LandmarkId| case.landmarks.marks.get(&id).is_some_and(|mark| mark.point().is_none());
+    let has_no_margin = || Side::BOTH.into_iter().any(|side| is_unseen(Landmark::FinishLine.on(side)));
     let has_post = |name: RootName| case.roots.iter().any(|it| it.name == name && it.post_here == Some(true));
     let post_is_elsewhere = |name: RootName| !has_post(name) && case.roots.iter().any(|it| has_post(it.name));
     match (at.id.landmark(), at.root) {
         (Landmark::PostHead | Landmark::PostTip, Some(root)) if post_is_elsewhere(root) => Sight::Possible,
+        (Landmark::Cej, None) if has_no_margin() => Sight::Asked,
         (Landmark::Orifice, Some(root)) if case.roots.len() > 1 && !post_is_elsewhere(root) => Sight::Asked,
         _ => sight,
     }
@@ -48,7 +52,8 @@ pub fn next_of(case: &Case, after: Option<LandmarkAt>, sight: Sight) -> Option<L
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::case::{Fdi, Mark, Point, Side, Stage, read_text};
+    use crate::calibration::Extra;
+    use crate::case::{Fdi, Mark, Point, Stage, read_text};
 
     fn case(roots: &str) -> Case {
         let text = format!(
@@ -70,6 +75,27 @@ mod tests {
         assert_eq!(sight_of(&case, RootName::Distal, Landmark::PostTip), Sight::Asked);
         assert_eq!(sight_of(&case, RootName::Distal, Landmark::Orifice), Sight::Asked);
         assert_eq!(sight_of(&case, RootName::Mesial, Landmark::Apex), Sight::Asked);
+    }
+
+    #[test]
+    fn where_no_margin_is_seen_the_junction_is_asked_for() {
+        let mut case = case(r#"{"name": "single"}"#);
+        let sight = |case: &Case, id: LandmarkId| {
+            landmarks(case).into_iter().find(|(it, _)| it.root.is_none() && it.id == id).unwrap().1
+        };
+        let [margin, junction] =
+            [Landmark::FinishLine, Landmark::Cej].map(|landmark| landmark.on(Side::Mesial));
+        for (_, stage) in Stage::ALL {
+            case.film.stage = Some(*stage);
+            case.landmarks.marks.clear();
+            assert_eq!((sight(&case, margin), sight(&case, junction)), (Sight::Asked, Sight::Possible));
+            case.landmarks.marks.insert(margin, Mark::Placed(Point::at(1.0, 1.0)));
+            assert_eq!(sight(&case, junction), Sight::Possible);
+            case.landmarks
+                .marks
+                .insert(margin, Mark::Absent { absent: "not cut yet".to_owned(), extra: Extra::default() });
+            assert_eq!(sight(&case, junction), Sight::Asked);
+        }
     }
 
     #[test]

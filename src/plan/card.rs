@@ -11,6 +11,7 @@ use crate::calibration::Library;
 use crate::case::{Case, Strength};
 use crate::measure::{Source, Variances};
 use crate::quantity::COVERAGE_FACTOR;
+use crate::wording::list;
 
 /// No setting is printed where half the 95 % interval is wider, mm.
 const WIDEST_HALF_MM: f64 = 1.0;
@@ -62,6 +63,14 @@ pub(super) fn card(
             return card;
         }
     };
+    let open: Vec<String> = depths
+        .cannot_be_judged(|rule| !depths.is_judged(rule) || !rule.missing.is_empty())
+        .map(|rule| rule.title.clone())
+        .collect();
+    if !open.is_empty() {
+        card.words.push(format!("no setting before these are judged: {}", list(&open)));
+        return card;
+    }
     if found.window.is_none() {
         card.words.push("no setting: no depth is admissible".to_owned());
         return card;
@@ -116,7 +125,7 @@ pub(super) fn card(
     if card.set_at.is_some() && !open.is_empty() {
         card.words.push(format!(
             "not judged at every depth: {}; settle that before a drill goes down",
-            crate::wording::list(&open)
+            list(&open)
         ));
     }
     card

@@ -8,7 +8,7 @@ use super::rule::{Kind, Rule, TipBy, above_zero, amount};
 use super::track::Track;
 use super::walls::{Drill, NEAR_SECTION_MM, Walls};
 use crate::calibration::ToothLimit;
-use crate::case::{Case, Lack, Landmark, Site};
+use crate::case::{Case, Lack, Landmark, Site, Strength};
 use crate::geometry::{Plane, Position};
 use crate::measure::{FilmMap, Missing, Study};
 use crate::quantity::Estimate;
@@ -247,6 +247,13 @@ impl Depths {
     /// Whether a rule could not be judged at all its places at a depth.
     pub(super) fn is_open(&self, rule: &Rule, depth: f64) -> bool {
         self.places(rule, depth, TipBy::Film).iter().any(|place| place.probability.is_none())
+    }
+
+    /// Requirements on lengths that cannot be judged, as `is_it` says: one place of them missing, or all.
+    pub(super) fn cannot_be_judged(&self, is_it: impl Fn(&Rule) -> bool) -> impl Iterator<Item = &Rule> {
+        self.rules.iter().filter(move |rule| {
+            rule.strength == Strength::Requirement && matches!(rule.kind, Kind::Margins(_)) && is_it(rule)
+        })
     }
 
     /// The depths within the root at which a rule cannot be judged at all its places.

@@ -129,6 +129,13 @@ pub(super) fn find(depths: &Depths, ferrule: Ferrule) -> Found {
         "no depth satisfies every requirement".clone_into(&mut found.marks.why);
         return found;
     };
+    let unjudged: Vec<String> =
+        depths.cannot_be_judged(|rule| !depths.is_judged(rule)).map(|rule| rule.title.clone()).collect();
+    if !unjudged.is_empty() {
+        // What the others admit is no window: a rule of which nothing is known may exclude any of it.
+        found.marks.why = format!("no depth can be given before these are judged: {}", list(&unjudged));
+        return found;
+    }
     let open = |rule: &&Rule| {
         rule.strength == Strength::Requirement
             && (!depths.is_judged(rule) || depths.is_open(rule, from) || depths.is_open(rule, to))

@@ -5,8 +5,8 @@ use super::{SAFETY, Style};
 use crate::agreement::Quantity;
 use crate::case::{Case, RowRef, Verdict};
 use crate::practice::{
-    FORMAT, LandmarkScore, LearningCurve, MeasurementError, Outcome, RECENT, Score, SetRight, VERSION,
-    VerdictChange, across_words,
+    Error, FORMAT, LandmarkScore, LearningCurve, MeasurementError, Outcome, RECENT, Score, SetRight, Summed,
+    VERSION, VerdictChange, across_words,
 };
 use crate::verdict::Criteria;
 use crate::wording::{list, wrapped};
@@ -196,13 +196,24 @@ pub fn outcomes_words(landmarks: &[LandmarkScore]) -> String {
             parts.push(format!("{count} {}", outcome.words()));
         }
     }
-    let points: Vec<f64> =
-        landmarks.iter().filter_map(|it| it.error.summed()).map(|error| error.distance_mm).collect();
+    let points: Vec<Summed> = landmarks
+        .iter()
+        .filter(|it| matches!(it.error, Error::Point(_)))
+        .filter_map(|it| it.error.summed())
+        .collect();
     if !points.is_empty() {
-        // A tooth has a few dozen landmarks.
-        #[allow(clippy::cast_precision_loss)]
-        let mean = points.iter().map(|distance| distance * distance).sum::<f64>() / points.len() as f64;
-        parts.push(format!("rms error of what was placed {:.2} mm", mean.sqrt()));
+        let rms = |of: fn(&Summed) -> f64| {
+            // A tooth has a few dozen landmarks.
+            #[allow(clippy::cast_precision_loss)]
+            let mean = points.iter().map(|error| of(error).powi(2)).sum::<f64>() / points.len() as f64;
+            mean.sqrt()
+        };
+        // Many landmarks are levels: where along a wall they were clicked is no error of a depth.
+        parts.push(format!(
+            "rms error of points {:.2} mm along the tooth, {:.2} mm across it",
+            rms(|error| error.along_mm),
+            rms(|error| error.across_mm)
+        ));
     }
     parts.join("; ")
 }

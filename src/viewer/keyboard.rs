@@ -6,7 +6,7 @@ use super::canvas::CANVAS;
 use super::command::{Command, Reach};
 use super::report_pages::PAGES;
 use super::reporting::Shows;
-use super::session::Session;
+use super::session::{Help, Session};
 use eframe::egui::accesskit::{self, ActionRequest, TreeId};
 use eframe::egui::{self, Id, Key, KeyboardShortcut};
 
@@ -20,6 +20,8 @@ pub(super) fn commands(context: &egui::Context, desk: &mut Desk<'_>) {
     let on_film = focus == Some(Id::unique(CANVAS));
     // With a menu or a list open, keys choose in it: a letter must not change the case behind it.
     let in_list = egui::Popup::is_any_open(context);
+    // Beside what has nothing to do with the film that happens to be open, a letter is none for it.
+    let is_elsewhere = matches!(desk.session.help, Some(Help::Agreement | Help::Practice | Help::Curves));
     // Over the patient's drawing nothing is done to what lies behind it.
     let is_behind = |command: Command| {
         desk.session.reporting.shows == Some(Shows::Picture)
@@ -28,7 +30,9 @@ pub(super) fn commands(context: &egui::Context, desk: &mut Desk<'_>) {
     let counts = |command: Command| match command.reach() {
         _ if is_behind(command) => false,
         Reach::Everywhere => true,
-        Reach::OutsideText | Reach::OnFilm if in_list => false,
+        Reach::OutsideText | Reach::OnFilm if in_list || (is_elsewhere && command != Command::Cancel) => {
+            false
+        }
         Reach::OutsideText => !typing,
         Reach::OnFilm => on_film,
         // Looked at where it counts, as long as it is held.

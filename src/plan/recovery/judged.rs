@@ -51,13 +51,17 @@ impl Tooth<'_> {
     }
 }
 
-/// Whether a post can be planned after a way was gone.
-pub(super) fn post_fits(fits: bool) -> WayVerdict {
+/// Whether a post can be planned after a way was gone; `None` where a requirement on it cannot be judged.
+pub(super) fn post_fits(fits: Option<bool>) -> WayVerdict {
     WayVerdict {
         criterion: "post_fits".to_owned(),
         title: "a post that satisfies every requirement".to_owned(),
         strength: Strength::Requirement,
-        verdict: if fits { Verdict::Meets } else { Verdict::FallsShort },
+        verdict: match fits {
+            Some(true) => Verdict::Meets,
+            Some(false) => Verdict::FallsShort,
+            None => Verdict::Undecided,
+        },
         probability: None,
         worst: None,
         not_known: Vec::new(),

@@ -111,8 +111,9 @@ impl Tooth<'_> {
         if let Some(depths) = self.to_plan {
             let window =
                 window::after_lift(depths, lifts.extrusion, |site| lifts.surgery(site)).first().copied();
-            option.post_window_mm = window;
-            option.verdicts.push(post_fits(window.is_some()));
+            let is_judged = depths.cannot_be_judged(|rule| !depths.is_judged(rule)).next().is_none();
+            option.post_window_mm = window.filter(|_| is_judged);
+            option.verdicts.push(post_fits(if is_judged { Some(window.is_some()) } else { None }));
         }
         option.verdict = Some(overall(&option.verdicts));
         if way == Way::SulcusOnly {

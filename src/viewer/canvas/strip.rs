@@ -134,7 +134,9 @@ fn said(work: &Work) -> Said {
 fn nothing(work: &Work) -> Said {
     let case = work.open.case();
     let asked = next_of(case, None, Sight::Asked);
-    let (lead, what, choices) = match asked.or_else(|| next_of(case, None, Sight::ToPlan)) {
+    // Nothing is planned on a film that is placed for practice.
+    let to_plan = || next_of(case, None, Sight::ToPlan).filter(|_| !work.hides_results());
+    let (lead, what, choices) = match asked.or_else(to_plan) {
         Some(at) => {
             let (lead, choice) = if asked.is_some() {
                 ("Still to place:", "Place it")

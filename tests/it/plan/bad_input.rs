@@ -135,6 +135,40 @@ fn a_plan_lists_what_it_needs_and_gives_what_it_can() {
     assert!(!empty.settle.is_empty() && empty.card.set_at.is_none());
 }
 
+/// A rule of which nothing is known may exclude any depth: what the seal alone admits is no window, and no stop is set by
+/// it. The sample without one side of its margin has no axis square to it, and so no crest, core or post in mm.
+#[test]
+fn where_a_requirement_cannot_be_judged_no_depth_is_given() {
+    let text = include_str!("../../../sample-images/short-wall-21.case.json");
+    let whole: Value = serde_json::from_str(text).unwrap();
+    let before = planned(&case(text));
+    assert!(before.window.is_some() && before.card.set_at.is_some());
+    for gone in ["crest", "core_base", "finish_line"] {
+        let mut json = whole.clone();
+        let marks = json["landmarks"].as_object_mut().unwrap();
+        marks.retain(|name, _| !name.starts_with(gone));
+        let plan = planned(&case(&json.to_string()));
+        let marks = &plan.marks;
+        assert!(plan.window.is_none(), "without {gone}: {:?}", plan.window);
+        assert!(marks.shortest_allowed.is_none() && marks.recommended.is_none(), "without {gone}: {marks:?}");
+        assert!(
+            plan.card.set_at.is_none() && plan.card.never_beyond.is_none(),
+            "without {gone}: {:?}",
+            plan.card
+        );
+        assert!(!plan.card.words.is_empty() && !marks.why.is_empty(), "without {gone}");
+        assert!(plan.conflicts.is_empty(), "nothing is known to exclude anything: {:?}", plan.conflicts);
+        let fits = |option: &crestgauge::plan::RecoveryOption| option.post_window_mm.is_none();
+        assert!(plan.recovery.options.iter().all(fits), "without {gone}: {:?}", plan.recovery.options);
+    }
+    // One side of the crest still says something of depths, and is too little for a setting.
+    let mut json = whole;
+    json["landmarks"].as_object_mut().unwrap().remove("crest.distal");
+    let plan = planned(&case(&json.to_string()));
+    assert!(plan.window.is_some() && plan.card.set_at.is_none(), "{:?}", plan.card);
+    assert!(plan.card.words.iter().any(|words| words.starts_with("no setting before")), "{:?}", plan.card);
+}
+
 /// Without the crest on one side the rule is open, and the other side still counts.
 #[test]
 fn a_rule_with_a_side_missing_still_counts_the_other() {

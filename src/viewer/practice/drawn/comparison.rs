@@ -21,7 +21,7 @@ pub(in crate::viewer) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     let (before, compared) = (practice.pointed, compared.clone());
     let criteria = &work.open.engine().criteria;
     let mut pointed = None;
-    ScrollArea::vertical().id_salt("comparison").auto_shrink([false, false]).show(ui, |ui| {
+    ScrollArea::vertical().id_salt(("comparison", work.opened)).auto_shrink([false, false]).show(ui, |ui| {
         egui::Frame::new().inner_margin(egui::Margin { right: 8, ..Default::default() }).show(ui, |ui| {
             let score = &compared.score;
             if let Some(words) = compared.changed_words(work.open.case()) {
