@@ -5,7 +5,7 @@ use super::planned;
 use crate::command_line::{check_case, run};
 use crate::support::case;
 use crestgauge::case::{Why, read_text};
-use serde_json::json;
+use serde_json::{Value, json};
 use std::ffi::OsStr;
 
 #[test]
