@@ -74,6 +74,8 @@ pub(super) struct Canvas {
     run: Option<keys::Run>,
     /// What was aimed at in the frame before.
     aim_before: Option<Target>,
+    /// Where Enter placed last, as long as the cursor was not moved since.
+    entered: Option<Position<Stored>>,
     /// Whether the keyboard moved last, and not the pointer.
     by_keyboard: bool,
     /// Whether a key lets a point be free of the line it would fall onto.
