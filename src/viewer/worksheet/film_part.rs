@@ -5,18 +5,24 @@ use super::super::app::Desk;
 use super::super::shown_film::FilmState;
 use super::super::theme;
 use super::super::work::Work;
+use super::links::come_to;
 use super::number_field::{Field, propose, text};
 use super::rows::{aside, choice, row};
 use super::tooth_picker;
 use crate::calibration::Extra;
 use crate::case::{Fdi, FilmSide, Landmarks, Root, RootName, Stage, Technique};
-use crate::editor::{Edit, ListChange};
+use crate::editor::{Edit, ListChange, asks_for_post_root};
 use crate::wording::capital;
 use eframe::egui::{self, RichText};
 
 /// The names of controls that links go to.
 pub(super) const STAGE: &str = "Stage of treatment";
 pub(super) const TECHNIQUE: &str = "Technique";
+
+/// The name of the control that says that the post is in a root.
+pub(super) fn post_is_in(root: RootName) -> String {
+    format!("post is in the {} root", root.word())
+}
 
 /// What a stage is called.
 pub(super) fn stage_words(stage: Stage) -> &'static str {
@@ -149,6 +155,21 @@ fn roots(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
         .filter(|(_, name)| case.roots.iter().all(|root| root.name != *name))
         .map(|(word, name)| ((*word).to_owned(), *name))
         .collect();
+    if asks_for_post_root(case) {
+        ui.horizontal_wrapped(|ui| {
+            ui.label("Which root is the post in? Tick it.");
+            // A space that is prepared is there for one.
+            let may_be_none = case.film.stage != Some(Stage::PostSpace);
+            if may_be_none
+                && ui
+                    .button("There is no post")
+                    .on_hover_text("its head and tip are absent in every root")
+                    .clicked()
+            {
+                desk.ask(Action::Edit(Edit::no_post(case.roots.iter().map(|root| root.name))));
+            }
+        });
+    }
     for (at, root) in case.roots.iter().enumerate() {
         ui.push_id(at, |ui| {
             ui.horizontal_wrapped(|ui| {
@@ -168,7 +189,10 @@ fn roots(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
                 let tick = ui
                     .checkbox(&mut here, "post is here")
                     .on_hover_text("a post is in this root, or planned for it");
-                if tick.accessible_name(format!("post is in the {word} root")).changed() {
+                let name = post_is_in(root.name);
+                let tick = tick.accessible_name(&name);
+                come_to(ui, &name, &tick);
+                if tick.changed() {
                     let post_here = here.then_some(true);
                     desk.ask(Action::Edit(Edit::PostHere { root: root.name, post_here }));
                 }

@@ -4,7 +4,7 @@ use super::super::action::{Action, Target};
 use super::super::app::Desk;
 use super::super::theme;
 use super::super::work::Work;
-use super::film_part::{STAGE, TECHNIQUE};
+use super::film_part::{STAGE, TECHNIQUE, post_is_in};
 use super::heading::pennant_here;
 use super::links::Goes;
 use super::progress::{Part, Step, first_unread};
@@ -132,11 +132,15 @@ fn go(ui: &egui::Ui, desk: &mut Desk<'_>, case: &Case, step: Step) {
             let what = Placing::Section { root, level: None };
             desk.ask(Action::BeginPlacing { what, whole_at: Some(4) });
         }
-        Step::NameTooth | Step::SayStage | Step::SayTechnique | Step::Read => {
+        Step::NameTooth | Step::SayStage | Step::SayTechnique | Step::SayPostRoot | Step::Read => {
             let control = match step {
                 Step::NameTooth => Some(Goes::Control(step.part(), TOOTH.to_owned())),
                 Step::SayStage => Some(Goes::Control(step.part(), STAGE.to_owned())),
                 Step::SayTechnique => Some(Goes::Control(step.part(), TECHNIQUE.to_owned())),
+                Step::SayPostRoot => {
+                    let first = case.roots.first();
+                    first.map(|root| Goes::Control(step.part(), post_is_in(root.name)))
+                }
                 _ => first_unread(case).map(|(of, site)| Goes::to_site(case, of, site)),
             };
             if let Some(control) = control {
