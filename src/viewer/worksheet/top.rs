@@ -11,7 +11,7 @@ use super::progress::{Part, Step, first_unread};
 use super::sheet::Sheet;
 use super::tooth_picker::TOOTH;
 use crate::case::Case;
-use crate::editor::{Placing, Selection};
+use crate::editor::Selection;
 use crate::wording::capital;
 use eframe::egui::scroll_area::ScrollBarVisibility;
 use eframe::egui::{self, RichText, ScrollArea};
@@ -129,8 +129,7 @@ fn go(ui: &egui::Ui, desk: &mut Desk<'_>, case: &Case, step: Step) {
             desk.ask(Action::Select(Some(Selection::Landmark(at))));
         }
         Step::AddSection(root) => {
-            let what = Placing::Section { root, level: None };
-            desk.ask(Action::BeginPlacing { what, whole_at: Some(4) });
+            Goes::Section(root).follow(ui, desk);
         }
         Step::NameTooth | Step::SayStage | Step::SayTechnique | Step::SayPostRoot | Step::Read => {
             let control = match step {
@@ -166,7 +165,8 @@ fn cautions(ui: &mut egui::Ui, sheet: &Sheet) {
                 let more = if count == 1 { String::new() } else { format!(" ({count})") };
                 ui.label(RichText::new(format!("Read first{more}")).strong().color(colour));
             });
-            ScrollArea::vertical()
+            let mut ends = Vec::new();
+            let seen = ScrollArea::vertical()
                 .id_salt("cautions")
                 .max_height(CAUTIONS)
                 .auto_shrink([false, true])
@@ -178,7 +178,7 @@ fn cautions(ui: &mut egui::Ui, sheet: &Sheet) {
                         } else {
                             format!("{}: ", capital(&caution.about))
                         };
-                        ui.horizontal_wrapped(|ui| {
+                        let row = ui.horizontal_wrapped(|ui| {
                             ui.spacing_mut().item_spacing.x = 0.0;
                             if lead.is_empty() {
                                 ui.label(capital(&caution.text));
@@ -187,8 +187,14 @@ fn cautions(ui: &mut egui::Ui, sheet: &Sheet) {
                                 ui.label(&caution.text);
                             }
                         });
+                        ends.push(row.response.rect.bottom());
                     }
                 });
+            // What lies below is counted, or nobody would look for it.
+            let below = ends.iter().filter(|end| **end > seen.inner_rect.bottom() + 1.0).count();
+            if below > 0 {
+                ui.label(format!("\u{2026} and {below} more: scroll here"));
+            }
         },
     );
 }

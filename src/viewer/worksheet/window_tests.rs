@@ -157,6 +157,29 @@ fn naming_a_tooth_lists_its_roots_in_one_step() {
 }
 
 #[test]
+fn what_stood_on_top_leaves_no_hole_once_the_pointer_is_elsewhere() {
+    let begins = |desktop: &Desktop| {
+        let is_first = |label: String| label.contains("Film and tooth");
+        desktop
+            .harness
+            .get_by(|node| node.role() == Role::Button && node.label().is_some_and(is_first))
+            .rect()
+            .top()
+    };
+    let mut desktop = Desktop::with(case(MOLAR), false, 1.0, true);
+    desktop.harness.run();
+    let before = begins(&desktop);
+    assert!(desktop.harness.query_all_by_label_contains("more: scroll here").next().is_some());
+    let none = Action::Edit(Edit::References(crate::editor::ListChange::Whole(Vec::new())));
+    desktop.session.borrow_mut().take(none);
+    desktop.harness.run();
+    let mut fresh = Desktop::with(desktop.case(), false, 1.0, true);
+    fresh.harness.run();
+    assert!(before > begins(&fresh) + 20.0, "there is less to say");
+    assert!((begins(&desktop) - begins(&fresh)).abs() < 1.0);
+}
+
+#[test]
 fn which_root_the_post_is_in_is_asked_until_a_tick_or_a_word_says_it() {
     const ASKS: &str = "say which root the post is in";
     let open = MOLAR.replace(r#""palatal", "post_here": true"#, r#""palatal""#);
