@@ -339,7 +339,7 @@ impl Hand {
             case.clinical.stop_reference_name.as_deref().unwrap(),
         );
         let object = ENGINE.library.objects().iter().find(|object| object.name == "peeso-2").unwrap();
-        self.choose("Drill for the post space", &format!("peeso-2: {}", object.meaning));
+        self.choose("Drill for the post space", &object.meaning);
     }
 
     fn save(&mut self) {

@@ -12,6 +12,7 @@ use super::tooth_picker;
 use crate::calibration::Extra;
 use crate::case::{Fdi, FilmSide, Landmarks, Root, RootName, Stage, Technique};
 use crate::editor::{Edit, ListChange, asks_for_post_root};
+use crate::film::Pitch;
 use crate::wording::capital;
 use eframe::egui::{self, RichText};
 
@@ -90,18 +91,26 @@ pub(super) fn some(typed: &str) -> Option<String> {
     (!typed.is_empty()).then(|| typed.to_owned())
 }
 
+/// What a film states of its pixels, as the reference made from it says it: a receptor its pitch, a picture file dots per
+/// inch.
+fn pitch_words(pitch: Pitch) -> String {
+    let [across, down] = [pitch.across.get(), pitch.down.get()];
+    let pitch_of = if (across - down).abs() < 1e-9 {
+        format!("a pitch of {across:.4} mm")
+    } else {
+        format!("a pitch of {across:.4} x {down:.4} mm")
+    };
+    if pitch.from.of_receptor() { pitch_of } else { format!("{:.2} dpi, {pitch_of}", 25.4 / across) }
+}
+
 fn facts(ui: &mut egui::Ui, work: &Work) {
     match &work.film {
         FilmState::Shown(film) => {
             let film = &film.film;
             let (width, height) = (film.picture.width(), film.picture.height());
-            let pitch = match film.pitch.map(|pitch| [pitch.across.get(), pitch.down.get()]) {
-                Some([across, down]) if (across - down).abs() < 1e-9 => format!("a pitch of {across:.4} mm"),
-                Some([across, down]) => format!("a pitch of {across:.4} x {down:.4} mm"),
-                None => "no pitch".to_owned(),
-            };
+            let stated = film.pitch.map_or_else(|| "no pitch".to_owned(), pitch_words);
             let bits = film.picture.bits();
-            let words = format!("Film of {width} x {height} px, {bits} bit grey; states {pitch}");
+            let words = format!("Film of {width} x {height} px, {bits} bit grey; states {stated}");
             aside(ui, words);
         }
         FilmState::Failed(why) => {
@@ -223,5 +232,22 @@ fn roots(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
     });
     if case.roots.is_empty() {
         aside(ui, capital("landmarks of a root can be placed once it is listed."));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::film::PitchFrom;
+    use crate::quantity::Millimetres;
+
+    #[test]
+    fn a_file_states_dots_per_inch_and_a_receptor_its_pitch() {
+        let words = |from: PitchFrom| {
+            let pitch = Millimetres(0.045);
+            pitch_words(Pitch { across: pitch, down: pitch, from })
+        };
+        assert_eq!(words(PitchFrom::TiffResolution), "564.44 dpi, a pitch of 0.0450 mm");
+        assert_eq!(words(PitchFrom::DicomImager), "a pitch of 0.0450 mm");
     }
 }
