@@ -76,7 +76,7 @@ pub fn next_of(case: &Case, after: Option<LandmarkAt>, sight: Sight) -> Option<L
 mod tests {
     use super::*;
     use crate::calibration::Extra;
-    use crate::case::{Fdi, Mark, Point, Stage, read_text};
+    use crate::case::{Fdi, Point, read_text};
 
     fn case(roots: &str) -> Case {
         let text = format!(
