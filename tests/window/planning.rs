@@ -306,6 +306,26 @@ fn a_need_that_is_placed_on_the_film_does_not_move_the_sheet() {
     assert!((after - before).abs() < 2.0, "it went from {before} to {after}");
 }
 
+/// A card is as high as it has to say, whatever card was seen before it.
+#[test]
+fn a_short_card_keeps_no_room_of_a_longer_one() {
+    let desk = Desk::new();
+    let short = desk.write("short.case.json", &without_film(sample()));
+    // It stands in the middle of the window: where it begins tells how high it is.
+    let begins = |window: &mut Window| {
+        window.press(Modifiers::NONE, Key::K);
+        let title = window.harness.get_all_by_label("Card for the chair").last().unwrap().rect().top();
+        window.press(Modifiers::NONE, Key::Escape);
+        title
+    };
+    let mut fresh = desk.window(Some(&short));
+    let wanted = begins(&mut fresh);
+    let mut window = Window::on(&desk, canine());
+    assert!(begins(&mut window) < wanted - 20.0, "the other card is longer");
+    window.take(Action::Open(short));
+    assert!((begins(&mut window) - wanted).abs() < 2.0);
+}
+
 #[test]
 fn the_share_is_set_by_a_slider_and_the_ways_follow() {
     let desk = Desk::new();

@@ -35,6 +35,7 @@ use crate::case::RowRef;
 use crate::editor::{LandmarkAt, PointAt, hint};
 use crate::film::Tone;
 use crate::geometry::{Position, Stored};
+pub(super) use badge::seen_turn;
 use drag::Drag;
 use eframe::egui::accesskit::Role;
 use eframe::egui::{self, Color32, Id, Pos2, Rect, Sense, Stroke, StrokeKind, WidgetInfo};
