@@ -12,7 +12,7 @@ mod scale;
 pub use library::{Jaw, Library, LibraryError, ObjectKind, ReferenceObject, ToothLimit};
 pub use reference::{
     Between, Extra, Instrument, Object, Placed, Receptor, Reference, ReferencePoint, Scan, Sphere, Width,
-    closed,
+    closed, rim,
 };
 pub use reference_check::ReferenceRefused;
 pub use scale::{Distortion, Given, NoScale, Scale, ScaleInput, Source, Spread, scale};

@@ -1,6 +1,6 @@
 //! References: what on or about a film has a known size.
 
-use crate::geometry::{Position, Square, Stored};
+use crate::geometry::{Position, Square, Stored, fit_circle};
 use crate::quantity::{Pixels, rectangular_sd};
 use crate::wording::words;
 use schemars::JsonSchema;
@@ -166,6 +166,24 @@ pub struct Sphere {
     #[serde(flatten)]
     #[schemars(skip)]
     pub extra: Extra,
+}
+
+/// How many places of a rim are given: drawn from one to the next it leaves the circle by less than a thousandth of its
+/// radius.
+const RIM_PLACES: u8 = 72;
+
+/// The rim of a ball as its scale has it: places around the circle that fits the points, from the rightmost back to
+/// itself. `None` while the points make no circle.
+pub fn rim(points: &[ReferencePoint], pixel_aspect: f64) -> Option<Vec<Position<Stored>>> {
+    let squared: Vec<Position<Square>> = points.iter().map(|point| point.squared(pixel_aspect)).collect();
+    let circle = fit_circle(&squared).ok()?;
+    let place = |at: u8| {
+        let (down, across) = (std::f64::consts::TAU * f64::from(at) / f64::from(RIM_PLACES)).sin_cos();
+        let (x, y) =
+            (circle.radius.mul_add(across, circle.centre.x), circle.radius.mul_add(down, circle.centre.y));
+        Position::new(x, y / pixel_aspect)
+    };
+    Some((0..=RIM_PLACES).map(place).collect())
 }
 
 /// A digital receptor whose pixels have a known pitch at the receptor.

@@ -2,6 +2,8 @@
 //! below; reader, schema, documents and the list of what to settle follow from it.
 
 use super::clinical::Reading;
+use super::document::{Case, Stage};
+use super::tooth::Fdi;
 use crate::calibration::Extra;
 use serde::ser::SerializeMap as _;
 use serde::{Serialize, Serializer};
@@ -86,7 +88,7 @@ findings! {
             settle("found", "a crack or an isolated deep pocket was found: the outlook of the tooth comes before any post"),
         ]);
     /// The state around the apex.
-    Apex: "apex", "the state around the apex?",
+    Apex: "apex", "a lesion around the apex?",
         needs_furcation false, Answers::Words(&[
             clear("none"),
             clear("healing"),
@@ -143,6 +145,19 @@ findings! {
     /// Depth of the pulp chamber.
     ChamberDepth: "chamber_depth_mm", "how deep is the pulp chamber, mm?",
         needs_furcation false, Answers::Depth;
+}
+
+impl Finding {
+    /// Whether it can be looked at in this tooth: one without a furcation has no furcation involvement, and of a chamber
+    /// that a core, a post or a crown fills or covers nobody can tell the depth.
+    pub fn can_be_looked_at(self, case: &Case) -> bool {
+        let has_furcation = case.roots.len() > 1 || case.tooth.fdi.is_some_and(Fdi::is_molar);
+        let is_filled = matches!(case.film.stage, Some(Stage::PostCore | Stage::Crowned | Stage::Recall));
+        match self {
+            Self::ChamberDepth => !is_filled,
+            _ => has_furcation || !self.declaration().needs_furcation,
+        }
+    }
 }
 
 /// The answer to a finding.

@@ -1,7 +1,7 @@
 //! Which landmarks a case can have, what its film can show of each, and which is to be placed next.
 
 use super::whereabouts::LandmarkAt;
-use crate::case::{Case, Landmark, LandmarkId, Owner, RootName, Side, Sight};
+use crate::case::{Case, Landmark, LandmarkId, Mark, Owner, Root, RootName, Side, Sight, Stage};
 
 /// Every landmark of one point that this case can have, tooth first, then root by root, with what a film of its stage
 /// can show of it.
@@ -18,15 +18,38 @@ pub fn landmarks(case: &Case) -> Vec<(LandmarkAt, Sight)> {
     tooth.chain(roots).map(|at| (at, in_its_root(case, at, at.id.landmark().sight(stage)))).collect()
 }
 
-/// What is asked of a root depends on whether the post is in it: of the others nothing of a post is wanted. With several
-/// roots, depths of the post are counted from the orifice of its root. Where no margin is seen, the junction is asked for:
-/// without either the tooth has no axis, and next to nothing can be measured.
+/// Whether it is still to be said which root the post is in: there are several, the film is of a stage that can show a
+/// post or its space, and none is marked. A post that is placed in a root says it too, and so does one ruled out of all.
+pub fn asks_for_post_root(case: &Case) -> bool {
+    let shows_post =
+        matches!(case.film.stage, Some(Stage::PostSpace | Stage::PostCore | Stage::Crowned | Stage::Recall));
+    let ends = [Landmark::PostHead, Landmark::PostTip].map(Landmark::id);
+    let has_post = |root: &Root| {
+        root.post_here == Some(true) || ends.iter().any(|end| root.landmarks.point(*end).is_some())
+    };
+    let ruled_out = |root: &Root| {
+        let tip = root.landmarks.marks.get(&Landmark::PostTip.id());
+        root.post_here == Some(false) || matches!(tip, Some(Mark::Absent { .. }))
+    };
+    shows_post
+        && case.roots.len() > 1
+        && !case.roots.iter().any(has_post)
+        && !case.roots.iter().all(ruled_out)
+}
+
+/// What is asked of a root depends on whether the post is in it: of the others nothing of a post is wanted, and of none
+/// before it is said which one it is. With several roots, depths of the post are counted from the orifice of its root.
+/// Where no margin is seen, the junction is asked for: without either the tooth has no axis, and next to nothing can be
+/// measured.
 fn in_its_root(case: &Case, at: LandmarkAt, sight: Sight) -> Sight {
     let is_unseen = |id: LandmarkId| case.landmarks.marks.get(&id).is_some_and(|mark| mark.point().is_none());
     let has_no_margin = || Side::BOTH.into_iter().any(|side| is_unseen(Landmark::FinishLine.on(side)));
     let has_post = |name: RootName| case.roots.iter().any(|it| it.name == name && it.post_here == Some(true));
     let post_is_elsewhere = |name: RootName| !has_post(name) && case.roots.iter().any(|it| has_post(it.name));
     match (at.id.landmark(), at.root) {
+        (Landmark::PostHead | Landmark::PostTip | Landmark::Orifice, Some(_)) if asks_for_post_root(case) => {
+            Sight::Possible
+        }
         (Landmark::PostHead | Landmark::PostTip, Some(root)) if post_is_elsewhere(root) => Sight::Possible,
         (Landmark::Cej, None) if has_no_margin() => Sight::Asked,
         (Landmark::Orifice, Some(root)) if case.roots.len() > 1 && !post_is_elsewhere(root) => Sight::Asked,
@@ -53,7 +76,7 @@ pub fn next_of(case: &Case, after: Option<LandmarkAt>, sight: Sight) -> Option<L
 mod tests {
     use super::*;
     use crate::calibration::Extra;
-    use crate::case::{Fdi, Mark, Point, Stage, read_text};
+    use crate::case::{Fdi, Point, read_text};
 
     fn case(roots: &str) -> Case {
         let text = format!(
@@ -96,6 +119,31 @@ mod tests {
                 .insert(margin, Mark::Absent { absent: "not cut yet".to_owned(), extra: Extra::default() });
             assert_eq!(sight(&case, junction), Sight::Asked);
         }
+    }
+
+    #[test]
+    fn no_post_is_asked_of_any_root_before_it_is_said_which_one_holds_it() {
+        let open = case(r#"{"name": "mesial"}, {"name": "distal"}"#);
+        assert!(asks_for_post_root(&open));
+        for root in [RootName::Mesial, RootName::Distal] {
+            for landmark in [Landmark::PostTip, Landmark::PostHead, Landmark::Orifice] {
+                assert_eq!(sight_of(&open, root, landmark), Sight::Possible, "{landmark:?}");
+            }
+            assert_eq!(sight_of(&open, root, Landmark::Apex), Sight::Asked);
+        }
+        let tip = r#""landmarks": {"post_tip": {"x": 1, "y": 2}}"#;
+        let none = r#""landmarks": {"post_tip": {"absent": "no post"}}"#;
+        for settled in [
+            r#"{"name": "single"}"#.to_owned(),
+            r#"{"name": "mesial"}, {"name": "distal", "post_here": true}"#.to_owned(),
+            format!(r#"{{"name": "mesial", {tip}}}, {{"name": "distal"}}"#),
+            format!(r#"{{"name": "mesial", {none}}}, {{"name": "distal", {none}}}"#),
+        ] {
+            assert!(!asks_for_post_root(&case(&settled)), "{settled}");
+        }
+        let mut before = open;
+        before.film.stage = Some(Stage::Filled);
+        assert!(!asks_for_post_root(&before), "no post is there yet");
     }
 
     #[test]

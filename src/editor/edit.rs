@@ -242,6 +242,16 @@ impl Edit {
         }
     }
 
+    /// That a tooth has no post: both its ends are absent in every root.
+    pub fn no_post(roots: impl IntoIterator<Item = RootName>) -> Self {
+        let absent = |root, landmark| {
+            let absent = "no post".to_owned();
+            Self::root_mark(root, landmark, Mark::Absent { absent, extra: crate::calibration::Extra::new() })
+        };
+        let ends = |root| [Landmark::PostHead, Landmark::PostTip].map(|landmark| absent(root, landmark));
+        Self::Several { name: "no post".to_owned(), edits: roots.into_iter().flat_map(ends).collect() }
+    }
+
     /// Makes the edit and gives the one that takes it back. After an error the case may be half changed: callers
     /// work on a copy.
     pub(super) fn perform(&self, case: &mut Case) -> Result<Self, EditRefused> {

@@ -32,7 +32,7 @@ mod unsaved;
 mod whereabouts;
 
 pub use again::again;
-pub use asked::{landmarks, next_of, next_to_place};
+pub use asked::{asks_for_post_root, landmarks, next_of, next_to_place};
 pub use attempts::{append_attempts, attempts_of, in_utc};
 pub use autosave::{AutosaveFailed, Autosaved};
 pub use consensus::{WrittenConsensus, write_consensus};

@@ -23,7 +23,6 @@ pub(super) fn settle(
     limit: Option<&ToothLimit>,
 ) -> Vec<Settle> {
     let look = &case.clinical.first_look;
-    let has_furcation = case.roots.len() > 1 || case.tooth.fdi.is_some_and(Fdi::is_molar);
     let row = |about: &str, state: SettleState, words: &str| Settle {
         about: about.to_owned(),
         state,
@@ -37,7 +36,7 @@ pub(super) fn settle(
         let declaration = finding.declaration();
         if let Some(words) = look.settle(*finding) {
             red.push(row(declaration.key, SettleState::Red, words));
-        } else if !look.answers.contains_key(finding) && (has_furcation || !declaration.needs_furcation) {
+        } else if !look.answers.contains_key(finding) && finding.can_be_looked_at(case) {
             blank.push(row(declaration.key, SettleState::Blank, declaration.question));
         }
     }
@@ -86,7 +85,7 @@ pub(super) fn without_a_post(case: &Case, wanted: &mut Vec<Need>) -> CoreWithout
     if walls.is_none() {
         needs::reading(wanted, "first_look/walls_standing", "how many walls stand", title);
     }
-    if chamber.is_none() {
+    if chamber.is_none() && Finding::ChamberDepth.can_be_looked_at(case) {
         needs::reading(wanted, "first_look/chamber_depth_mm", "how deep the pulp chamber is", title);
     }
     let (outlook, words) = match walls {

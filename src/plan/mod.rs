@@ -150,7 +150,7 @@ pub fn plan_with_depths(
         Ok(depths) => {
             let (depths, found, chosen_by) = ground.with_drill(depths, library, ferrule);
             needs::merge(&mut plan.needs, &depths.needs);
-            open_walls(&depths, found.recommended, &mut plan.needs);
+            open_walls(&depths, found.recommended, case, ground.root, &mut plan.needs);
             plan.coronal_alternative = window::coronal(&depths, ferrule_at_three_sites(&study));
             let chosen = depths.drill.as_ref().map(|drill| drill.object.name.as_str()).zip(chosen_by);
             plan.drills = drills::rows(&depths, library, criteria, ground.limit, found.recommended, chosen);
@@ -281,9 +281,15 @@ fn ferrule_at_three_sites(study: &Study<'_>) -> Verdict {
 }
 
 /// Where the wall at a planned tip cannot be judged, the section that would let it.
-fn open_walls(depths: &Depths, recommended: Option<f64>, wanted: &mut Vec<Need>) {
+fn open_walls(
+    depths: &Depths,
+    recommended: Option<f64>,
+    case: &Case,
+    root: Option<usize>,
+    wanted: &mut Vec<Need>,
+) {
     let Some(depth) = recommended else { return };
     if !depths.walls.knows_the_tip(depth) {
-        needs::other(wanted, "a section within 1 mm of the planned tip", "dentine wall at the tip, drill");
+        needs::section_at_tip(wanted, case, root, "dentine wall at the tip, drill");
     }
 }

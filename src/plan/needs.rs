@@ -93,6 +93,17 @@ pub(super) fn reading(needs: &mut Vec<Need>, key: &str, words: &str, wanted_for:
     add(needs, need, wanted_for);
 }
 
+/// Adds a section of a root near the planned tip to the list.
+pub(super) fn section_at_tip(needs: &mut Vec<Need>, case: &Case, root: Option<usize>, wanted_for: &str) {
+    let lack = root.and_then(|root| case.roots.get(root)).map(|root| Lack {
+        landmark: Landmark::Sections.id().key().to_owned(),
+        root: Some(root.name.word().to_owned()),
+        why: Why::NotPlaced,
+    });
+    let words = "a section within 1 mm of the planned tip".to_owned();
+    add(needs, Need { words, landmark: lack, reading: None, wanted_for: vec![] }, wanted_for);
+}
+
 /// Adds something else to the list.
 pub(super) fn other(needs: &mut Vec<Need>, words: &str, wanted_for: &str) {
     let need = Need { words: words.to_owned(), landmark: None, reading: None, wanted_for: vec![] };

@@ -1,5 +1,6 @@
 //! Verdicts, counted.
 
+use super::words::of_root;
 use crate::case::{Derived, State, Strength, Verdict};
 use crate::verdict::Criteria;
 
@@ -17,7 +18,8 @@ pub struct Tally {
     pub short: usize,
     /// How many are undecided.
     pub open: usize,
-    /// The titles of those that fall short, each once where they follow one another.
+    /// The titles of those that fall short, with the root where there are several, each once where they follow one
+    /// another.
     pub short_of: Vec<String>,
     /// The titles of those that are undecided, likewise.
     pub open_of: Vec<String>,
@@ -63,8 +65,10 @@ pub fn tallies(derived: &Derived, criteria: &Criteria, state: State) -> Vec<Tall
         let titles = |verdict: Verdict| {
             let mut titles: Vec<String> = mine()
                 .filter(|row| row.verdict == Some(verdict))
-                .filter_map(|row| criteria.list.iter().find(|criterion| criterion.id == row.criterion))
-                .map(|criterion| criterion.title.clone())
+                .filter_map(|row| {
+                    let criterion = criteria.list.iter().find(|criterion| criterion.id == row.criterion)?;
+                    Some(format!("{}{}", criterion.title, of_root(row, criterion)))
+                })
                 .collect();
             titles.dedup();
             titles

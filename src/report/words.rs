@@ -144,17 +144,19 @@ pub(super) fn judged_words(case: &Case, verdict: &VerdictRow, criterion: &Criter
     words
 }
 
+/// Which root a verdict is about, after what is judged: ", mesial root"; nothing of a tooth with one.
+pub(super) fn of_root(verdict: &VerdictRow, criterion: &Criterion) -> String {
+    let root = verdict.about.first().and_then(|about| about.root.as_deref());
+    let named = root.filter(|root| criterion.is_of_root() && *root != "single");
+    named.map_or_else(String::new, |root| format!(", {root} root"))
+}
+
 /// What is judged, against what: "apical seal: at least 3 mm, distal root".
 pub fn claim_words(verdict: &VerdictRow, criterion: &Criterion) -> String {
     let unit = criterion.rows.first().map_or("", |row| row.unit.suffix());
     let found = verdict.class.clone().unwrap_or_else(|| criterion.bound.in_unit(unit));
     let mut words = format!("{}: {found}", criterion.title);
-    if criterion.is_of_root()
-        && let Some(root) =
-            verdict.about.first().and_then(|about| about.root.as_deref()).filter(|root| *root != "single")
-    {
-        let _ = write!(words, ", {root} root");
-    }
+    words.push_str(&of_root(verdict, criterion));
     // A criterion over one site says which; over several, which is the worst.
     if verdict.verdict.is_none()
         && let [only] = verdict.about.as_slice()

@@ -28,8 +28,10 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
         .collapsible(false)
         .open(&mut open)
         .anchor(Align2::CENTER_CENTER, [0.0, 0.0])
-        .default_size([(size.x * 0.75).min(900.0), (size.y - 90.0).max(200.0)])
+        // As high as this card: a window that somebody sizes keeps what an earlier, longer one took.
+        .auto_sized()
         .show(ui.ctx(), |ui| {
+            ui.set_width((size.x * 0.75).min(900.0));
             let plan = match planned.as_ref() {
                 Ok(planned) => planned.with_tip_of(case),
                 Err(why) => {
@@ -44,7 +46,8 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
                 ui.label(RichText::new("Escape closes it").color(theme::faint(ui.visuals().dark_mode)));
             });
             ui.separator();
-            ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
+            let room = (size.y - 150.0).max(200.0);
+            ScrollArea::vertical().auto_shrink([false, true]).max_height(room).show(ui, |ui| {
                 super::keyboard::pages(ui);
                 let tooth = case.tooth.fdi.map(|fdi| session.remembered.tooth_numbers.words(fdi));
                 let tooth = tooth.unwrap_or_else(|| "not named".to_owned());

@@ -97,11 +97,13 @@ pub(super) fn beside_worksheet(session: &Session) -> Id {
     Id::unique(if session.reporting.shows == Some(Shows::Pages) { PAGES } else { CANVAS })
 }
 
-/// Moves the keyboard from the film, or what stands in its place, to the worksheet, or back.
+/// Moves the keyboard from the film, or what stands in its place, to the worksheet, or back. Where nothing has it, the
+/// job begins in the worksheet: on the film Enter would place.
 pub(super) fn switch(context: &egui::Context, session: &Session) {
     let film = beside_worksheet(session);
     context.memory_mut(|memory| {
-        if memory.has_focus(film) {
+        let focused = memory.focused();
+        if focused.is_none_or(|focused| focused == film) {
             memory.surrender_focus(film);
             memory.request_focus(Id::unique(super::worksheet::FIRST));
         } else {

@@ -3,8 +3,9 @@
 
 use super::action::Action;
 use super::app::Desk;
-use super::canvas::Canvas;
+use super::canvas::{Canvas, seen_turn};
 use super::command::Command;
+use super::viewport::Viewport;
 use super::work::Work;
 use crate::case::ScaleRow;
 use crate::film::Picture;
@@ -21,7 +22,7 @@ const MILLIMETRE_WORDS: usize = 31;
 /// Letters in the words for the scale.
 const SCALE_WORDS: usize = 28;
 /// Letters in the words for how the film is seen.
-const SEEN_WORDS: usize = 31;
+const SEEN_WORDS: usize = 34;
 /// Room for the line between two parts, points.
 const BETWEEN: f32 = 20.0;
 /// Room for the button at the end of the line, points.
@@ -61,7 +62,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, canvas: &Canvas) {
             }
             if has_seen {
                 ui.separator();
-                part(ui, &seen_words(work, desk.session.points_per_pixel), "how the film is seen");
+                part(ui, &seen_words(&work.viewport, desk.session.points_per_pixel), "how the film is seen");
             }
         });
     });
@@ -125,11 +126,13 @@ fn scale_words(scale: Option<&ScaleRow>) -> String {
     )
 }
 
-/// How large the film is seen, how far turned, and whether mirrored.
-fn seen_words(work: &Work, points_per_pixel: f64) -> String {
-    let percent = 100.0 * work.viewport.zoom() / points_per_pixel;
-    let mirrored = if work.viewport.is_mirrored() { "mirrored" } else { "" };
-    format!("{:8} turn {:>5.1} deg {percent:>5.0} %", mirrored, work.viewport.turn_deg())
+/// How large the film is seen, how far turned, and whether mirrored, as the badge over it says it.
+fn seen_words(viewport: &Viewport, points_per_pixel: f64) -> String {
+    let percent = 100.0 * viewport.zoom() / points_per_pixel;
+    let mirrored = if viewport.is_mirrored() { "mirrored" } else { "" };
+    let (angle, way) = seen_turn(viewport.is_mirrored(), viewport.turn_deg());
+    let way = way.unwrap_or_default();
+    format!("{mirrored:8} turn {angle:>5.1}\u{b0} {way:5} {percent:>5.0} %")
 }
 
 /// The pixel a coordinate lies in.
@@ -158,5 +161,20 @@ mod tests {
         }
         assert!(pixel_words(places[1], Some(&picture)).ends_with("65535"));
         assert_eq!(scale_words(None).chars().count(), SCALE_WORDS);
+        let mut viewport = Viewport::new([100, 100], 1.0);
+        for angle in [0.0, 12.5, 180.0, 359.9] {
+            viewport.turn_to(angle);
+            assert_eq!(seen_words(&viewport, 1.0).chars().count(), SEEN_WORDS, "{angle}");
+        }
+    }
+
+    #[test]
+    fn a_mirrored_film_is_turned_the_way_it_is_seen() {
+        let mut viewport = Viewport::new([100, 100], 1.0);
+        viewport.turn_to(270.0);
+        assert!(seen_words(&viewport, 1.0).contains("turn  90.0\u{b0} left"));
+        viewport.mirror();
+        let words = seen_words(&viewport, 1.0);
+        assert!(words.starts_with("mirrored turn  90.0\u{b0} right"), "{words}");
     }
 }

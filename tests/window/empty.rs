@@ -62,6 +62,19 @@ fn a_dropped_film_opens() {
 }
 
 #[test]
+fn the_keyboard_begins_in_the_worksheet_of_what_was_opened_from_here() {
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    window.click("Open the sample");
+    window.until_film();
+    window.press(egui::Modifiers::NONE, egui::Key::F6);
+    let begins = window.focused().unwrap_or_default();
+    assert!(begins.contains("Film and tooth"), "{begins}");
+    window.press(egui::Modifiers::NONE, egui::Key::F6);
+    assert_eq!(window.focused().as_deref(), Some("film"));
+}
+
+#[test]
 fn of_several_dropped_files_the_first_opens_and_the_others_are_told_of() {
     let desk = Desk::new();
     let other = desk.case_without_film();

@@ -252,6 +252,80 @@ fn what_a_plan_needs_is_a_link_to_where_it_is_placed_or_read() {
     assert_eq!(window.focused(), Some(format!("{question} 0")));
 }
 
+/// What is clicked on the film leaves the sheet where it is: the next need is found under the same hand.
+#[test]
+fn a_need_that_is_placed_on_the_film_does_not_move_the_sheet() {
+    let desk = Desk::new();
+    let mut case = canine();
+    case.roots[0].sections.truncate(1);
+    case.roots[0].landmarks.marks.remove(&Landmark::Orifice.id());
+    let mut window = Window::on(&desk, case);
+    let heading = |window: &Window, title: &str| {
+        let found = window.harness.query_all_by(|node| {
+            let is_heading = |label: &str| label.contains(title) && label.ends_with(", open");
+            node.role() == Role::Button && node.label().is_some_and(|label| is_heading(&label))
+        });
+        found.last().map(|node| node.rect()).unwrap_or_else(|| panic!("{title} is open"))
+    };
+    window.open_part("Film and tooth");
+    let sheet = heading(&window, "Film and tooth");
+    window.open_part("Landmarks");
+    window.open_part(POST);
+    let needs = library_plan(window.case(), 0.5).needs;
+    let named = |words: &str| {
+        let need = needs.iter().find(|need| need.words.contains(words));
+        format!("place {}", need.unwrap_or_else(|| panic!("{needs:?}")).words)
+    };
+    let (orifice, section) = (named("orifice"), named("a section within 1 mm"));
+    // The need comes to the top of the sheet, below its part's heading.
+    window.harness.event(Event::PointerMoved(sheet.center()));
+    let by = window.harness.get_by_label(&orifice).rect().top() - sheet.top();
+    window.harness.event(Event::MouseWheel {
+        unit: eframe::egui::MouseWheelUnit::Point,
+        delta: eframe::egui::vec2(0.0, -by),
+        modifiers: Modifiers::NONE,
+        phase: eframe::egui::TouchPhase::Move,
+        source: eframe::egui::MouseWheelSource::Unknown,
+    });
+    for _ in 0..40 {
+        window.harness.step();
+    }
+    window.settle();
+    let before = window.harness.get_by_label(&orifice).rect().top();
+    assert!((before - sheet.top()).abs() < 60.0 && heading(&window, POST).top() < sheet.top());
+    window.press_called(&orifice);
+    let at = LandmarkAt { root: Some(RootName::Single), id: Landmark::Orifice.id() };
+    assert_eq!(window.work().aim, Some(Target::Landmark(at)));
+    let after = window.harness.get_by_label(&orifice).rect().top();
+    assert!((after - before).abs() < 2.0, "it went from {before} to {after}");
+    window.press_called(&section);
+    assert_eq!(window.work().aim, Some(Target::HalfPlaced));
+    let what = window.work().open.half_placed().unwrap().what().words();
+    assert!(what.contains("section"), "{what}");
+    let after = window.harness.get_by_label(&orifice).rect().top();
+    assert!((after - before).abs() < 2.0, "it went from {before} to {after}");
+}
+
+/// A card is as high as it has to say, whatever card was seen before it.
+#[test]
+fn a_short_card_keeps_no_room_of_a_longer_one() {
+    let desk = Desk::new();
+    let short = desk.write("short.case.json", &without_film(sample()));
+    // It stands in the middle of the window: where it begins tells how high it is.
+    let begins = |window: &mut Window| {
+        window.press(Modifiers::NONE, Key::K);
+        let title = window.harness.get_all_by_label("Card for the chair").last().unwrap().rect().top();
+        window.press(Modifiers::NONE, Key::Escape);
+        title
+    };
+    let mut fresh = desk.window(Some(&short));
+    let wanted = begins(&mut fresh);
+    let mut window = Window::on(&desk, canine());
+    assert!(begins(&mut window) < wanted - 20.0, "the other card is longer");
+    window.take(Action::Open(short));
+    assert!((begins(&mut window) - wanted).abs() < 2.0);
+}
+
 #[test]
 fn the_share_is_set_by_a_slider_and_the_ways_follow() {
     let desk = Desk::new();

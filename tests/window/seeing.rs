@@ -154,6 +154,61 @@ fn enter_places_nothing_where_the_pointer_merely_rests() {
 }
 
 #[test]
+fn enter_pressed_again_piles_nothing_on_what_was_just_placed() {
+    let desk = Desk::new();
+    let mut window = bare_case(&desk, |case| {
+        case.landmarks.marks.clear();
+        case.roots[0].landmarks.marks.clear();
+    });
+    let placed = |window: &Window| {
+        let case = window.work().open.case();
+        case.landmarks.marks.len() + case.roots[0].landmarks.marks.len()
+    };
+    window.take(Action::Aim(Some(Target::Landmark(apex()))));
+    // The first press only shows the cursor.
+    for _ in 0..5 {
+        window.press(Modifiers::NONE, Key::Enter);
+    }
+    assert_eq!(placed(&window), 1);
+    assert!(window.says("move the cursor first"));
+    let next = window.work().aim;
+    assert!(next.is_some() && next != Some(Target::Landmark(apex())), "{next:?}");
+    // Moved away and back it is meant.
+    window.press(Modifiers::NONE, Key::ArrowRight);
+    window.press(Modifiers::NONE, Key::ArrowLeft);
+    window.press(Modifiers::NONE, Key::Enter);
+    assert_eq!(placed(&window), 2);
+    // Once it is taken back, nothing lies there any more.
+    window.take(Action::Command(Command::Undo));
+    window.take(Action::Command(Command::Undo));
+    assert_eq!(placed(&window), 0);
+    window.press(Modifiers::NONE, Key::Enter);
+    assert_eq!(placed(&window), 1);
+}
+
+#[test]
+fn where_nothing_tells_where_a_landmark_lies_going_there_says_so() {
+    const LOST: &str = "Too little is placed to go there";
+    let desk = Desk::new();
+    let mut window = bare_case(&desk, |case| {
+        case.landmarks.marks.clear();
+        case.roots[0].landmarks.marks.clear();
+    });
+    window.take(Action::Aim(Some(Target::Landmark(apex()))));
+    assert!(!window.says(LOST), "nobody asked to go there");
+    window.take(Action::Command(Command::FollowNext));
+    assert!(window.says(LOST));
+    window.take(Action::Command(Command::FollowNext));
+    assert!(!window.says(LOST));
+    let mut window = bare_case(&desk, |case| {
+        case.roots[0].landmarks.marks.remove(&apex().id);
+    });
+    window.take(Action::Aim(Some(Target::Landmark(apex()))));
+    window.take(Action::Command(Command::FollowNext));
+    assert!(!window.says(LOST), "there is where to go");
+}
+
+#[test]
 fn without_a_hint_the_cursor_begins_in_the_middle_of_what_is_seen() {
     let desk = Desk::new();
     let mut window = bare_case(&desk, |case| {

@@ -339,7 +339,7 @@ impl Hand {
             case.clinical.stop_reference_name.as_deref().unwrap(),
         );
         let object = ENGINE.library.objects().iter().find(|object| object.name == "peeso-2").unwrap();
-        self.choose("Drill for the post space", &format!("peeso-2: {}", object.meaning));
+        self.choose("Drill for the post space", &object.meaning);
     }
 
     fn save(&mut self) {
@@ -452,7 +452,11 @@ fn the_film_says_where_the_cursor_is_and_what_comes_next_and_takes_no_place_besi
         assert!(window.says("no place on the film"), "{words}");
         window.click("Dismiss");
     }
-    window.press(Modifiers::NONE, Key::F6);
+    for _ in 0..2 {
+        // To the worksheet first, and from there to the film.
+        window.press(Modifiers::NONE, Key::F6);
+    }
+    assert_eq!(window.focused().as_deref(), Some("film"));
     window.press(Modifiers::NONE, Key::Tab);
     let Some(Target::Landmark(at)) = window.work().aim else { panic!("something is aimed at") };
     assert!(film(&window).1.contains(&at.words()), "{}", film(&window).1);

@@ -131,7 +131,7 @@ fn drill_line(sheet: &mut Sheet, drill: &DrillRow, levels: &[String]) {
             .map_or_else(|| "\u{2013}".to_owned(), words::drilled_level)
     }));
     let mark = if drill.chosen_by.is_some() { ">" } else { " " };
-    let name = words::drill(drill);
+    let name = words::typed_drill(drill);
     sheet.line(&format!("{mark} {name:<NAME$}{cells}"));
     sheet.aside(4, &words::drill_notes(drill));
 }

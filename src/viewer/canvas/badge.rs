@@ -19,16 +19,24 @@ const LOWER: f32 = 46.0;
 const SHAPE: f32 = 24.0;
 const PADDING: Vec2 = vec2(9.0, 5.0);
 
-/// How the film is seen, in words; `None` where it is seen upright.
-fn words(is_mirrored: bool, turn_deg: f64) -> Option<String> {
+/// How far the film is seen turned, degrees, and which way; no way where it is upright or upside down.
+pub(in crate::viewer) fn seen_turn(is_mirrored: bool, turn_deg: f64) -> (f64, Option<&'static str>) {
     // A film that is turned and then mirrored looks like one that is mirrored and then turned the other way.
     let seen = if is_mirrored { -turn_deg } else { turn_deg };
-    let right = (seen * 10.0).round().rem_euclid(3600.0) / 10.0;
-    let turned = match right {
-        0.0 => None,
-        180.0 => Some("upside down".to_owned()),
-        right if right < 180.0 => Some(format!("turned {right}\u{b0} to the right")),
-        right => Some(format!("turned {}\u{b0} to the left", (3600.0 - (right * 10.0).round()) / 10.0)),
+    let tenths = (seen * 10.0).round().rem_euclid(3600.0);
+    match tenths {
+        0.0 | 1800.0 => (tenths / 10.0, None),
+        right if right < 1800.0 => (right / 10.0, Some("right")),
+        right => ((3600.0 - right) / 10.0, Some("left")),
+    }
+}
+
+/// How the film is seen, in words; `None` where it is seen upright.
+fn words(is_mirrored: bool, turn_deg: f64) -> Option<String> {
+    let turned = match seen_turn(is_mirrored, turn_deg) {
+        (0.0, _) => None,
+        (_, None) => Some("upside down".to_owned()),
+        (angle, Some(way)) => Some(format!("turned {angle}\u{b0} to the {way}")),
     };
     match (is_mirrored, turned) {
         (false, turned) => turned,

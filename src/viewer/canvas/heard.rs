@@ -43,6 +43,7 @@ pub(super) fn take_in(
         match place(&words, sheet.viewport.film_size()) {
             Ok(to) => {
                 canvas.by_keyboard = true;
+                canvas.entered = None;
                 desk.ask(Action::Cursor(Some(to)));
                 follow(sheet, to, desk);
             }

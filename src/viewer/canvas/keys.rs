@@ -1,7 +1,7 @@
 //! What keys do on the film: they move the cursor and the selected point, and place.
 
 use super::handles::{self, Spot};
-use super::pointer::{complete, goes_slowly};
+use super::pointer::{complete, goes_slowly, placed_by};
 use super::sheet::Sheet;
 use super::{Canvas, planned_post, snap, steps};
 use crate::editor::hint;
@@ -16,6 +16,8 @@ use eframe::egui::{self, Event, EventFilter, Id, Key, Modifiers};
 const ONE_STEP_S: f64 = 0.7;
 /// How near to the edge of the view the cursor may come before the view follows, points of the screen.
 const EDGE: f32 = 24.0;
+/// Why Enter pressed again places nothing.
+const MOVE_FIRST: &str = "move the cursor first: what was placed last lies exactly here";
 
 /// A run of nudges.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -108,6 +110,7 @@ pub(super) fn take_in(
         } else if on_film {
             let to = steps::moved(cursor(work, sheet, canvas), way, film);
             canvas.by_keyboard = true;
+            canvas.entered = None;
             desk.ask(Action::Cursor(Some(to)));
             follow(sheet, to, desk);
         }
@@ -194,7 +197,8 @@ pub(super) fn cursor(work: &Work, sheet: &Sheet<'_>, canvas: &Canvas) -> Positio
     })
 }
 
-/// Enter places at the cursor; a second time at the same place it completes. Where no cursor is seen it only shows one,
+/// Enter places at the cursor; a second time at the same place it completes what takes
+/// any number of points, and places nothing on what it placed just before. Where no cursor is seen it only shows one,
 /// where the pointer rests if it rests on the film: nothing is placed where nobody looks.
 pub(super) fn enter(work: &Work, sheet: &Sheet<'_>, free: bool, desk: &mut Desk<'_>, canvas: &mut Canvas) {
     let to = cursor(work, sheet, canvas);
@@ -208,11 +212,22 @@ pub(super) fn enter(work: &Work, sheet: &Sheet<'_>, free: bool, desk: &mut Desk<
     let to = snap::snapped(work, to, free);
     if snap::last_point(work) == Some(to) {
         complete(work, desk);
+    } else if canvas.entered == Some(to) && lies_there(work, to) {
+        // Whoever means it moves away and back; whoever only pressed again would pile up landmarks.
+        desk.ask(Action::Problem(MOVE_FIRST.to_owned()));
     } else {
         canvas.by_keyboard = true;
+        canvas.entered = Some(to);
         desk.ask(Action::Cursor(Some(to)));
         desk.ask(Action::Place(to));
     }
+}
+
+/// Whether another point than the one aimed at lies exactly here.
+fn lies_there(work: &Work, to: Position<Stored>) -> bool {
+    let aimed = work.aim.map(|target| placed_by(work, target));
+    let spots = handles::spots(work.open.case(), work.open.half_placed(), work.ruler.as_ref());
+    spots.iter().any(|spot| spot.at == to && Some(spot.handle) != aimed)
 }
 
 /// The view follows what would leave it.

@@ -5,7 +5,7 @@ use super::labels::{self, Wanted};
 use super::line::Line;
 use super::sheet::{Sheet, screen};
 use super::{Canvas, shape, snap};
-use crate::calibration::{Reference, ReferencePoint};
+use crate::calibration::{Reference, ReferencePoint, rim};
 use crate::editor::{Placing, PointAt};
 use crate::geometry::{Position, Stored};
 use crate::measure::ToothLines;
@@ -33,7 +33,8 @@ pub(super) fn lines(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> 
     }
     for reference in &case.calibration.references {
         let points: Vec<_> = reference.points().iter().map(ReferencePoint::position).collect();
-        path(painter, sheet, points.iter().copied(), Line::Reference);
+        let drawn = course(reference, reference.points(), case.film.aspect());
+        path(painter, sheet, drawn.into_iter(), Line::Reference);
         if let (Some(size), [first, second, ..]) = (size_of(reference), points.as_slice()) {
             let at = sheet.seen(first.middle(*second)) + vec2(8.0, 0.0);
             let font = FontId::proportional(12.0);
@@ -41,11 +42,15 @@ pub(super) fn lines(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> 
         }
     }
     if let Some(half) = work.open.half_placed() {
-        let line = match half.what() {
-            Placing::Reference(_) => Line::Reference,
-            Placing::Section { .. } => Line::Section,
-        };
-        path(painter, sheet, half.points().iter().map(ReferencePoint::position), line);
+        match half.what() {
+            Placing::Reference(reference) => {
+                let drawn = course(reference, half.points(), case.film.aspect());
+                path(painter, sheet, drawn.into_iter(), Line::Reference);
+            }
+            Placing::Section { .. } => {
+                path(painter, sheet, half.points().iter().map(ReferencePoint::position), Line::Section);
+            }
+        }
     }
     let ToothLines { crest, axis } = ToothLines::of(case);
     for (line, ends) in [(Line::Crest, crest), (Line::Axis, axis)] {
@@ -60,6 +65,15 @@ pub(super) fn lines(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> 
         painter.extend(Shape::dashed_line(&ends, Stroke::new(1.0, theme::SKY_BLUE), 8.0, 6.0));
     }
     taken
+}
+
+/// The line that is drawn of a reference: of a ball its fitted rim, once its points make one, else from point to point.
+fn course(reference: &Reference, points: &[ReferencePoint], pixel_aspect: f64) -> Vec<Position<Stored>> {
+    let fitted = match reference {
+        Reference::Sphere(_) => rim(points, pixel_aspect),
+        _ => None,
+    };
+    fitted.unwrap_or_else(|| points.iter().map(ReferencePoint::position).collect())
 }
 
 /// The known size of a reference, in words.
@@ -246,5 +260,35 @@ pub(super) fn cursor(painter: &egui::Painter, sheet: &Sheet<'_>, place: Position
     let pixel = screen(sheet.viewport.zoom());
     if pixel >= 4.0 {
         painter.circle_stroke(at, pixel / 2.0, Stroke::new(1.0, theme::YELLOW));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn reference(text: &str) -> Reference {
+        let case = format!(
+            r#"{{"format": "crestgauge.case", "version": 1, "calibration": {{"references": [{text}]}}}}"#
+        );
+        crate::case::read_text(&case).unwrap().case.calibration.references.remove(0)
+    }
+
+    #[test]
+    fn a_ball_is_drawn_as_the_circle_that_was_fitted_and_a_wire_from_end_to_end() {
+        // A circle of 50 around (100, 100) on square pixels, where pixels are 1.25 times as high as wide.
+        let points = r#"[{"x": 150, "y": 80}, {"x": 100, "y": 120}, {"x": 50, "y": 80}]"#;
+        let ball = reference(&format!(r#"{{"kind": "sphere", "points": {points}, "diameter_mm": 2}}"#));
+        let drawn = course(&ball, ball.points(), 1.25);
+        assert!(drawn.len() > 40, "{}", drawn.len());
+        for place in &drawn {
+            let radius = (place.x - 100.0).hypot(1.25 * place.y - 100.0);
+            assert!((radius - 50.0).abs() < 1e-6, "{place:?}");
+        }
+        assert!(drawn[0].way_from(drawn[drawn.len() - 1]).length() < 1e-9, "it is closed");
+        assert_eq!(course(&ball, &ball.points()[..2], 1.25).len(), 2, "two points make no circle yet");
+        let wire =
+            r#"{"kind": "instrument", "points": [{"x": 0, "y": 0}, {"x": 0, "y": 90}], "length_mm": 5}"#;
+        assert_eq!(course(&reference(wire), reference(wire).points(), 1.25).len(), 2);
     }
 }

@@ -35,6 +35,7 @@ use crate::case::RowRef;
 use crate::editor::{LandmarkAt, PointAt, hint};
 use crate::film::Tone;
 use crate::geometry::{Position, Stored};
+pub(super) use badge::seen_turn;
 use drag::Drag;
 use eframe::egui::accesskit::Role;
 use eframe::egui::{self, Color32, Id, Pos2, Rect, Sense, Stroke, StrokeKind, WidgetInfo};
@@ -74,6 +75,8 @@ pub(super) struct Canvas {
     run: Option<keys::Run>,
     /// What was aimed at in the frame before.
     aim_before: Option<Target>,
+    /// Where Enter placed last, as long as the cursor was not moved since.
+    entered: Option<Position<Stored>>,
     /// Whether the keyboard moved last, and not the pointer.
     by_keyboard: bool,
     /// Whether a key lets a point be free of the line it would fall onto.

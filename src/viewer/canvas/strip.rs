@@ -3,7 +3,7 @@
 use super::snap;
 use crate::calibration::Reference;
 use crate::case::{Landmark, RootName, Side, Sight};
-use crate::editor::{HalfPlaced, Placing, next_of};
+use crate::editor::{HalfPlaced, Placing, hint, next_of};
 use crate::viewer::Work;
 use crate::viewer::action::{Action, Target};
 use crate::viewer::app::Desk;
@@ -13,6 +13,9 @@ use eframe::egui::{self, RichText};
 
 /// The key that shows the bare film while it is held.
 pub(super) const BARE_KEY: egui::Key = egui::Key::B;
+
+/// Said before the meaning of a landmark that the view was to go to, while nothing placed tells where it may lie.
+const NOWHERE_YET: &str = "Too little is placed to go there; the whole film is shown. ";
 
 /// A press of one of the strip's buttons.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -93,10 +96,13 @@ fn said(work: &Work) -> Said {
                 Sight::ToPlan => "Plan next:",
                 _ => "Next:",
             };
+            // The view goes to what is aimed at, and there is nowhere to go yet.
+            let is_lost = work.went_to == work.aim && hint(case, at).is_none();
+            let lost = if is_lost { NOWHERE_YET } else { "" };
             Said {
                 lead,
                 what: at.words(),
-                meaning: landmark.declaration().meaning.to_owned(),
+                meaning: format!("{lost}{}", landmark.declaration().meaning),
                 choices: vec![
                     ("Hidden", Command::Hide.hint(), Choice::Command(Command::Hide)),
                     ("Absent", Command::Absent.hint(), Choice::Command(Command::Absent)),

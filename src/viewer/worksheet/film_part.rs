@@ -5,18 +5,25 @@ use super::super::app::Desk;
 use super::super::shown_film::FilmState;
 use super::super::theme;
 use super::super::work::Work;
+use super::links::come_to;
 use super::number_field::{Field, propose, text};
 use super::rows::{aside, choice, row};
 use super::tooth_picker;
 use crate::calibration::Extra;
 use crate::case::{Fdi, FilmSide, Landmarks, Root, RootName, Stage, Technique};
-use crate::editor::{Edit, ListChange};
+use crate::editor::{Edit, ListChange, asks_for_post_root};
+use crate::film::Pitch;
 use crate::wording::capital;
 use eframe::egui::{self, RichText};
 
 /// The names of controls that links go to.
 pub(super) const STAGE: &str = "Stage of treatment";
 pub(super) const TECHNIQUE: &str = "Technique";
+
+/// The name of the control that says that the post is in a root.
+pub(super) fn post_is_in(root: RootName) -> String {
+    format!("post is in the {} root", root.word())
+}
 
 /// What a stage is called.
 pub(super) fn stage_words(stage: Stage) -> &'static str {
@@ -84,18 +91,26 @@ pub(super) fn some(typed: &str) -> Option<String> {
     (!typed.is_empty()).then(|| typed.to_owned())
 }
 
+/// What a film states of its pixels, as the reference made from it says it: a receptor its pitch, a picture file dots per
+/// inch.
+fn pitch_words(pitch: Pitch) -> String {
+    let [across, down] = [pitch.across.get(), pitch.down.get()];
+    let pitch_of = if (across - down).abs() < 1e-9 {
+        format!("a pitch of {across:.4} mm")
+    } else {
+        format!("a pitch of {across:.4} x {down:.4} mm")
+    };
+    if pitch.from.of_receptor() { pitch_of } else { format!("{:.2} dpi, {pitch_of}", 25.4 / across) }
+}
+
 fn facts(ui: &mut egui::Ui, work: &Work) {
     match &work.film {
         FilmState::Shown(film) => {
             let film = &film.film;
             let (width, height) = (film.picture.width(), film.picture.height());
-            let pitch = match film.pitch.map(|pitch| [pitch.across.get(), pitch.down.get()]) {
-                Some([across, down]) if (across - down).abs() < 1e-9 => format!("a pitch of {across:.4} mm"),
-                Some([across, down]) => format!("a pitch of {across:.4} x {down:.4} mm"),
-                None => "no pitch".to_owned(),
-            };
+            let stated = film.pitch.map_or_else(|| "no pitch".to_owned(), pitch_words);
             let bits = film.picture.bits();
-            let words = format!("Film of {width} x {height} px, {bits} bit grey; states {pitch}");
+            let words = format!("Film of {width} x {height} px, {bits} bit grey; states {stated}");
             aside(ui, words);
         }
         FilmState::Failed(why) => {
@@ -149,6 +164,21 @@ fn roots(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
         .filter(|(_, name)| case.roots.iter().all(|root| root.name != *name))
         .map(|(word, name)| ((*word).to_owned(), *name))
         .collect();
+    if asks_for_post_root(case) {
+        ui.horizontal_wrapped(|ui| {
+            ui.label("Which root is the post in? Tick it.");
+            // A space that is prepared is there for one.
+            let may_be_none = case.film.stage != Some(Stage::PostSpace);
+            if may_be_none
+                && ui
+                    .button("There is no post")
+                    .on_hover_text("its head and tip are absent in every root")
+                    .clicked()
+            {
+                desk.ask(Action::Edit(Edit::no_post(case.roots.iter().map(|root| root.name))));
+            }
+        });
+    }
     for (at, root) in case.roots.iter().enumerate() {
         ui.push_id(at, |ui| {
             ui.horizontal_wrapped(|ui| {
@@ -168,7 +198,10 @@ fn roots(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
                 let tick = ui
                     .checkbox(&mut here, "post is here")
                     .on_hover_text("a post is in this root, or planned for it");
-                if tick.accessible_name(format!("post is in the {word} root")).changed() {
+                let name = post_is_in(root.name);
+                let tick = tick.accessible_name(&name);
+                come_to(ui, &name, &tick);
+                if tick.changed() {
                     let post_here = here.then_some(true);
                     desk.ask(Action::Edit(Edit::PostHere { root: root.name, post_here }));
                 }
@@ -199,5 +232,22 @@ fn roots(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
     });
     if case.roots.is_empty() {
         aside(ui, capital("landmarks of a root can be placed once it is listed."));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::film::PitchFrom;
+    use crate::quantity::Millimetres;
+
+    #[test]
+    fn a_file_states_dots_per_inch_and_a_receptor_its_pitch() {
+        let words = |from: PitchFrom| {
+            let pitch = Millimetres(0.045);
+            pitch_words(Pitch { across: pitch, down: pitch, from })
+        };
+        assert_eq!(words(PitchFrom::TiffResolution), "564.44 dpi, a pitch of 0.0450 mm");
+        assert_eq!(words(PitchFrom::DicomImager), "a pitch of 0.0450 mm");
     }
 }

@@ -9,7 +9,7 @@ use super::links::come_to;
 use super::number_field::{Field, number, propose};
 use super::rows::aside;
 use crate::calibration::Extra;
-use crate::case::{Answer, Answers, Case, Fdi, Finding, Reading, SmileLine};
+use crate::case::{Answer, Answers, Case, Finding, Reading, SmileLine};
 use crate::editor::Edit;
 use crate::wording::capital;
 use eframe::egui::{self, RichText};
@@ -28,11 +28,9 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
 
 /// The findings this tooth can have, and those that were answered.
 fn asked(case: &Case) -> impl Iterator<Item = Finding> {
-    let has_furcation = case.roots.len() > 1 || case.tooth.fdi.is_some_and(Fdi::is_molar);
     let answers = &case.clinical.first_look.answers;
-    Finding::ALL.iter().copied().filter(move |finding| {
-        has_furcation || !finding.declaration().needs_furcation || answers.contains_key(finding)
-    })
+    let is_asked = move |finding: &Finding| finding.can_be_looked_at(case) || answers.contains_key(finding);
+    Finding::ALL.iter().copied().filter(is_asked)
 }
 
 fn finding(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, finding: Finding) {

@@ -6,8 +6,8 @@ use super::super::work::Work;
 use super::lacks::{landmark_of, target};
 use super::progress::Part;
 use super::readings_part::{STOP_NAME, reading_name};
-use crate::case::{Case, Finding, Site, Why};
-use crate::editor::{LandmarkAt, Selection, SiteReading, ToothReading};
+use crate::case::{Case, Finding, Landmark, RootName, Site, Why};
+use crate::editor::{LandmarkAt, Placing, Selection, SiteReading, ToothReading};
 use crate::plan::Need;
 use eframe::egui::{self, Align, Id};
 
@@ -16,6 +16,8 @@ use eframe::egui::{self, Align, Id};
 pub(super) enum Goes {
     /// Aims at what is to be placed.
     Place(Target),
+    /// Begins a section of a root.
+    Section(RootName),
     /// Selects a landmark that is hidden or absent, to say otherwise.
     Landmark(LandmarkAt),
     /// Gives the keyboard to a control of a part.
@@ -30,7 +32,7 @@ impl Goes {
         let case = work.open.case();
         if let Some(lack) = &need.landmark {
             let at = landmark_of(lack);
-            let place = at.filter(|_| lack.why == Why::NotPlaced).and_then(target).map(Self::Place);
+            let place = at.filter(|_| lack.why == Why::NotPlaced).and_then(Self::on_film);
             return place.or_else(|| at.map(Self::Landmark)).unwrap_or(Self::Part(Part::Landmarks));
         }
         if let Some(key) = &need.reading {
@@ -46,6 +48,12 @@ impl Goes {
         })
     }
 
+    /// Where on the film a landmark is clicked.
+    fn on_film(at: LandmarkAt) -> Option<Self> {
+        let section = || at.root.filter(|_| at.id.landmark() == Landmark::Sections).map(Self::Section);
+        target(at).map(Self::Place).or_else(section)
+    }
+
     /// The reading at a site.
     pub(super) fn to_site(case: &Case, of: SiteReading, site: Site) -> Self {
         Self::Control(Part::Readings, reading_name(case, of, site))
@@ -54,14 +62,14 @@ impl Goes {
     /// What the link says it does.
     pub(super) const fn verb(&self) -> &'static str {
         match self {
-            Self::Place(_) => "place",
+            Self::Place(_) | Self::Section(_) => "place",
             Self::Landmark(_) => "look at",
             Self::Control(..) => "read",
             Self::Part(_) => "go to",
         }
     }
 
-    /// Follows the link; gives the part that is to be opened.
+    /// Follows the link; gives the part that is to be opened. What is clicked on the film leaves the sheet where it is.
     pub(super) fn follow(self, context: &egui::Context, desk: &mut Desk<'_>) -> Option<Part> {
         match self {
             Self::Place(target) => {
@@ -69,6 +77,11 @@ impl Goes {
                 if let Target::Landmark(at) = target {
                     desk.ask(Action::Select(Some(Selection::Landmark(at))));
                 }
+                None
+            }
+            Self::Section(root) => {
+                let what = Placing::Section { root, level: None };
+                desk.ask(Action::BeginPlacing { what, whole_at: Some(4) });
                 None
             }
             Self::Landmark(at) => {

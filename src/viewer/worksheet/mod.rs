@@ -56,13 +56,45 @@ const PLAN: &str = "worksheet, plan";
 pub(super) struct Worksheet {
     kept: Kept,
     folds: Folds,
-    /// How much of its height the top has taken of this case.
+    /// How much room the top takes of this case.
     top: f32,
     scale: scale_part::ScalePart,
     landmarks: landmarks_part::LandmarksPart,
     results: results_part::ResultsPart,
     /// The part a link goes to in the next frame.
     linked: Option<Part>,
+    anchor: Anchor,
+}
+
+/// The part that was seen at the top of the sheet in the frame before, and how far down the sheet it began. What grows or
+/// goes above it must not move it under a hand that is about to press.
+#[derive(Debug, Default)]
+struct Anchor {
+    at: Option<(Part, f32)>,
+    /// The same in this frame, as it is drawn.
+    now: Option<(Part, f32)>,
+    /// How far what it stands on has moved down since.
+    moved: f32,
+}
+
+impl Anchor {
+    /// Takes in that a part begins so far down the sheet, and whether that is above what is seen.
+    fn pass(&mut self, part: Part, down: f32, is_above: bool) {
+        if let Some((anchored, before)) = self.at
+            && anchored == part
+        {
+            self.moved = down - before;
+        }
+        if is_above {
+            self.now = Some((part, down));
+        }
+    }
+
+    /// Ends the frame; gives how far the sheet has to follow.
+    fn follow(&mut self) -> f32 {
+        self.at = self.now.take();
+        std::mem::take(&mut self.moved)
+    }
 }
 
 /// Which parts are open.
@@ -122,12 +154,14 @@ impl Worksheet {
         }
         self.folds.follow(work.opened, &sheet);
         self.results.pointed = None;
-        // A line that goes leaves its room: nothing below it moves under a hand that is about to press.
-        let top = ui.scope(|ui| {
-            ui.set_min_height(self.top);
-            top::show(ui, desk, &sheet)
-        });
-        self.top = self.top.max(top.response.rect.height());
+        let room = ui.available_rect_before_wrap();
+        let top = ui.scope(|ui| top::show(ui, desk, &sheet));
+        let height = top.response.rect.height();
+        // A line that goes leaves its room while the pointer is here: nothing below it moves under a hand that is about
+        // to press. Once the hand is elsewhere there is no reason for a hole.
+        let hand_is_here = ui.rect_contains_pointer(room);
+        self.top = if hand_is_here { self.top.max(height) } else { height };
+        ui.add_space(self.top - height);
         ui.separator();
         let goes_to = top.inner.or(self.linked.take());
         if let Some(part) = goes_to {
@@ -141,6 +175,14 @@ impl Worksheet {
             // Room for the bar that scrolls.
             egui::Frame::new().inner_margin(egui::Margin { right: 8, ..Default::default() }).show(ui, |ui| {
                 ui.push_id(work.opened, |ui| self.parts(ui, desk, work, &sheet, goes_to));
+                let moved = self.anchor.follow();
+                if moved.abs() > 0.5 && goes_to.is_none() && !is_another {
+                    ui.scroll_with_delta_animation(
+                        egui::vec2(0.0, -moved),
+                        egui::style::ScrollAnimation::none(),
+                    );
+                    ui.request_repaint();
+                }
                 ui.separator();
                 aside(ui, SAFETY);
             });
@@ -165,6 +207,7 @@ impl Worksheet {
         sheet: &Sheet,
         goes_to: Option<Part>,
     ) {
+        let begins = ui.cursor().top();
         for (part, progress) in Part::ALL.into_iter().zip(&sheet.progress) {
             if work.hides_results() && !part.is_placed() {
                 continue;
@@ -174,6 +217,8 @@ impl Worksheet {
             let is_quiet = work.hides_results() && progress.standing == Standing::LookHere;
             let progress = if is_quiet { &quiet } else { progress };
             let heading = heading::show(ui, part, progress, self.folds.is_open(part));
+            let top = heading.rect.top();
+            self.anchor.pass(part, top - begins, top <= ui.clip_rect().top());
             if heading.clicked() {
                 self.folds.toggle(part);
             }

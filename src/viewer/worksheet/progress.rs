@@ -6,7 +6,7 @@ use super::known::sight_of;
 use super::lacks::landmark_of;
 use super::plan_progress;
 use crate::case::{Case, Fdi, RootName, Shape, Sight, Site, State, Strength, Verdict, Why};
-use crate::editor::{LandmarkAt, Numbers, SiteReading, landmarks, next_to_place};
+use crate::editor::{LandmarkAt, Numbers, SiteReading, asks_for_post_root, landmarks, next_to_place};
 use crate::report::Tally;
 use crate::wording::list;
 
@@ -130,6 +130,8 @@ pub(super) enum Step {
     SayStage,
     /// Saying how it was aimed.
     SayTechnique,
+    /// Saying which root the post is in.
+    SayPostRoot,
     /// Giving a scale.
     GiveScale,
     /// Listing a root.
@@ -148,7 +150,9 @@ impl Step {
     /// The part it is done in.
     pub(super) const fn part(self) -> Part {
         match self {
-            Self::NameTooth | Self::SayStage | Self::SayTechnique | Self::AddRoot => Part::Film,
+            Self::NameTooth | Self::SayStage | Self::SayTechnique | Self::AddRoot | Self::SayPostRoot => {
+                Part::Film
+            }
             Self::GiveScale => Part::Scale,
             Self::Place(_) | Self::AddSection(_) | Self::Settle(_) => Part::Landmarks,
             Self::Read => Part::Readings,
@@ -163,6 +167,7 @@ impl Step {
             Self::SayTechnique => "say how the film was aimed".to_owned(),
             Self::GiveScale => "give the film a scale".to_owned(),
             Self::AddRoot => "list the tooth's roots".to_owned(),
+            Self::SayPostRoot => "say which root the post is in".to_owned(),
             Self::Place(at) => format!("place {} on the film", at.words()),
             Self::Settle(at) => {
                 format!("place {}: a requirement waits for it (P where it is only planned)", at.words())
@@ -208,6 +213,8 @@ pub(super) fn next_step(work: &Work) -> Option<Step> {
         Some(Step::SayTechnique)
     } else if case.roots.is_empty() {
         Some(Step::AddRoot)
+    } else if asks_for_post_root(case) {
+        Some(Step::SayPostRoot)
     } else if case.calibration.references.is_empty() {
         Some(Step::GiveScale)
     } else if let Some(at) = asked() {
@@ -263,6 +270,7 @@ fn film(case: &Case, film: &FilmState, numbers: Option<&Numbers>) -> Progress {
         (case.film.stage.is_none(), "stage"),
         (case.film.technique.is_none(), "technique"),
         (case.roots.is_empty(), "roots"),
+        (asks_for_post_root(case), "which root the post is in"),
     ]
     .into_iter()
     .filter(|(missing, _)| *missing)
@@ -427,6 +435,24 @@ mod tests {
             }
         }
         assert_eq!((next_step(&work), standing(&work, Part::Readings)), (None, Standing::Done));
+    }
+
+    #[test]
+    fn of_several_roots_it_is_asked_which_one_the_post_is_in() {
+        let roots = r#"[{"name": "mesial"}, {"name": "distal"}]"#;
+        let text = format!(
+            r#"{{"format": "crestgauge.case", "version": 1, "tooth": {{"fdi": "36"}}, "roots": {roots},
+                "film": {{"stage": "crowned", "technique": "paralleling"}}}}"#
+        );
+        let mut work = work(read_text(&text).unwrap().case);
+        assert_eq!(next_step(&work), Some(Step::SayPostRoot));
+        assert_eq!(progress(&work, None)[0].words(), "to do: which root the post is in");
+        apply(&mut work, Edit::no_post([RootName::Mesial, RootName::Distal]));
+        assert_eq!((next_step(&work), standing(&work, Part::Film)), (Some(Step::GiveScale), Standing::Done));
+        work.undo();
+        work.refresh();
+        apply(&mut work, Edit::PostHere { root: RootName::Distal, post_here: Some(true) });
+        assert_eq!((next_step(&work), standing(&work, Part::Film)), (Some(Step::GiveScale), Standing::Done));
     }
 
     #[test]

@@ -147,7 +147,7 @@ fn drill(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
         .objects()
         .iter()
         .filter(|object| object.kind == ObjectKind::Drill)
-        .map(|object| (format!("{}: {}", object.name, object.meaning), object.name.as_str()))
+        .map(|object| (object.meaning.clone(), object.name.as_str()))
         .collect();
     let now = work.open.case().clinical.drill.as_deref();
     choice(ui, "Drill for the post space", Some("not chosen"), &drills, now, |drill| {

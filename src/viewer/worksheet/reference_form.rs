@@ -36,7 +36,7 @@ impl Kind {
             Self::Width => "width across the tooth",
             Self::Sphere => "ball",
             Self::Receptor => "sensor or plate, known pitch",
-            Self::Scan => "scanned film, known dpi",
+            Self::Scan => "known dpi, of a scan or a file",
         }
     }
 
@@ -52,7 +52,9 @@ impl Kind {
             }
             Self::Sphere => "A steel ball beside the tooth; click three or more places on its rim.",
             Self::Receptor => "The pixel size the maker states, and how much larger the tooth is thrown.",
-            Self::Scan => "The resolution a film was scanned at, and how much larger the tooth is thrown.",
+            Self::Scan => {
+                "The resolution a film was scanned at, or its file states, and how much larger the tooth is thrown."
+            }
         }
     }
 
@@ -256,7 +258,7 @@ impl Form {
             Kind::Width => ("width", self.size_in_force(library), "mm"),
             Kind::Sphere => ("ball", self.size_in_force(library), "mm"),
             Kind::Receptor => ("pitch", self.pitch[0], "mm"),
-            Kind::Scan => ("scan", self.dpi, "dpi"),
+            Kind::Scan => ("resolution", self.dpi, "dpi"),
         };
         let size = size.map_or_else(|| "size not known".to_owned(), |size| format!("{size} {unit}"));
         // A clinic's own names can be of any length, a worksheet cannot.
@@ -335,7 +337,10 @@ mod tests {
             words(of("an-object-nobody-knows")),
             "length, size not known (an-object-nobody-k\u{2026})"
         );
-        assert_eq!(words(Form { kind: Kind::Scan, dpi: Some(600.0), ..Form::default() }), "scan, 600 dpi");
+        assert_eq!(
+            words(Form { kind: Kind::Scan, dpi: Some(600.0), ..Form::default() }),
+            "resolution, 600 dpi"
+        );
     }
 
     #[test]

@@ -70,6 +70,7 @@ impl ResultsPart {
         ui.label(RichText::new(answer.question.words()).strong());
         if !answer.numbers.is_empty() {
             let names = (ui.available_width() * NAMES).max(100.0);
+            let room = ui.available_width() - names - ui.spacing().item_spacing.x;
             Grid::new(answer.question.words())
                 .num_columns(2)
                 .max_col_width(names)
@@ -77,7 +78,7 @@ impl ResultsPart {
                 .striped(true)
                 .show(ui, |ui| {
                     for line in &answer.numbers {
-                        self.number(ui, desk, work, line, names);
+                        self.number(ui, desk, work, line, [names, room]);
                         ui.end_row();
                     }
                 });
@@ -92,7 +93,14 @@ impl ResultsPart {
         }
     }
 
-    fn number(&mut self, ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, line: &NumberLine, names: f32) {
+    fn number(
+        &mut self,
+        ui: &mut egui::Ui,
+        desk: &mut Desk<'_>,
+        work: &Work,
+        line: &NumberLine,
+        [names, room]: [f32; 2],
+    ) {
         let ground = ui.painter().add(Shape::Noop);
         let is_lit = work.pointed_place.is_some_and(|at| line.uses(at));
         let words = |words: &str| {
@@ -105,7 +113,15 @@ impl ResultsPart {
             ui.label(words(&line.name));
         });
         let NumberLine { value, spread, unit, .. } = line;
-        let value = ui.label(words(&format!("{value:>7} {spread} {unit}")).monospace());
+        let [whole, parted] = ["", "\n"]
+            .map(|parting| words(format!("{value:>7}{parting} {spread} {unit}").trim_end()).monospace());
+        // A long interval takes a line of its own where it must, whole, and does not break within.
+        let wide = egui::WidgetText::from(whole.clone())
+            .into_galley(ui, Some(egui::TextWrapMode::Extend), f32::INFINITY, egui::TextStyle::Monospace)
+            .size()
+            .x;
+        let fits = wide <= room;
+        let value = ui.add(if fits { egui::Label::new(whole).extend() } else { egui::Label::new(parted) });
         let rect = name.response.rect.union(value.rect).expand2(vec2(4.0, 1.0));
         let row = ui.interact(rect, ui.scope_id().with(("number", line.of.listed())), Sense::click());
         let spoken = format!("{} {}", line.name, line.value_with_unit());

@@ -4,14 +4,14 @@ use super::super::action::{Action, Target};
 use super::super::app::Desk;
 use super::super::theme;
 use super::super::work::Work;
-use super::film_part::{STAGE, TECHNIQUE};
+use super::film_part::{STAGE, TECHNIQUE, post_is_in};
 use super::heading::pennant_here;
 use super::links::Goes;
 use super::progress::{Part, Step, first_unread};
 use super::sheet::Sheet;
 use super::tooth_picker::TOOTH;
 use crate::case::Case;
-use crate::editor::{Placing, Selection};
+use crate::editor::Selection;
 use crate::wording::capital;
 use eframe::egui::scroll_area::ScrollBarVisibility;
 use eframe::egui::{self, RichText, ScrollArea};
@@ -129,14 +129,17 @@ fn go(ui: &egui::Ui, desk: &mut Desk<'_>, case: &Case, step: Step) {
             desk.ask(Action::Select(Some(Selection::Landmark(at))));
         }
         Step::AddSection(root) => {
-            let what = Placing::Section { root, level: None };
-            desk.ask(Action::BeginPlacing { what, whole_at: Some(4) });
+            Goes::Section(root).follow(ui, desk);
         }
-        Step::NameTooth | Step::SayStage | Step::SayTechnique | Step::Read => {
+        Step::NameTooth | Step::SayStage | Step::SayTechnique | Step::SayPostRoot | Step::Read => {
             let control = match step {
                 Step::NameTooth => Some(Goes::Control(step.part(), TOOTH.to_owned())),
                 Step::SayStage => Some(Goes::Control(step.part(), STAGE.to_owned())),
                 Step::SayTechnique => Some(Goes::Control(step.part(), TECHNIQUE.to_owned())),
+                Step::SayPostRoot => {
+                    let first = case.roots.first();
+                    first.map(|root| Goes::Control(step.part(), post_is_in(root.name)))
+                }
                 _ => first_unread(case).map(|(of, site)| Goes::to_site(case, of, site)),
             };
             if let Some(control) = control {
@@ -162,7 +165,8 @@ fn cautions(ui: &mut egui::Ui, sheet: &Sheet) {
                 let more = if count == 1 { String::new() } else { format!(" ({count})") };
                 ui.label(RichText::new(format!("Read first{more}")).strong().color(colour));
             });
-            ScrollArea::vertical()
+            let mut ends = Vec::new();
+            let seen = ScrollArea::vertical()
                 .id_salt("cautions")
                 .max_height(CAUTIONS)
                 .auto_shrink([false, true])
@@ -174,7 +178,7 @@ fn cautions(ui: &mut egui::Ui, sheet: &Sheet) {
                         } else {
                             format!("{}: ", capital(&caution.about))
                         };
-                        ui.horizontal_wrapped(|ui| {
+                        let row = ui.horizontal_wrapped(|ui| {
                             ui.spacing_mut().item_spacing.x = 0.0;
                             if lead.is_empty() {
                                 ui.label(capital(&caution.text));
@@ -183,8 +187,14 @@ fn cautions(ui: &mut egui::Ui, sheet: &Sheet) {
                                 ui.label(&caution.text);
                             }
                         });
+                        ends.push(row.response.rect.bottom());
                     }
                 });
+            // What lies below is counted, or nobody would look for it.
+            let below = ends.iter().filter(|end| **end > seen.inner_rect.bottom() + 1.0).count();
+            if below > 0 {
+                ui.label(format!("\u{2026} and {below} more: scroll here"));
+            }
         },
     );
 }

@@ -157,6 +157,56 @@ fn naming_a_tooth_lists_its_roots_in_one_step() {
 }
 
 #[test]
+fn what_stood_on_top_leaves_no_hole_once_the_pointer_is_elsewhere() {
+    let begins = |desktop: &Desktop| {
+        let is_first = |label: String| label.contains("Film and tooth");
+        desktop
+            .harness
+            .get_by(|node| node.role() == Role::Button && node.label().is_some_and(is_first))
+            .rect()
+            .top()
+    };
+    let mut desktop = Desktop::with(case(MOLAR), false, 1.0, true);
+    desktop.harness.run();
+    let before = begins(&desktop);
+    assert!(desktop.harness.query_all_by_label_contains("more: scroll here").next().is_some());
+    let none = Action::Edit(Edit::References(crate::editor::ListChange::Whole(Vec::new())));
+    desktop.session.borrow_mut().take(none);
+    desktop.harness.run();
+    let mut fresh = Desktop::with(desktop.case(), false, 1.0, true);
+    fresh.harness.run();
+    assert!(before > begins(&fresh) + 20.0, "there is less to say");
+    assert!((begins(&desktop) - begins(&fresh)).abs() < 1.0);
+}
+
+#[test]
+fn which_root_the_post_is_in_is_asked_until_a_tick_or_a_word_says_it() {
+    const ASKS: &str = "say which root the post is in";
+    let open = MOLAR.replace(r#""palatal", "post_here": true"#, r#""palatal""#);
+    let mut desktop = Desktop::with(case(&open), false, 1.0, true);
+    desktop.harness.run();
+    desktop.press(ASKS);
+    let focused = desktop.harness.query_all_by(|node| node.is_focused() && node.label().is_some()).last();
+    let name = focused.and_then(|node| node.accesskit_node().label());
+    assert_eq!(name.as_deref(), Some("post is in the mesiobuccal root"));
+    desktop.press("post is in the palatal root");
+    assert_eq!(desktop.case().roots[2].post_here, Some(true));
+    assert!(desktop.harness.query_by_label(ASKS).is_none());
+    desktop.session.borrow_mut().take(Action::Command(super::super::command::Command::Undo));
+    desktop.harness.run();
+    desktop.press("There is no post");
+    assert!(desktop.harness.query_by_label(ASKS).is_none());
+    let tip = crate::case::Landmark::PostTip.id();
+    let marks = |desktop: &Desktop| -> Vec<bool> {
+        let absent = |mark: &crate::case::Mark| matches!(mark, crate::case::Mark::Absent { .. });
+        desktop.case().roots.iter().map(|root| root.landmarks.marks.get(&tip).is_some_and(absent)).collect()
+    };
+    assert_eq!(marks(&desktop), [true; 3]);
+    desktop.session.borrow_mut().take(Action::Command(super::super::command::Command::Undo));
+    assert_eq!(marks(&desktop), [false; 3], "one step takes it back");
+}
+
+#[test]
 fn a_number_is_taken_with_a_comma_and_a_wrong_one_refused_beside_its_field() {
     let mut desktop = Desktop::with(case(EMPTY), true, 1.0, true);
     desktop.harness.run();

@@ -109,3 +109,19 @@ fn a_card_for_a_root_that_holds_a_post_says_so_first() {
     let card = planned(&Tooth::exact().case()).card;
     assert!(!card.words.iter().any(|words| words.contains("a post is in this root")), "{:?}", card.words);
 }
+
+/// Nobody can tell how deep a chamber is that a core fills.
+#[test]
+fn the_depth_of_the_chamber_is_asked_until_a_core_is_in_it() {
+    for (stage, is_asked) in
+        [("filled", true), ("post_space", true), ("post_core", false), ("crowned", false), ("recall", false)]
+    {
+        let mut json = Tooth::exact().json();
+        json["film"]["stage"] = stage.into();
+        let plan = planned(&read_text(&json.to_string()).unwrap().case);
+        let blank = plan.settle.iter().any(|row| row.about == "chamber_depth_mm");
+        let reading =
+            |need: &crestgauge::plan::Need| need.reading.as_deref() == Some("first_look/chamber_depth_mm");
+        assert_eq!((blank, plan.needs.iter().any(reading)), (is_asked, is_asked), "{stage}");
+    }
+}

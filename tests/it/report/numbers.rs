@@ -1,11 +1,11 @@
 //! No number in a report but those the program computed.
 
-use super::{DRAWS, Made, all_words, cases, setting};
-use crate::support::library;
-use crestgauge::case::{Case, read_text};
+use super::{DRAWS, Made, all_words, cases, root, setting};
+use crate::support::{data, library};
+use crestgauge::case::{Case, State, read_text};
 use crestgauge::measure::Draws;
 use crestgauge::plan::{Wish, plan};
-use crestgauge::report::{Audience, Paper, case_json, pages, plan_json};
+use crestgauge::report::{Audience, Paper, case_json, pages, plan_json, tallies};
 use crestgauge::verdict::{Criteria, assess};
 use serde_json::Value;
 use std::collections::BTreeSet;
@@ -149,4 +149,22 @@ fn the_rule_of_rounding() {
         assert_eq!(rounded(value, half), wanted);
     }
     assert!(read_text("{}").is_err());
+}
+
+/// A rule that is short in two roots is short twice, and it is said where.
+#[test]
+fn of_several_roots_the_count_of_verdicts_names_each() {
+    let named = |made: &Made| -> Vec<String> {
+        let all = tallies(&made.derived, &made.criteria, State::Present);
+        all.into_iter().flat_map(|tally| [tally.short_of, tally.open_of].concat()).collect()
+    };
+    let text = std::fs::read_to_string(data("check-cases/1-000.case.json")).unwrap();
+    let two = Made::of(&text);
+    let titles = named(&two);
+    for root in [", mesial root", ", distal root"] {
+        assert!(titles.iter().any(|title| title.ends_with(root)), "{root}: {titles:?}");
+    }
+    let one =
+        named(&Made::of(&std::fs::read_to_string(root("sample-images/short-wall-21.case.json")).unwrap()));
+    assert!(!one.is_empty() && !one.iter().any(|title| title.ends_with("single root")), "{one:?}");
 }

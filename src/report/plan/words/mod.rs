@@ -240,8 +240,13 @@ pub fn about_drills(drills: &Drills) -> String {
     words.join("; ")
 }
 
-/// A drill with its diameter: "peeso-2 0.9 mm".
+/// A drill by its proper name, with its diameter: "Peeso drill, size 2, 0.9 mm".
 pub fn drill(drill: &DrillRow) -> String {
+    format!("{}, {} mm", drill.meaning, size(drill.diameter_mm))
+}
+
+/// A drill as it is typed to choose it, with its diameter: "peeso-2 0.9 mm".
+pub fn typed_drill(drill: &DrillRow) -> String {
     format!("{} {} mm", drill.drill, size(drill.diameter_mm))
 }
 
@@ -295,7 +300,7 @@ pub fn walls_left(drill: &DrillRow) -> String {
             )
         })
         .collect();
-    format!("walls with {}: {}", drill.drill, walls.join("; "))
+    format!("walls with {}: {}", drill.meaning, walls.join("; "))
 }
 
 /// What the stop of an instrument rests on.
