@@ -153,7 +153,7 @@ pub(super) struct Report {
     /// Whom it is for.
     #[arg(long = "for", value_name = "AUDIENCE", value_parser = words(Audience::ALL), default_value = "record")]
     pub(super) audience: Audience,
-    /// The day that stands on it, such as 2026-11-24; without it, today (UTC). The same case and day make the same bytes.
+    /// The day that stands on it, such as 2026-11-24; without it, today by this computer's clock. The same case and day make the same bytes.
     #[arg(long, value_name = "DAY", value_parser = Day::parse)]
     pub(super) date: Option<Day>,
     /// The paper of a .pdf.

@@ -73,7 +73,7 @@ fn write(arguments: &Report, ending: Ending) -> Result<String, (Exit, String)> {
         plan: &made.plan,
         film: film.shades,
     };
-    let date = arguments.date.unwrap_or_else(|| Day::of(SystemTime::now()));
+    let date = arguments.date.unwrap_or_else(|| Day::here(SystemTime::now()));
     let setting = Setting { audience: arguments.audience, paper: arguments.paper, date };
     let identifiers = match (&film.bytes, ending) {
         (Some(bytes), Ending::Dcm) => film::dicom::identifiers(bytes, &bounds).ok().flatten(),

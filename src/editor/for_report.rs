@@ -1,12 +1,11 @@
 //! Everything a report of a case says, computed once: work that another thread can do.
 
-use super::numbers::Engine;
+use super::numbers::{Engine, Numbers};
 use super::open_case::OpenCase;
 use crate::case::{Case, Derived};
 use crate::caution::{Caution, CautionKind};
-use crate::measure::{Draws, Measured, measure_drawing_doubtful};
+use crate::measure::{Draws, Measured};
 use crate::plan::{NoPlan, Plan, Wish, plan};
-use crate::verdict::rows;
 use std::sync::Arc;
 
 /// What intervals are drawn with where the first-order one is doubtful.
@@ -35,9 +34,7 @@ impl ForReport {
     /// A reference names an object that the library lacks.
     pub fn of(case: Case, engine: Arc<Engine>, noticed: &[Caution]) -> Result<Self, NoPlan> {
         let noticed: Vec<Caution> = noticed.iter().cloned().map(without_a_name).collect();
-        let (measured, has_drawn) = measure_drawing_doubtful(&case, &engine.library, DRAWS)?;
-        let draws = if has_drawn { DRAWS } else { Draws::default() };
-        let derived = rows(&case, &measured, &engine.criteria, draws, &noticed);
+        let Numbers { measured, derived } = engine.drawn_numbers(&case, DRAWS, &noticed)?;
         let plan = plan(&case, &engine.library, &engine.criteria, &Wish::default(), &noticed)?;
         Ok(Self { case, engine, measured, derived, plan })
     }

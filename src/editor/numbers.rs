@@ -3,7 +3,7 @@
 use crate::calibration::{Library, LibraryError};
 use crate::case::{Case, Derived};
 use crate::caution::Caution;
-use crate::measure::{Draws, Measured, UnknownObject, measure};
+use crate::measure::{Draws, Measured, UnknownObject, measure_drawing_doubtful};
 use crate::verdict::{Criteria, CriteriaError, rows};
 
 /// What cases are measured and judged with.
@@ -42,7 +42,8 @@ impl Engine {
         self.drawn_numbers(case, Draws::default(), noticed)
     }
 
-    /// The same with Monte Carlo draws.
+    /// The same with Monte Carlo draws for the rows whose first-order interval is doubtful, the only ones whose draws are
+    /// shown. What the others would draw takes many times the memory.
     ///
     /// # Errors
     /// As [`numbers`](Self::numbers).
@@ -52,7 +53,8 @@ impl Engine {
         draws: Draws,
         noticed: &[Caution],
     ) -> Result<Numbers, UnknownObject> {
-        let measured = measure(case, &self.library, draws)?;
+        let (measured, has_drawn) = measure_drawing_doubtful(case, &self.library, draws)?;
+        let draws = if has_drawn { draws } else { Draws::default() };
         let derived = rows(case, &measured, &self.criteria, draws, noticed);
         Ok(Numbers { measured, derived })
     }

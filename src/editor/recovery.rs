@@ -123,6 +123,8 @@ impl OpenCase {
             None => (Vec::new(), Vec::new(), None),
         };
         self.offers.remove(at);
+        // One that is being written knows nothing of this one.
+        self.shelter.settle();
         self.shelter.own.push(file.to_path_buf());
         let half_before = self.half.clone();
         if case.is_some() || half != half_before {

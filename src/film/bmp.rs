@@ -4,6 +4,7 @@
 use super::pitch::{PerLength, PitchFrom, Statement};
 use super::samples::{Gathering, Meaning};
 use super::stored::{Further, Reader, Stored, StoredSize, finish};
+use super::wanted::Wanted;
 use super::{Bounds, FilmError, Format, Orientation, Polarity};
 use crate::caution::{Caution, CautionKind};
 use image::codecs::bmp::BmpDecoder;
@@ -78,7 +79,7 @@ fn size(bytes: &[u8], _bounds: &Bounds) -> Result<StoredSize, FilmError> {
     Ok(StoredSize { width: header.width, height: header.height, orientation: Orientation::Upright })
 }
 
-fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
+fn decode(bytes: &[u8], bounds: &Bounds, wanted: Wanted<'_>) -> Result<Stored, FilmError> {
     let header = BmpHeader::read(bytes)?;
     bounds.check_picture(header.width, header.height, 4)?;
     if matches!(header.compression, 4 | 5) {
@@ -107,7 +108,7 @@ fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
     let pixels = header.width as usize * header.height as usize;
     let mut buffer = vec![0; pixels * samples];
     decoder.read_image(&mut buffer).map_err(failed)?;
-    let mut gathering = Gathering::new(Format::Bmp, Meaning::Colour, samples, pixels);
+    let mut gathering = Gathering::new(Format::Bmp, Meaning::Colour, samples, pixels, wanted);
     let mut line = Vec::new();
     for row in buffer.chunks_exact(header.width.max(1) as usize * samples) {
         gathering.byte_row(row, &mut line)?;

@@ -67,6 +67,9 @@ pub enum FilmError {
         /// What would mend it.
         mend: &'static str,
     },
+    /// Nobody waits for it any more.
+    #[error("was given up before it was read: open it again")]
+    GivenUp,
     /// A file of another type, recognised.
     #[error("is {0}")]
     Foreign(Foreign),

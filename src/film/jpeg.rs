@@ -5,6 +5,7 @@ use super::exif::ExifNotes;
 use super::jpeg_markers::{Frame, Markers, end_of_image};
 use super::samples::{Gathering, Meaning};
 use super::stored::{Further, Reader, Stored, StoredSize, finish};
+use super::wanted::Wanted;
 use super::{Bounds, FilmError, Format, Polarity};
 use crate::caution::{Caution, CautionKind};
 use zune_jpeg::JpegDecoder;
@@ -23,7 +24,7 @@ fn size(bytes: &[u8], _bounds: &Bounds) -> Result<StoredSize, FilmError> {
     Ok(StoredSize { width: u32::from(frame.width), height: u32::from(frame.height), orientation })
 }
 
-fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
+fn decode(bytes: &[u8], bounds: &Bounds, wanted: Wanted<'_>) -> Result<Stored, FilmError> {
     let markers = Markers::read(bytes)?;
     let frame = markers.frame;
     if !frame.huffman_dct() {
@@ -44,7 +45,7 @@ fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
     bounds.check_picture(width, height, held * samples as u64)?;
     let pixels = width as usize * height as usize;
     let buffer = whole_samples(bytes, frame, colours, pixels * samples)?;
-    let mut gathering = Gathering::new(Format::Jpeg, meaning, samples, pixels);
+    let mut gathering = Gathering::new(Format::Jpeg, meaning, samples, pixels, wanted);
     let mut line = Vec::new();
     for row in buffer.chunks_exact(width as usize * samples) {
         gathering.byte_row(row, &mut line)?;

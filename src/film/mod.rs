@@ -33,6 +33,7 @@ mod tiff;
 mod tiff_patch;
 mod tiff_tags;
 mod tone;
+mod wanted;
 mod write;
 
 pub use bounds::Bounds;
@@ -58,7 +59,9 @@ use std::fs::File;
 use std::io::Read as _;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
+use std::sync::atomic::AtomicBool;
 use stored::{Reader, Stored};
+use wanted::Wanted;
 
 /// A film as read: its picture, and what its file says about it.
 #[derive(Debug, Clone, PartialEq)]
@@ -183,10 +186,23 @@ pub fn read(path: &Path, bounds: &Bounds) -> Result<Film, FilmError> {
 /// # Errors
 /// As [`read`].
 pub fn read_bytes(bytes: &[u8], bounds: &Bounds) -> Result<Film, FilmError> {
+    read_wanted(bytes, bounds, Wanted::default())
+}
+
+/// As [`read_bytes`], until the flag is set: most decoders look at it after every row. One that does not, and hashing, go
+/// on to their end.
+///
+/// # Errors
+/// As [`read`]; [`FilmError::GivenUp`] where the flag was set in time.
+pub fn read_bytes_unless(bytes: &[u8], bounds: &Bounds, given_up: &AtomicBool) -> Result<Film, FilmError> {
+    read_wanted(bytes, bounds, Wanted(Some(given_up)))
+}
+
+fn read_wanted(bytes: &[u8], bounds: &Bounds, wanted: Wanted<'_>) -> Result<Film, FilmError> {
     // The file is hashed while it is decoded; here and now where there is no other thread to be had.
     let (decoded, hashed) = std::thread::scope(|scope| {
         let hashing = std::thread::Builder::new().spawn_scoped(scope, || Sha256::of(bytes));
-        let decoded = decode(bytes, bounds);
+        let decoded = decode(bytes, bounds, wanted);
         (decoded, hashing.ok().and_then(|hashing| hashing.join().ok()))
     });
     let (format, stored) = decoded?;
@@ -220,7 +236,7 @@ pub fn read_bytes(bytes: &[u8], bounds: &Bounds) -> Result<Film, FilmError> {
 /// # Errors
 /// As [`read`].
 pub fn read_picture(bytes: &[u8], bounds: &Bounds) -> Result<Picture, FilmError> {
-    let (_, stored) = decode(bytes, bounds)?;
+    let (_, stored) = decode(bytes, bounds, Wanted::default())?;
     Ok(stored.orientation.apply(stored.picture))
 }
 
@@ -261,10 +277,10 @@ const fn reader(format: Format) -> Reader {
     }
 }
 
-fn decode(bytes: &[u8], bounds: &Bounds) -> Result<(Format, Stored), FilmError> {
+fn decode(bytes: &[u8], bounds: &Bounds, wanted: Wanted<'_>) -> Result<(Format, Stored), FilmError> {
     bounds.check_file(bytes.len() as u64)?;
     let format = format::sniff(bytes)?;
-    Ok((format, guarded(format, || (reader(format).decode)(bytes, bounds))?))
+    Ok((format, guarded(format, || (reader(format).decode)(bytes, bounds, wanted))?))
 }
 
 /// Runs third-party decoders. They hold assertions that a hostile file might reach, and a film must never end

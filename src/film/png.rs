@@ -4,6 +4,7 @@ use super::exif::ExifNotes;
 use super::pitch::{PerLength, PitchFrom, Statement};
 use super::samples::{Gathering, Meaning, PaletteEntry, unpack};
 use super::stored::{Further, Reader, Stored, StoredSize, finish, first_of};
+use super::wanted::Wanted;
 use super::{Bounds, FilmError, Format, Polarity};
 use crate::caution::{Caution, CautionKind};
 use ::png::{ColorType, Decoder, DecodingError, Info, Limits, Unit};
@@ -46,7 +47,7 @@ fn exif_chunk(bytes: &[u8]) -> Option<&[u8]> {
     }
 }
 
-fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
+fn decode(bytes: &[u8], bounds: &Bounds, wanted: Wanted<'_>) -> Result<Stored, FilmError> {
     let mut decoder = opened(bytes, bounds);
     let (width, height) = decoder.read_header_info().map_err(failed)?.size();
     // The grey values first, then what one row or, interlaced, the whole picture takes as samples.
@@ -68,7 +69,7 @@ fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
     }
     let row_samples = width as usize * samples;
     let mut gathering =
-        Gathering::new(Format::Png, meaning(info)?, samples, width as usize * height as usize);
+        Gathering::new(Format::Png, meaning(info)?, samples, width as usize * height as usize, wanted);
     let mut line = Vec::new();
     let mut take = |row: &[u8]| match bits {
         16 => gathering.big_endian_row(row, &mut line),

@@ -1,5 +1,6 @@
 //! From the samples of a row as stored to grey values: bits unpacked, colour weighted, palettes looked up.
 
+use super::wanted::Wanted;
 use super::{FilmError, Format};
 
 /// The grey of a colour: 0.299 R + 0.587 G + 0.114 B (ITU-R BT.601), rounded, halves upwards. In whole
@@ -52,7 +53,8 @@ pub(super) enum Meaning {
 
 /// Gathers rows of samples into grey values.
 #[derive(Debug)]
-pub(super) struct Gathering {
+pub(super) struct Gathering<'a> {
+    wanted: Wanted<'a>,
     format: Format,
     meaning: Meaning,
     samples: usize,
@@ -60,14 +62,28 @@ pub(super) struct Gathering {
     coloured: bool,
 }
 
-impl Gathering {
-    /// Expects `pixels` pixels of `samples` samples each.
-    pub(super) fn new(format: Format, meaning: Meaning, samples: usize, pixels: usize) -> Self {
-        Self { format, meaning, samples: samples.max(1), grey: Vec::with_capacity(pixels), coloured: false }
+impl<'a> Gathering<'a> {
+    /// Expects `pixels` pixels of `samples` samples each, for as long as they are wanted.
+    pub(super) fn new(
+        format: Format,
+        meaning: Meaning,
+        samples: usize,
+        pixels: usize,
+        wanted: Wanted<'a>,
+    ) -> Self {
+        Self {
+            wanted,
+            format,
+            meaning,
+            samples: samples.max(1),
+            grey: Vec::with_capacity(pixels),
+            coloured: false,
+        }
     }
 
     /// Takes one row of whole pixels of 16-bit samples in big-endian order.
     pub(super) fn big_endian_row(&mut self, row: &[u8], line: &mut Vec<u16>) -> Result<(), FilmError> {
+        self.wanted.check()?;
         let values = row.as_chunks::<2>().0.iter().map(|pair| u16::from_be_bytes(*pair));
         if self.samples == 1 && matches!(self.meaning, Meaning::Grey) {
             self.grey.extend(values);
@@ -80,6 +96,7 @@ impl Gathering {
 
     /// Takes one row of whole pixels of 8-bit samples.
     pub(super) fn byte_row(&mut self, row: &[u8], line: &mut Vec<u16>) -> Result<(), FilmError> {
+        self.wanted.check()?;
         if self.samples == 1 && matches!(self.meaning, Meaning::Grey) {
             self.grey.extend(row.iter().map(|byte| u16::from(*byte)));
             return Ok(());
@@ -91,6 +108,7 @@ impl Gathering {
 
     /// Takes one row of whole pixels.
     pub(super) fn row(&mut self, samples: &[u16]) -> Result<(), FilmError> {
+        self.wanted.check()?;
         if self.samples == 1 && matches!(self.meaning, Meaning::Grey) {
             self.grey.extend_from_slice(samples);
             return Ok(());

@@ -2,6 +2,7 @@
 
 use super::pitch::{Pitch, Statement};
 use super::samples::Gathering;
+use super::wanted::Wanted;
 use super::{Bounds, FilmError, FirstDisplay, Format, Orientation, Picture, Polarity};
 use crate::caution::{Caution, CautionKind};
 
@@ -43,14 +44,14 @@ pub(super) struct StoredSize {
 #[derive(Clone, Copy)]
 pub(super) struct Reader {
     pub(super) size: fn(&[u8], &Bounds) -> Result<StoredSize, FilmError>,
-    pub(super) decode: fn(&[u8], &Bounds) -> Result<Stored, FilmError>,
+    pub(super) decode: fn(&[u8], &Bounds, Wanted<'_>) -> Result<Stored, FilmError>,
 }
 
 /// Makes the picture of the values gathered; too few of them mean that the file ended early.
 pub(super) fn finish(
     format: Format,
     (width, height, bits): (u32, u32, u8),
-    gathering: Gathering,
+    gathering: Gathering<'_>,
     cautions: &mut Vec<Caution>,
 ) -> Result<Picture, FilmError> {
     let (grey, coloured) = gathering.finish();

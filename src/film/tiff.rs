@@ -7,6 +7,7 @@ use super::tiff_patch::View;
 use super::tiff_tags::{
     JPEG_COMPRESSION, Opened, Photometric, SampleLayout, failed, opened, orientation, resolution, unsupported,
 };
+use super::wanted::Wanted;
 use super::{Bounds, FilmError, Format, Polarity};
 use crate::caution::{Caution, CautionKind};
 use ::tiff::decoder::ChunkType;
@@ -20,7 +21,7 @@ fn size(bytes: &[u8], bounds: &Bounds) -> Result<StoredSize, FilmError> {
     Ok(StoredSize { width, height, orientation: orientation(&mut decoder) })
 }
 
-fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
+fn decode(bytes: &[u8], bounds: &Bounds, wanted: Wanted<'_>) -> Result<Stored, FilmError> {
     let mut decoder = opened(bytes, bounds.byte_limit())?;
     let layout = SampleLayout::read(&mut decoder)?;
     let pixel_bits = u64::from(layout.samples) * u64::from(layout.bits);
@@ -35,7 +36,7 @@ fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
     }
     let meaning = meaning(&mut decoder, layout)?;
     let depth = if matches!(meaning, Meaning::Palette(_)) { 16 } else { layout.bits };
-    let gathering = gather(bytes, bounds, layout, meaning)?;
+    let gathering = gather(bytes, bounds, layout, meaning, wanted)?;
     let orientation = orientation(&mut decoder);
     let statements = resolution(&mut decoder).into_iter().collect();
     let frames = pages(&mut decoder);
@@ -76,19 +77,21 @@ fn meaning(decoder: &mut Opened<'_>, layout: SampleLayout) -> Result<Meaning, Fi
 }
 
 /// Gathers the samples of all rows, from one plane or from as many as the colour has.
-fn gather(
+fn gather<'a>(
     bytes: &[u8],
     bounds: &Bounds,
     layout: SampleLayout,
     meaning: Meaning,
-) -> Result<Gathering, FilmError> {
+    wanted: Wanted<'a>,
+) -> Result<Gathering<'a>, FilmError> {
     let colours = if matches!(meaning, Meaning::Colour | Meaning::YCbCr) { 3 } else { 1 };
     let planes = if layout.planar { colours } else { 1 };
-    let (buffers, strides): (Vec<_>, Vec<_>) =
-        (0..planes).map(|plane| decoded(bytes, bounds, layout, plane)).collect::<Result<_, _>>()?;
+    let (buffers, strides): (Vec<_>, Vec<_>) = (0..planes)
+        .map(|plane| wanted.check().and_then(|()| decoded(bytes, bounds, layout, plane)))
+        .collect::<Result<_, _>>()?;
     let samples = if layout.planar { colours } else { usize::from(layout.samples) };
     let pixels = layout.width as usize * layout.height as usize;
-    let mut gathering = Gathering::new(Format::Tiff, meaning, samples, pixels);
+    let mut gathering = Gathering::new(Format::Tiff, meaning, samples, pixels, wanted);
     let count = layout.width as usize * samples / planes;
     let (mut line, mut part) = (vec![0; if planes == 1 { 0 } else { count * planes }], Vec::new());
     for row in 0..layout.height as usize {

@@ -1,5 +1,6 @@
 //! Days of the calendar.
 
+use chrono::{DateTime, Datelike as _, Local};
 use std::fmt;
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -60,6 +61,16 @@ impl Day {
         let day =
             Self { year: (era * 400 + year + next) as u16, month: month as u8, of_month: of_month as u8 };
         day
+    }
+
+    /// The day a moment falls on by this computer's clock: that of the place it is set to, summer time and all.
+    pub fn here(moment: SystemTime) -> Self {
+        let there = DateTime::<Local>::from(moment).naive_local();
+        let part = |number: u32| u8::try_from(number).ok();
+        match (u16::try_from(there.year()).ok(), part(there.month()), part(there.day())) {
+            (Some(year @ 1970..=9999), Some(month), Some(of_month)) => Self { year, month, of_month },
+            _ => Self::of(moment),
+        }
     }
 
     /// Year, month and day.

@@ -69,6 +69,13 @@ pub enum Action {
     Cursor(Option<Position<Stored>>),
     /// Opens a film or a case.
     Open(PathBuf),
+    /// Opens what unsaved work belongs to, and takes that work in.
+    GoOn {
+        /// The case, or the film where there is none yet.
+        opens: PathBuf,
+        /// Where the work was found.
+        unsaved: PathBuf,
+    },
     /// Names another film for the case.
     FindFilm(PathBuf),
     /// Gives up opening a film.

@@ -395,7 +395,7 @@ impl eframe::App for App {
 fn settles(action: &Action) -> bool {
     match action {
         Action::Command(command) => command.settles(),
-        Action::Open(_) | Action::SaveAs(_) | Action::WriteReportAs(_) => true,
+        Action::Open(_) | Action::GoOn { .. } | Action::SaveAs(_) | Action::WriteReportAs(_) => true,
         _ => false,
     }
 }

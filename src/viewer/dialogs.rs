@@ -4,6 +4,7 @@ use super::action::Action;
 use super::app::Desk;
 use super::command::{Command, Menu, keys_words};
 use super::guide;
+use super::opening::file_name;
 use super::question::{Answer, Question, Then};
 use super::report_pages::{audience_words, paper_words};
 use super::session::Help;
@@ -104,6 +105,11 @@ fn ask(ui: &mut egui::Ui, desk: &mut Desk<'_>, question: &Question, beginning: B
                     ("Decide later", Answer::No),
                 ];
                 answers(ui, desk, &choices, Some((3, beginning)));
+            }
+            Question::StillWriting(file) => {
+                ui.heading("A report is still being written");
+                ui.label(format!("The program ends once {} is there.", file_name(file)));
+                answers(ui, desk, &[("Stay here", Answer::No)], Some((0, beginning)));
             }
             Question::Again => {
                 ui.heading("Place again");

@@ -66,14 +66,14 @@ fn waiting(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
             .tooth
             .fdi
             .map_or_else(|| "tooth not named".to_owned(), |fdi| format!("tooth {}", numbers.words(fdi)));
-        let words = format!("{label}, {tooth}, put by on {}", Day::of(waiting.unsaved.written));
+        let words = format!("{label}, {tooth}, put by on {}", Day::here(waiting.unsaved.written));
         ui.push_id(("waiting", at), |ui| {
             ui.horizontal_wrapped(|ui| {
                 ui.label(&words);
                 if let Some(file) = &waiting.opens {
                     let button = ui.button("Go on").on_hover_text(file.display().to_string());
                     if button.accessible_name(format!("go on with {words}, {}", file_name(file))).clicked() {
-                        desk.ask(Action::Open(file.clone()));
+                        desk.ask(Action::GoOn { opens: file.clone(), unsaved: waiting.file.clone() });
                     }
                 } else {
                     let film = case.film.file.as_deref().unwrap_or("its film");

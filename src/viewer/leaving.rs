@@ -10,9 +10,26 @@ use super::viewport::Viewport;
 use super::work::{Stand, Work};
 use crate::case::{self, Begun, compare_film};
 use crate::caution::Caution;
-use crate::editor::{Edit, OpenCase, again, waiting};
+use crate::editor::{Edit, Meanwhile, Offer, OpenCase, again, waiting};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
+
+/// A look along the films of a folder, which a clinic's network may take its time over.
+#[derive(Debug)]
+pub(super) struct LookingAlong {
+    forwards: bool,
+    receive: Receiver<Option<PathBuf>>,
+}
+
+/// Unsaved work that is taken in once what it belongs to is open.
+#[derive(Debug)]
+pub(super) struct GoingOn {
+    /// The case or film it belongs to.
+    pub(super) opens: PathBuf,
+    /// Where it was found.
+    pub(super) unsaved: PathBuf,
+}
 
 impl Session {
     /// Goes on with something that leaves the open case, asking first where work is not saved.
@@ -27,6 +44,13 @@ impl Session {
 
     /// Leaves the open case; work that is not saved is given up, at the user's word.
     pub(super) fn go_on(&mut self, then: Then) {
+        if then == Then::Quit
+            && let Some(file) = self.reporting.writes()
+        {
+            // What it comes to must still be told, and mended where it failed.
+            self.question = Some(Question::StillWriting(file.to_path_buf()));
+            return;
+        }
         match then {
             Then::Close => {
                 self.give_up_round();
@@ -35,7 +59,6 @@ impl Session {
             }
             Then::Quit => {
                 self.leave_case();
-                self.reporting.finish_writing();
                 self.quits = true;
             }
             Then::Open(file) => self.open(&file),
@@ -75,13 +98,49 @@ impl Session {
             self.problem("this case lies on no film of a folder".to_owned());
             return;
         };
-        match neighbour(&film, forwards) {
-            Some(next) => {
-                let case = case_of(&next);
-                self.before_leaving(Then::Open(case.unwrap_or(next)));
+        let (send, receive) = channel();
+        let wake = Arc::clone(&self.wake);
+        std::thread::spawn(move || {
+            let next = neighbour(&film, forwards).map(|next| case_of(&next).unwrap_or(next));
+            // Nobody waits any more where the case was left.
+            if send.send(next).is_ok() {
+                wake();
             }
-            None if forwards => self.done("this is the last film of its folder".to_owned()),
-            None => self.done("this is the first film of its folder".to_owned()),
+        });
+        self.looking_along = Some(LookingAlong { forwards, receive });
+    }
+
+    /// Goes on to the film that was found along the folder. While something is asked or dragged it waits.
+    pub(super) fn take_neighbour(&mut self) {
+        let is_busy =
+            self.question.is_some() || self.work.as_ref().is_some_and(|work| work.open.in_gesture());
+        let Some(LookingAlong { forwards, receive }) = self.looking_along.as_ref().filter(|_| !is_busy)
+        else {
+            return;
+        };
+        let found = match receive.try_recv() {
+            Err(TryRecvError::Empty) => return,
+            Ok(found) => Some((found, *forwards)),
+            Err(TryRecvError::Disconnected) => None,
+        };
+        self.looking_along = None;
+        match found {
+            Some((Some(next), _)) => self.before_leaving(Then::Open(next)),
+            Some((None, true)) => self.done("this is the last film of its folder".to_owned()),
+            Some((None, false)) => self.done("this is the first film of its folder".to_owned()),
+            None => self.problem("looking for the films of the folder was broken off".to_owned()),
+        }
+    }
+
+    /// Takes in the unsaved work that somebody asked to go on with, now that what it belongs to is open. Where the case's
+    /// file was changed since, it stays an offer, which says so.
+    fn go_on_with_unsaved(&mut self, opened: &Path) {
+        let Some(GoingOn { unsaved, .. }) = self.going_on.take().filter(|it| it.opens == opened) else {
+            return;
+        };
+        let is_safe = |offer: &Offer| offer.file == unsaved && offer.meanwhile == Meanwhile::Unchanged;
+        if self.work.as_ref().is_some_and(|work| work.open.offers().iter().any(is_safe)) {
+            self.take_offer(&unsaved);
         }
     }
 
@@ -106,6 +165,7 @@ impl Session {
         }
         self.work = None;
         self.opening = None;
+        self.looking_along = None;
         self.proposed_film = None;
         self.forget_tending();
         self.reporting.forget();
@@ -136,6 +196,7 @@ impl Session {
                 }
                 self.opened(file);
                 self.begin_case(open);
+                self.go_on_with_unsaved(file);
             }
             Err(why) => self.not_opened(&why.to_string()),
         }
@@ -290,6 +351,7 @@ impl Session {
         self.forget_what_was_told();
         self.leave();
         self.opened(file);
+        let opened = file;
         let file = std::path::absolute(file).unwrap_or_else(|_| file.to_path_buf());
         let folder = file.parent().map_or_else(PathBuf::new, Path::to_path_buf);
         let case = case::draft(&file_name(&file), &film.film.description(), &Begun::default());
@@ -297,6 +359,7 @@ impl Session {
         let mut work = Work::new(OpenCase::unfiled(case, folder, engine, state_folder));
         work.show(film);
         self.work = Some(work);
+        self.go_on_with_unsaved(opened);
     }
 
     /// Puts a film in the place of the one the case names; where it is not the one the points lie on, that is asked first.

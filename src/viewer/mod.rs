@@ -7,6 +7,7 @@ mod about;
 pub mod action;
 pub mod agreement;
 mod app;
+mod behind;
 mod canvas;
 mod chair_card;
 pub mod command;

@@ -134,7 +134,7 @@ pub struct Unopened {
 }
 
 /// Calls once it goes out of scope: on a panic, too, somebody waits.
-struct Finally<F: FnOnce()>(Option<F>);
+pub(super) struct Finally<F: FnOnce()>(pub(super) Option<F>);
 
 impl<F: FnOnce()> Drop for Finally<F> {
     fn drop(&mut self) {
@@ -226,7 +226,8 @@ fn read(source: &FilmSource, bounds: &Bounds, shared: &Shared) -> Result<Film, S
         FilmSource::Embedded(bytes) => Cow::Borrowed(*bytes),
     };
     shared.reach(DECODING)?;
-    let film = film::read_bytes(&bytes, bounds).map_err(|error| error.to_string())?;
+    let film =
+        film::read_bytes_unless(&bytes, bounds, &shared.is_given_up).map_err(|error| error.to_string())?;
     shared.reach(PREPARING)?;
     Ok(film)
 }

@@ -66,7 +66,7 @@ pub(super) fn show(ui: &mut egui::Ui, plot: &Plot) {
                 painter.rect_filled(square, 0.0, colour(*ink, &visuals));
             }
             PlotMark::Words { at: place, anchor, size, upwards, words } => {
-                let font = FontId::proportional((narrow(*size) * scale).max(9.5));
+                let font = FontId::proportional((narrow(*size) * scale).max(theme::LEAST_LETTERS));
                 let align = match anchor {
                     PlotAnchor::Start => Align2::LEFT_BOTTOM,
                     PlotAnchor::Middle => Align2::CENTER_BOTTOM,

@@ -45,6 +45,8 @@ pub enum Question {
         /// In what the films differ.
         why: String,
     },
+    /// The program is to end, and this report is still being written: it ends once that stands there.
+    StillWriting(PathBuf),
     /// Another program changed the case's file.
     ChangedOnDisk {
         /// What happens after it is settled.

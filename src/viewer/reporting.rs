@@ -1,8 +1,8 @@
 //! Reports of the open case: pages and the patient's drawing, made by another thread whenever the case changed while one
 //! of them is seen, and files that are written. No drawing.
 
-use super::opening::file_name;
-use super::question::Question;
+use super::opening::{Finally, file_name};
+use super::question::{Question, Then};
 use super::session::Session;
 use super::shown_film::{FilmState, ShownFilm};
 use super::work::Work;
@@ -19,7 +19,6 @@ use crate::report::{
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
-use std::thread::JoinHandle;
 use std::time::{Instant, SystemTime};
 
 /// The longest side of a film on a page that is only looked at, pixels; what is written has all of them.
@@ -95,7 +94,6 @@ struct Writing {
     opened: Instant,
     revision: u64,
     receive: Receiver<Result<String, NotWritten>>,
-    thread: JoinHandle<()>,
 }
 
 /// Why a report was not written.
@@ -145,18 +143,10 @@ impl Reporting {
         self.page = page.min(self.count().saturating_sub(1));
     }
 
-    /// Nothing of the case that is left is shown of the next one; what stands on every report stays chosen.
+    /// Nothing of the case that is left is shown of the next one, and a day that was typed was that one's.
     pub(super) fn forget(&mut self) {
         let writing = self.writing.take();
-        *self = Self { day: self.day, shape_of_screen: self.shape_of_screen, writing, ..Self::default() };
-    }
-
-    /// Waits for a file that is being written: a program that ends in the middle would leave half of one beside it.
-    pub(super) fn finish_writing(&mut self) {
-        if let Some(writing) = self.writing.take() {
-            // One that died has nothing more to write.
-            let _ = writing.thread.join();
-        }
+        *self = Self { shape_of_screen: self.shape_of_screen, writing, ..Self::default() };
     }
 }
 
@@ -235,7 +225,7 @@ impl Session {
         }
         let (send, receive) = channel();
         let (material, wake) = (work.material(), Arc::clone(&self.wake));
-        std::thread::spawn(move || {
+        self.behind.have_done(move || {
             let made = material.with(|subject| Ok(Arc::new(to_be_seen(made(subject, kind)))));
             // Nobody waits any more where the case was left.
             if send.send(made).is_ok() {
@@ -250,7 +240,7 @@ impl Session {
         Setting {
             audience: self.remembered.audience,
             paper: self.remembered.paper,
-            date: self.reporting.day.unwrap_or_else(|| Day::of(now)),
+            date: self.reporting.day.unwrap_or_else(|| Day::here(now)),
         }
     }
 
@@ -334,12 +324,14 @@ impl Session {
                     why_no_film: work.why_no_film(),
                 };
                 let (opened, revision, material) = (work.opened, work.open.revision(), work.material());
-                let thread = std::thread::spawn(move || {
-                    // Nobody waits any more where the case was left.
+                std::thread::spawn(move || {
+                    // Dropped in the opposite order; one that dies is told of, too.
+                    let _wake = Finally(Some(move || wake()));
+                    let send = send;
+                    // It is told even where the case was left; a window that is gone hears nothing.
                     let _ = send.send(job.done(material));
-                    wake();
                 });
-                self.reporting.writing = Some(Writing { file, opened, revision, receive, thread });
+                self.reporting.writing = Some(Writing { file, opened, revision, receive });
                 None
             }
         };
@@ -348,11 +340,11 @@ impl Session {
         }
     }
 
-    /// Tells what became of a file; while something is asked it waits.
+    /// Tells what became of a file; while something else is asked it waits.
     fn take_written(&mut self) {
-        let Some(writing) = self.reporting.writing.as_ref().filter(|_| self.question.is_none()) else {
-            return;
-        };
+        let is_waited_for = matches!(self.question, Some(Question::StillWriting(_)));
+        let may_tell = is_waited_for || self.question.is_none();
+        let Some(writing) = self.reporting.writing.as_ref().filter(|_| may_tell) else { return };
         let outcome = match writing.receive.try_recv() {
             Ok(outcome) => outcome,
             Err(TryRecvError::Empty) => return,
@@ -362,6 +354,7 @@ impl Session {
         };
         let Some(Writing { file, opened, revision, .. }) = self.reporting.writing.take() else { return };
         let name = file.display().to_string();
+        self.question = None;
         let same = self.work.as_mut().filter(|work| work.opened == opened);
         match (outcome, same) {
             (Ok(what), same) => {
@@ -369,6 +362,9 @@ impl Session {
                     work.reported = Some(revision);
                 }
                 self.done(format!("wrote {}: {what}", file_name(&file)));
+                if is_waited_for {
+                    self.go_on(Then::Quit);
+                }
             }
             (Err(NotWritten::Exists), Some(_)) => {
                 self.question = Some(Question::ReportName { name, why_not: None, exists: Some(file) });

@@ -3,7 +3,9 @@
 
 use super::action::Action;
 use super::agreement::{AgreementDesk, Ask as AgreementAsk};
+use super::behind::Behind;
 use super::command::Command;
+use super::leaving::{GoingOn, LookingAlong};
 use super::opening::{FilmSource, Opening, Purpose};
 use super::practice::{Ask as PracticeAsk, PracticeDesk};
 use super::question::{Question, Then};
@@ -144,9 +146,15 @@ pub struct Session {
     pub(super) state_folder: Option<PathBuf>,
     pub(super) bounds: Bounds,
     pub(super) wake: Arc<dyn Fn() + Send + Sync>,
+    /// Draws and pages are made by it.
+    pub(super) behind: Behind,
     pub(super) tending: Tending,
     /// A film that is not the one the case's points lie on, until somebody says whether it is to be taken.
     pub(super) proposed_film: Option<(ShownFilm, PathBuf)>,
+    /// A look along the films of the folder that is going on.
+    pub(super) looking_along: Option<LookingAlong>,
+    /// Unsaved work that is taken in once what it belongs to is open.
+    pub(super) going_on: Option<GoingOn>,
     /// Since when the newest notice of something done is shown.
     pub(super) done_since: Option<SystemTime>,
 }
@@ -187,8 +195,11 @@ impl Session {
             state_folder: start.state_folder,
             bounds: start.bounds,
             wake: Arc::new(wake),
+            behind: Behind::default(),
             tending: Tending::default(),
             proposed_film: None,
+            looking_along: None,
+            going_on: None,
             done_since: None,
         };
         match start.file {
@@ -207,8 +218,15 @@ impl Session {
         match action {
             Action::Command(command) => self.command(command),
             // What is asked comes first. A file that is dropped meanwhile can be dropped again.
-            Action::Open(_) if self.question.is_some() => {}
-            Action::Open(file) => self.before_leaving(Then::Open(file)),
+            Action::Open(_) | Action::GoOn { .. } if self.question.is_some() => {}
+            Action::Open(file) => {
+                self.going_on = None;
+                self.before_leaving(Then::Open(file));
+            }
+            Action::GoOn { opens, unsaved } => {
+                self.going_on = Some(GoingOn { opens: opens.clone(), unsaved });
+                self.before_leaving(Then::Open(opens));
+            }
             Action::FindFilm(file) => {
                 if self.work.is_some() {
                     self.begin_opening(FilmSource::File(file), Purpose::Instead);

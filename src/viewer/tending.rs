@@ -42,6 +42,7 @@ impl Session {
     /// wants to be called again, where it does.
     pub fn tend(&mut self, now: SystemTime) -> Option<Duration> {
         self.take_opened();
+        self.take_neighbour();
         self.take_made();
         self.take_agreement_read();
         self.tend_disk(now);
@@ -57,8 +58,10 @@ impl Session {
     }
 
     fn tend_autosave(&mut self, now: SystemTime) -> Option<Duration> {
+        self.take_autosaved(now);
         let work = self.work.as_mut()?;
-        if !work.open.autosave_is_due(now, Duration::ZERO) {
+        // The end of one that is being written has the window look here again.
+        if work.open.is_autosaving() || !work.open.autosave_is_due(now, Duration::ZERO) {
             return None;
         }
         let failed = self.tending.autosave_failed;
@@ -66,17 +69,20 @@ impl Session {
         if !retry.is_zero() || !work.open.autosave_is_due(now, AUTOSAVE_INTERVAL) {
             return Some(retry.max(AUTOSAVE_INTERVAL));
         }
-        match work.open.autosave(now) {
-            Ok(_) => {
-                self.tending.autosave_failed = None;
-                None
-            }
-            Err(why) => {
-                self.tending.autosave_failed = Some(now);
-                if failed.is_none() {
+        let wake = Arc::clone(&self.wake);
+        work.open.begin_autosave(now, move || wake());
+        None
+    }
+
+    /// Tells once that work cannot be put by, however often it is tried.
+    fn take_autosaved(&mut self, now: SystemTime) {
+        match self.work.as_mut().and_then(|work| work.open.take_autosaved()) {
+            None => {}
+            Some(Ok(_)) => self.tending.autosave_failed = None,
+            Some(Err(why)) => {
+                if self.tending.autosave_failed.replace(now).is_none() {
                     self.problem(why.to_string());
                 }
-                Some(AUTOSAVE_INTERVAL)
             }
         }
     }
@@ -115,7 +121,7 @@ impl Session {
         }
         let (send, receive) = channel();
         let (draw, wake) = (work.open.drawing(DRAWS), Arc::clone(&self.wake));
-        std::thread::spawn(move || {
+        self.behind.have_done(move || {
             if let Ok(numbers) = draw()
                 && send.send(numbers).is_ok()
             {

@@ -22,6 +22,9 @@ pub(super) const VERMILION: Color32 = Color32::from_rgb(213, 94, 0);
 /// Reddish purple.
 pub(super) const REDDISH_PURPLE: Color32 = Color32::from_rgb(204, 121, 167);
 
+/// Letters on the screen are no smaller than this, points at the usual scale; a page that is looked at keeps its own.
+pub(super) const LEAST_LETTERS: f32 = 11.0;
+
 const fn report_font(face: Face) -> &'static str {
     match face {
         Face::Regular => "report",

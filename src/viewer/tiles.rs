@@ -4,6 +4,7 @@
 //! in their place. Where a pixel's brightness depends on those around it (local contrast, sharpening), a tile takes
 //! longer than a frame may: another thread makes it, and until then the one before is shown.
 
+use super::behind::Behind;
 use super::shown_film::ShownFilm;
 use super::tile_grid::{Part, TileAt, level_for, tiles_seen};
 use super::toning::Toner;
@@ -30,6 +31,7 @@ pub(super) struct Tiles {
     toner: Option<Arc<Toner>>,
     /// What another thread is making.
     making: Option<Making>,
+    behind: Behind,
     /// Counts tones.
     tone_count: u64,
     /// Counts frames.
@@ -45,6 +47,7 @@ impl Default for Tiles {
             film: None,
             toner: None,
             making: None,
+            behind: Behind::default(),
             tone_count: 0,
             frame: 0,
             kept_unseen: KEPT_UNSEEN,
@@ -168,7 +171,7 @@ impl Tiles {
         }
         let (send, receive) = channel();
         let (toner, film, context) = (Arc::clone(toner), Arc::clone(film), context.clone());
-        std::thread::spawn(move || {
+        self.behind.have_done(move || {
             // Nobody waits any more where another film is shown meanwhile.
             let _ = send.send(toned(&toner, &film, tile));
             context.request_repaint();

@@ -4,6 +4,7 @@ use crate::desk::Desk;
 use crestgauge::report::SAFETY;
 use crestgauge::viewer::question::Question;
 use eframe::egui;
+use egui_kittest::kittest::Queryable as _;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -102,4 +103,23 @@ fn a_bad_file_says_why_in_the_window() {
         window.click("Dismiss");
         assert!(!window.shows("Problem:") && window.shows("Open by name…"));
     }
+}
+
+/// What a program that was killed left is gone on with at one press.
+#[test]
+fn unsaved_work_is_gone_on_with_at_one_press() {
+    let desk = Desk::new();
+    let file = desk.case_without_film();
+    let mut window = desk.window(Some(&file));
+    window.label_case("begun");
+    window.until("it is put by", |session| {
+        session.work.as_ref().is_some_and(|work| !work.open.is_autosaving())
+    });
+    drop(window);
+    let mut window = desk.window(None);
+    assert!(window.shows("Unsaved work was found"));
+    window.harness.get_by_label_contains("go on with").click();
+    window.settle();
+    assert_eq!(window.work().open.case().label.as_deref(), Some("begun"));
+    assert!(!window.shows("Take it in"));
 }

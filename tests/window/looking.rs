@@ -283,11 +283,12 @@ fn the_films_of_a_folder_follow_one_another_each_with_its_case() {
     assert_eq!(window.work().open.file(), None, "it has no case yet");
     window.label_case("begun");
     window.press(Modifiers::COMMAND, Key::PageDown);
-    assert!(matches!(window.session().question, Some(Question::Unsaved(_))));
+    window.until("it is asked", |session| matches!(session.question, Some(Question::Unsaved(_))));
     window.click("Go on without saving");
     window.until("film 103 is shown", shows("film-103.png"));
     assert_eq!(window.work().open.file(), Some(file.as_path()));
     window.press(Modifiers::COMMAND, Key::PageDown);
+    window.until("that there is no other", |session| !session.notices.is_empty());
     assert!(window.says("the last film of its folder"));
     window.press(Modifiers::COMMAND, Key::PageUp);
     window.until("film 102 is shown again", shows("film-102.png"));

@@ -6,6 +6,7 @@ use crestgauge::editor::LandmarkAt;
 use crestgauge::report::Audience;
 use crestgauge::viewer::action::{Action, Target};
 use crestgauge::viewer::command::Command;
+use crestgauge::viewer::question::Question;
 use eframe::egui::accesskit::Role;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 
@@ -120,6 +121,13 @@ pub(crate) const STATES: &[State] = &[
         let mut window = desk.window(Some(&desk.case_without_film()));
         window.label_case("work");
         window.take(Action::Command(Command::Close));
+        window
+    }),
+    ("a report that is waited for", |desk| {
+        let mut window = desk.window(Some(&desk.case_without_film()));
+        let asked = Question::StillWriting(desk.path("tooth-record.pdf"));
+        window.harness.state_mut().session_mut().question = Some(asked);
+        window.settle();
         window
     }),
     ("the card for the chair", |desk| {

@@ -4,12 +4,12 @@
 use crate::desk::{Desk, ENGINE, Window, sample};
 use crate::placing::Expected;
 use crestgauge::calibration::{Reference, ReferencePoint};
-use crestgauge::case::{Site, read};
-use crestgauge::editor::{LandmarkAt, PointAt, SiteReading, UncertaintyOf};
+use crestgauge::case::{Site, Stage, read};
+use crestgauge::editor::{Edit, LandmarkAt, PointAt, SiteReading, UncertaintyOf};
 use crestgauge::geometry::{Position, Stored};
 use crestgauge::measure::Draws;
 use crestgauge::verdict::assess;
-use crestgauge::viewer::action::Target;
+use crestgauge::viewer::action::{Action, Target};
 use eframe::egui::accesskit::Role;
 use eframe::egui::{self, Event, Key, Modifiers};
 use egui_kittest::kittest::{AccessKitNode, NodeT as _, Queryable as _};
@@ -461,4 +461,45 @@ fn the_film_says_where_the_cursor_is_and_what_comes_next_and_takes_no_place_besi
     let Some(Target::Landmark(at)) = window.work().aim else { panic!("something is aimed at") };
     assert!(film(&window).1.contains(&at.words()), "{}", film(&window).1);
     window.harness.event(Event::PointerGone);
+}
+
+/// Lists by the keyboard: it comes to what is chosen, Down goes to the next, Enter takes, and Esc changes nothing.
+#[test]
+fn a_list_opens_at_what_is_chosen_and_every_entry_is_come_by() {
+    let desk = Desk::new();
+    let mut window = desk.window(Some(&desk.case_without_film()));
+    window.open_part("Film and tooth");
+    let stage = |window: &Window| window.work().open.case().film.stage;
+    let list = |window: &mut Window| {
+        window.tab_on(Some(Role::ComboBox), "Stage", |label| label.starts_with("Stage of treatment: "));
+    };
+    let entries: Vec<Option<Stage>> =
+        std::iter::once(None).chain(Stage::ALL.iter().map(|(_, stage)| Some(*stage))).collect();
+    window.take(Action::Edit(Edit::Stage(None)));
+    list(&mut window);
+    for open in [Key::Enter, Key::Space] {
+        window.take(Action::Edit(Edit::Stage(None)));
+        for pair in entries.windows(2) {
+            assert_eq!(stage(&window), pair[0]);
+            window.press(Modifiers::NONE, open);
+            window.press(Modifiers::NONE, Key::ArrowDown);
+            window.press(Modifiers::NONE, Key::Enter);
+            assert_eq!(stage(&window), pair[1], "the one below {:?}", pair[0]);
+            assert!(!egui::Popup::is_any_open(&window.harness.ctx));
+            assert!(window.focused().is_some_and(|name| name.starts_with("Stage of treatment: ")));
+        }
+        let last = stage(&window);
+        window.press(Modifiers::NONE, open);
+        window.press(Modifiers::NONE, Key::ArrowUp);
+        window.press(Modifiers::NONE, Key::Escape);
+        assert_eq!(stage(&window), last, "Esc chooses nothing");
+        assert!(!egui::Popup::is_any_open(&window.harness.ctx));
+        assert!(window.focused().is_some_and(|name| name.starts_with("Stage of treatment: ")));
+        // Enter at once takes what is chosen already.
+        let undo = window.work().open.next_undo().map(str::to_owned);
+        window.press(Modifiers::NONE, open);
+        window.press(Modifiers::NONE, Key::Enter);
+        assert_eq!((stage(&window), window.work().open.next_undo().map(str::to_owned)), (last, undo));
+        assert!(!egui::Popup::is_any_open(&window.harness.ctx));
+    }
 }

@@ -7,6 +7,7 @@ use super::{FilmError, Format, unsupported};
 use super::{jpeg_lossless, run_lengths};
 use crate::film::jpeg::whole_samples;
 use crate::film::jpeg_markers::{Markers, Segments};
+use crate::film::wanted::Wanted;
 use std::borrow::Cow;
 use zune_jpeg::zune_core::colorspace::ColorSpace;
 
@@ -91,7 +92,12 @@ pub(super) fn first_frame<'a>(
 }
 
 /// Decodes the first frame.
-pub(super) fn decode(bytes: &[u8], layout: &Layout, body: &Body<'_>) -> Result<Decoded, FilmError> {
+pub(super) fn decode(
+    bytes: &[u8],
+    layout: &Layout,
+    body: &Body<'_>,
+    wanted: Wanted<'_>,
+) -> Result<Decoded, FilmError> {
     match body.coding {
         Coding::Native => Err(damaged("its pixel data are in fragments, which its transfer syntax has not")),
         Coding::RunLengths => {
@@ -100,7 +106,7 @@ pub(super) fn decode(bytes: &[u8], layout: &Layout, body: &Body<'_>) -> Result<D
         }
         Coding::Jpeg => jpeg(bytes, layout),
         Coding::JpegLossless => {
-            let decoded = jpeg_lossless::decode(bytes, layout)?;
+            let decoded = jpeg_lossless::decode(bytes, layout, wanted)?;
             Ok(Decoded {
                 samples: Samples::Shorts(decoded.samples),
                 precision: Some(decoded.precision),

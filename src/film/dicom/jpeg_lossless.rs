@@ -7,6 +7,7 @@ use super::huffman::{Bits, Table};
 use super::layout::Layout;
 use super::{FilmError, Format};
 use crate::film::jpeg_markers::Segments;
+use crate::film::wanted::Wanted;
 
 /// What the decoder hands over: samples of all colours in turn, and their bits.
 pub(super) struct Decoded {
@@ -37,7 +38,7 @@ fn damaged(what: impl std::fmt::Display) -> FilmError {
 }
 
 /// Decodes a picture that is as large as `layout` says.
-pub(super) fn decode(bytes: &[u8], layout: &Layout) -> Result<Decoded, FilmError> {
+pub(super) fn decode(bytes: &[u8], layout: &Layout, wanted: Wanted<'_>) -> Result<Decoded, FilmError> {
     if !bytes.starts_with(&[0xff, 0xd8]) {
         return Err(damaged("no JPEG begins where its picture should"));
     }
@@ -79,7 +80,7 @@ pub(super) fn decode(bytes: &[u8], layout: &Layout) -> Result<Decoded, FilmError
                 *filled = true;
             }
         }
-        let consumed = decode_scan(after, &scan, frame, &tables, restart, layout, &mut samples)?;
+        let consumed = decode_scan(after, &scan, frame, &tables, restart, (layout, wanted), &mut samples)?;
         segments = Segments::after_scan(after.get(consumed..).unwrap_or_default());
     }
     let precision = frame.map_or(0, |frame| frame.precision);
@@ -159,7 +160,7 @@ fn decode_scan(
     frame: &Frame,
     tables: &[Option<Table>; 4],
     restart: usize,
-    layout: &Layout,
+    (layout, wanted): (&Layout, Wanted<'_>),
     samples: &mut [u16],
 ) -> Result<usize, FilmError> {
     let columns = layout.columns as usize;
@@ -179,6 +180,7 @@ fn decode_scan(
     let mut above = vec![vec![0_u16; columns]; scan.parts.len()];
     let mut here = above.clone();
     for (row, out) in samples.chunks_exact_mut(columns * layout.samples).enumerate() {
+        wanted.check()?;
         let anew = row == 0 || rows_between != 0 && row % rows_between == 0;
         if anew && row != 0 {
             bits.restart().ok_or_else(|| damaged("a restart marker is missing"))?;

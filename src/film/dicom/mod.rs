@@ -29,6 +29,7 @@ pub use write::{NewFilm, WriteError, encode};
 
 use super::day::calendar_day;
 use super::stored::{Further, Reader, Stored, StoredSize, first_of};
+use super::wanted::Wanted;
 use super::{Bounds, FilmError, Foreign, Format, Orientation, Polarity};
 use crate::caution::{Caution, CautionKind};
 use dicom_dictionary_std::{tags, uids};
@@ -52,7 +53,7 @@ fn size(bytes: &[u8], bounds: &Bounds) -> Result<StoredSize, FilmError> {
     Ok(StoredSize { width: layout.columns, height: layout.rows, orientation: Orientation::default() })
 }
 
-fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
+fn decode(bytes: &[u8], bounds: &Bounds, wanted: Wanted<'_>) -> Result<Stored, FilmError> {
     let body = part10::body(bytes, bounds)?;
     let set = film_of(&body)?;
     let layout = Layout::read(&set)?;
@@ -64,7 +65,7 @@ fn decode(bytes: &[u8], bounds: &Bounds) -> Result<Stored, FilmError> {
         cautions.push(Caution::general(CautionKind::BurnedInAnnotation));
     }
     cautions.extend(first_of(layout.frames));
-    let picture = pixels::picture(&set, &body, &layout, bounds, &mut cautions)?;
+    let picture = pixels::picture(&set, &body, &layout, (bounds, wanted), &mut cautions)?;
     let spacing = spacing::judge(&set, &layout, &mut cautions);
     let display = display::read(&set, &layout, picture.bits(), &mut cautions);
     let polarity = if display.inverted { Polarity::WhiteIsZero } else { Polarity::BlackIsZero };

@@ -10,6 +10,7 @@ use crate::caution::Caution;
 use crate::film::Picture;
 use crate::film::samples::{Gathering, Meaning};
 use crate::film::stored::finish;
+use crate::film::wanted::Wanted;
 use dicom_dictionary_std::tags;
 
 /// Where in a cell a value lies, and how it becomes a grey value (PS3.5, 8.1.1).
@@ -72,7 +73,7 @@ pub(super) fn picture(
     set: &DataSet<'_>,
     body: &Body<'_>,
     layout: &Layout,
-    bounds: &Bounds,
+    (bounds, wanted): (&Bounds, Wanted<'_>),
     cautions: &mut Vec<Caution>,
 ) -> Result<Picture, FilmError> {
     let element = set.element(tags::PIXEL_DATA).ok_or(FilmError::Truncated(Format::Dicom))?;
@@ -90,7 +91,7 @@ pub(super) fn picture(
         Value::Items(_) => return Err(FilmError::damaged(Format::Dicom, "its pixel data are a sequence")),
         Value::Fragments(fragments) => {
             let stream = encapsulated::first_frame(fragments, layout, body.coding)?;
-            let decoded = encapsulated::decode(&stream, layout, body)?;
+            let decoded = encapsulated::decode(&stream, layout, body, wanted)?;
             let place = Place::of_code_stream(layout, &decoded);
             let samples = match &decoded.samples {
                 Samples::Bytes(bytes) => place.values(bytes.iter().map(|byte| u16::from(*byte))),
@@ -121,7 +122,7 @@ pub(super) fn picture(
         Photometric::YbrFull => (Meaning::YCbCr, in_turn(samples, planar), layout.stored),
         Photometric::YbrFull422 => (Meaning::YCbCr, full_resolution(&samples), layout.stored),
     };
-    let mut gathering = Gathering::new(Format::Dicom, meaning, layout.samples, layout.pixels());
+    let mut gathering = Gathering::new(Format::Dicom, meaning, layout.samples, layout.pixels(), wanted);
     gathering.row(&samples)?;
     finish(Format::Dicom, (columns, rows, bits), gathering, cautions)
 }

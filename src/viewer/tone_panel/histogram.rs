@@ -107,7 +107,7 @@ pub(super) fn histogram(
         area.left_top() + vec2(4.0, 1.0),
         egui::Align2::LEFT_TOP,
         "log of pixel count",
-        egui::FontId::proportional(10.0),
+        egui::FontId::proportional(11.5),
         faint,
     );
 

@@ -1,7 +1,7 @@
 //! Rows of the worksheet: a name on the left, what is chosen or typed on the right.
 
 use super::links::come_to;
-use eframe::egui::{self, Align, Layout, RichText, vec2};
+use eframe::egui::{self, Align, Key, Layout, RichText, vec2};
 
 /// Width of the names, and the part of a narrow worksheet they take at the most.
 const NAMES: f32 = 118.0;
@@ -40,27 +40,51 @@ pub(in crate::viewer) fn choice<T: Copy + PartialEq>(
         .width(ui.available_width().min(240.0))
         .truncate()
         .show_ui(ui, |ui| {
-            if let Some(none) = none
-                && ui.selectable_label(chosen.is_none(), none).clicked()
-            {
-                now = None;
-            }
-            for (words, it) in all {
-                if ui.selectable_label(chosen == Some(*it), words).clicked() {
-                    now = Some(*it);
+            let is_opened = begins(ui);
+            let is_listed = none.is_some() || chosen.and_then(words).is_some();
+            let mut is_taken = false;
+            let entries = none.map(|none| (none, None)).into_iter();
+            let entries = entries.chain(all.iter().map(|(words, it)| (words.as_str(), Some(*it))));
+            for (at, (words, it)) in entries.enumerate() {
+                let entry = ui.selectable_label(chosen == it, words);
+                if is_opened && (chosen == it || (at == 0 && !is_listed)) {
+                    entry.request_focus();
+                }
+                if entry.clicked() {
+                    (now, is_taken) = (it, true);
                 }
             }
-            if now != chosen {
+            if is_taken {
                 close_list(ui);
             }
+            is_taken
         });
-    if now != chosen {
-        combo.response.request_focus();
-    }
+    keyboard_comes_back(ui, &combo.response, combo.inner);
     come_to(ui, name, &combo.response);
     combo.response.accessible_name(format!("{name}: {shown}"));
     if now != chosen {
         take(now);
+    }
+}
+
+/// Whether what is drawn here was not drawn in the frame before: a list that has just opened.
+pub(super) fn begins(ui: &egui::Ui) -> bool {
+    let drawn = ui.scope_id().with("frame it was drawn in");
+    let now = ui.cumulative_frame_nr();
+    let before = ui.data_mut(|data| {
+        let before = data.get_temp::<u64>(drawn);
+        data.insert_temp(drawn, now);
+        before
+    });
+    before.is_none_or(|before| before + 1 < now)
+}
+
+/// The keyboard goes on where it came from once a list is closed by a key: by a choice, or by Esc, which chooses nothing.
+/// `is_taken` says of one that was open whether something was chosen.
+pub(super) fn keyboard_comes_back(ui: &egui::Ui, list: &egui::Response, is_taken: Option<bool>) {
+    let is_given_up = is_taken.is_some() && ui.input(|input| input.key_pressed(Key::Escape));
+    if is_taken == Some(true) || is_given_up {
+        list.request_focus();
     }
 }
 

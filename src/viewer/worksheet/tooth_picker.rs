@@ -6,7 +6,7 @@ use super::super::remembered::ToothNumbers;
 use super::super::work::Work;
 use super::film_part::bare_root;
 use super::links::come_to;
-use super::rows::{aside, close_list};
+use super::rows::{aside, begins, close_list, keyboard_comes_back};
 use crate::case::{Case, Fdi, Root};
 use crate::editor::{Edit, ListChange};
 use eframe::egui::{self, Align, Button, EventFilter, Id, Key, Layout, RichText, TextStyle, vec2};
@@ -24,18 +24,14 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
     let numbers = desk.session.remembered.tooth_numbers;
     let named = case.tooth.fdi;
     let words = named.map_or_else(|| "not named yet".to_owned(), |fdi| numbers.words(fdi));
-    let mut chosen = false;
     let combo = egui::ComboBox::from_id_salt("tooth")
         .selected_text(words.clone())
         .width(ui.available_width().min(240.0))
         .height(260.0)
-        .show_ui(ui, |ui| chosen = chart(ui, desk, case));
+        .show_ui(ui, |ui| chart(ui, desk, case));
     combo.response.clone().accessible_name(format!("Tooth: {words}"));
     come_to(ui, TOOTH, &combo.response);
-    if chosen {
-        // The keyboard goes on where it came from.
-        combo.response.request_focus();
-    }
+    keyboard_comes_back(ui, &combo.response, combo.inner);
 }
 
 /// Draws the teeth; says whether one was chosen.
@@ -183,18 +179,6 @@ fn of_digits(digits: &str, numbers: ToothNumbers) -> Option<Fdi> {
             Fdi::all().find(|fdi| fdi.universal() == number)
         }
     }
-}
-
-/// Whether the chart was not drawn in the frame before: it has just been opened.
-fn begins(ui: &egui::Ui) -> bool {
-    let drawn = Id::unique("frame the chart of teeth was drawn in");
-    let now = ui.cumulative_frame_nr();
-    let before = ui.data_mut(|data| {
-        let before = data.get_temp::<u64>(drawn);
-        data.insert_temp(drawn, now);
-        before
-    });
-    before.is_none_or(|before| before + 1 < now)
 }
 
 /// Names the tooth; where nothing is known of its roots yet, those it usually has are listed in the same step.

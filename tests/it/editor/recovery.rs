@@ -200,3 +200,91 @@ fn without_a_file_work_is_kept_by_its_film() {
     assert!(why.contains("no folder to keep it in"), "{why}");
     assert!(homeless.autosave_is_due(second(1), INTERVAL), "it is tried again");
 }
+
+/// A disk may be slow: whatever it does, the latest work is what stands there in the end.
+#[test]
+fn autosaves_of_another_thread_come_one_after_the_other() {
+    let desk = Desk::new();
+    let mut open = desk.open();
+    let (send, ended) = std::sync::mpsc::channel();
+    for count in 1..=50_u64 {
+        open.apply(label(&count.to_string())).unwrap();
+        let send = send.clone();
+        open.begin_autosave(second(count), move || send.send(count).unwrap());
+        assert!(open.is_autosaving());
+    }
+    let kept = loop {
+        match open.take_autosaved() {
+            Some(came_to) => break came_to.unwrap(),
+            None => std::thread::yield_now(),
+        }
+    };
+    assert_eq!(kept, Autosaved::Written(desk.autosave()));
+    assert!(!open.is_autosaving() && open.take_autosaved().is_none(), "it is told once");
+    assert!(!open.autosave_is_due(second(1000), INTERVAL));
+    assert_eq!(Unsaved::read(&desk.autosave()).unwrap().case.label.as_deref(), Some("50"));
+    assert_eq!(desk.files(), [".tooth.case.json.unsaved", "tooth.case.json"]);
+    drop(send);
+    assert_eq!(ended.iter().collect::<Vec<_>>(), (1..=50).collect::<Vec<_>>(), "each says that it ended");
+}
+
+#[test]
+fn what_changes_while_an_autosave_is_written_is_due_again() {
+    let desk = Desk::new();
+    let mut open = desk.open();
+    open.apply(label("a")).unwrap();
+    open.begin_autosave(second(0), || ());
+    open.apply(label("b")).unwrap();
+    while open.take_autosaved().is_none() {
+        std::thread::yield_now();
+    }
+    assert_eq!(Unsaved::read(&desk.autosave()).unwrap().case.label.as_deref(), Some("a"));
+    assert!(open.autosave_is_due(second(10), INTERVAL));
+}
+
+/// Work that was saved or given up must not come back by an autosave that was still on its way.
+#[test]
+fn a_save_and_a_close_wait_for_an_autosave_that_is_being_written() {
+    let desk = Desk::new();
+    for count in 0..20 {
+        let mut open = desk.open();
+        open.apply(label(&count.to_string())).unwrap();
+        open.begin_autosave(second(0), || ());
+        if count % 2 == 0 {
+            open.save(Replace::No).unwrap();
+        } else {
+            open.remove_autosaves().unwrap();
+        }
+        assert_eq!(desk.files(), ["tooth.case.json"]);
+        assert!(open.take_autosaved().is_none(), "it is no longer needed, whatever it came to");
+    }
+}
+
+/// A program that ends, and a window that dies, leave a whole autosave.
+#[test]
+fn whoever_drops_a_case_waits_for_its_autosave() {
+    let desk = Desk::new();
+    let mut open = desk.open();
+    open.apply(label("kept")).unwrap();
+    open.begin_autosave(second(0), || ());
+    drop(open);
+    assert_eq!(Unsaved::read(&desk.autosave()).unwrap().case.label.as_deref(), Some("kept"));
+    assert_eq!(desk.files(), [".tooth.case.json.unsaved", "tooth.case.json"]);
+}
+
+#[test]
+fn an_autosave_of_another_thread_that_fails_is_told_and_due_again() {
+    let desk = Desk::new();
+    let mut open = OpenCase::unfiled(sample(), std::path::PathBuf::new(), engine(), None);
+    open.apply(label("a")).unwrap();
+    open.begin_autosave(second(0), || ());
+    let told = loop {
+        match open.take_autosaved() {
+            Some(came_to) => break came_to.unwrap_err().to_string(),
+            None => std::thread::yield_now(),
+        }
+    };
+    assert!(told.contains("could not be put by"), "{told}");
+    assert!(open.autosave_is_due(second(1), INTERVAL));
+    assert_eq!(desk.files(), ["tooth.case.json"]);
+}

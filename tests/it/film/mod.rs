@@ -20,7 +20,10 @@ mod pitch;
 mod public;
 
 use crestgauge::caution::CautionKind;
-use crestgauge::film::{self, Bounds, Film};
+use crestgauge::film::{self, Bounds, Film, FilmError};
+use std::io::Cursor;
+use std::path::Path;
+use std::sync::atomic::AtomicBool;
 
 fn read(bytes: &[u8]) -> Film {
     film::read_bytes(bytes, &Bounds::default()).unwrap()
@@ -31,4 +34,32 @@ fn kinds(film: &Film) -> Vec<CautionKind> {
     let mut kinds: Vec<_> = film.cautions.iter().map(|caution| caution.kind).collect();
     kinds.sort_unstable();
     kinds
+}
+
+/// Whoever gives a film up does not wait for its decoder.
+#[test]
+fn a_film_that_is_given_up_is_not_decoded_to_its_end() {
+    let still_wanted = AtomicBool::new(false);
+    let given_up = AtomicBool::new(true);
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data");
+    let grey = image::GrayImage::from_fn(40, 30, |x, y| image::Luma([u8::try_from(x + y).unwrap()]));
+    let made = [
+        image::ImageFormat::Png,
+        image::ImageFormat::Jpeg,
+        image::ImageFormat::Tiff,
+        image::ImageFormat::Bmp,
+    ]
+    .map(|format| {
+        let mut bytes = Cursor::new(Vec::new());
+        grey.write_to(&mut bytes, format).unwrap();
+        (format!("{format:?}"), bytes.into_inner())
+    });
+    let lossless = "dicom/made-lossless-16-1.dcm";
+    let of_dicom = (lossless.to_owned(), std::fs::read(folder.join(lossless)).unwrap());
+    for (name, bytes) in made.into_iter().chain([of_dicom]) {
+        let film = film::read_bytes_unless(&bytes, &Bounds::default(), &still_wanted);
+        assert_eq!(film.unwrap(), read(&bytes), "{name}");
+        let refused = film::read_bytes_unless(&bytes, &Bounds::default(), &given_up);
+        assert!(matches!(refused, Err(FilmError::GivenUp)), "{name}: {refused:?}");
+    }
 }

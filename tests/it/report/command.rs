@@ -1,8 +1,10 @@
 //! `crestgauge report` as a user runs it.
 
 use crate::command_line::{Ran, check_case, program, run};
+use crestgauge::report::Day;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::time::{Duration, SystemTime};
 
 fn report(case: &Path, output: &Path, further: &[&str]) -> Ran {
     let mut program = program();
@@ -122,4 +124,29 @@ fn without_a_film_the_report_says_so() {
     assert!(ran.err.contains("there is nothing to draw"), "{}", ran.err);
     assert!(!folder.path().join("nothing.svg").exists());
     assert_eq!(report(&nothing, &folder.path().join("nothing.pdf"), &[]).exit, 0);
+}
+
+/// The day on a report is the one on the wall where the computer stands. Zones 25 hours apart never have the same day.
+#[test]
+fn without_a_date_it_is_the_day_of_this_computers_clock() {
+    let folder = tempfile::tempdir().unwrap();
+    let hour = Duration::from_secs(3600);
+    let written_in = |zone: &str| {
+        let file = folder.path().join(format!("{zone}.dcm"));
+        let mut program = program();
+        program.arg("report").arg(sample()).arg("-o").arg(&file).env("TZ", zone);
+        assert_eq!(Ran::from(program.output().unwrap()).exit, 0);
+        fs::read(&file).unwrap()
+    };
+    let before = SystemTime::now();
+    let (east, west) = (written_in("EAST-14"), written_in("WEST11"));
+    let after = SystemTime::now();
+    let has_one_of = |bytes: &[u8], moments: [SystemTime; 2]| {
+        moments.iter().any(|moment| {
+            let day = Day::of(*moment).to_string().replace('-', "");
+            bytes.windows(day.len()).any(|part| part == day.as_bytes())
+        })
+    };
+    assert!(has_one_of(&east, [before + 14 * hour, after + 14 * hour]));
+    assert!(has_one_of(&west, [before - 11 * hour, after - 11 * hour]));
 }

@@ -57,7 +57,7 @@ fn given_up_at_the_users_word() {
     let desk = Desk::new();
     let mut driven = desk.with_case();
     driven.take(label("not wanted"));
-    driven.after(60);
+    driven.until_put_by();
     assert_eq!(desk.unsaved_files().len(), 1);
     driven.command(Command::Close);
     driven.answer(Answer::GoOnWithout);

@@ -194,6 +194,13 @@ impl Driven {
         });
     }
 
+    /// Tends until unsaved work is put by, where some is due.
+    fn until_put_by(&mut self) {
+        self.until("work is put by", |session| {
+            session.work.as_ref().is_none_or(|work| !work.open.is_autosaving())
+        });
+    }
+
     fn until_told(&mut self) -> String {
         self.until("a notice", |session| !session.notices.is_empty());
         self.told().unwrap()

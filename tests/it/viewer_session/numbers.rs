@@ -5,7 +5,7 @@ use crate::support::{case, data};
 use crestgauge::case::{Case, Landmark, Side};
 use crestgauge::editor::{LandmarkAt, PointAt};
 use crestgauge::geometry::Position;
-use crestgauge::measure::Draws;
+use crestgauge::measure::{Draws, measure};
 use crestgauge::viewer::action::{Action, Handle};
 use crestgauge::viewer::command::Command;
 use std::time::Duration;
@@ -65,6 +65,15 @@ fn doubtful_intervals_are_drawn_once_the_case_stands_still() {
     let expected = ENGINE.drawn_numbers(driven.work().open.case(), Draws { count, seed }, &[]).unwrap();
     assert_eq!(*drawn, expected);
     assert!(count >= 10_000);
+    // Those that are shown, and no others: each as it is where every row is drawn, and the rest by first order.
+    let all = measure(driven.work().open.case(), &ENGINE.library, Draws { count, seed }).unwrap();
+    let mut doubtful = 0;
+    for (row, with_all) in drawn.measured.measurements.iter().zip(&all.measurements) {
+        doubtful += usize::from(row.first_order_is_doubtful());
+        let expected = if row.first_order_is_doubtful() { with_all.drawn } else { None };
+        assert_eq!((&row.of, row.drawn), (&with_all.of, expected));
+    }
+    assert!((1..drawn.measured.measurements.len()).contains(&doubtful), "some are doubtful: {doubtful}");
     // Once is enough, and a change makes them old.
     assert_eq!(driven.after(60), None);
     driven.take(label("changed"));

@@ -55,8 +55,8 @@ fn the_last_pages_stay_until_new_ones_are_ready() {
 fn without_a_day_chosen_it_is_today() {
     let desk = Desk::new();
     let mut driven = desk.with_case();
-    // 2024-02-29, by `date -u -d @1709251199` of GNU coreutils.
-    driven.now = second(1_709_251_199);
+    // 2024-02-29 11:00 UTC, by `date -u -d @1709204400` of GNU coreutils: that day in every time zone but the easternmost.
+    driven.now = second(1_709_204_400);
     driven.command(Command::Report);
     until_made(&mut driven);
     assert!(says(&driven, "2024-02-29"));
@@ -133,17 +133,63 @@ fn a_name_without_an_ending_is_pages_and_one_from_a_dialog_is_written_at_once() 
     assert!(std::fs::read(desk.path("chosen.png")).unwrap().starts_with(b"\x89PNG"));
 }
 
-#[test]
-fn quitting_waits_for_a_file_that_is_being_written() {
-    let desk = Desk::new();
+/// Has a report written and quits at once.
+fn quits_while_writing(desk: &Desk, name: &str) -> super::Driven {
     let mut driven = desk.with_case();
     driven.command(Command::WriteReport);
-    driven.typed(&desk.path("last.pdf"));
+    driven.typed(&desk.path(name));
     driven.answer(Answer::Yes);
     assert!(driven.session.reporting.writes().is_some());
     driven.command(Command::Quit);
-    assert!(driven.session.quits && desk.path("last.pdf").exists());
+    assert!(!driven.session.quits && driven.session.work.is_some(), "what it comes to must be told");
+    assert_eq!(driven.question(), Some(&Question::StillWriting(desk.path(name))));
+    driven
+}
+
+#[test]
+fn quitting_waits_for_a_file_that_is_being_written() {
+    let desk = Desk::new();
+    let mut driven = quits_while_writing(&desk, "last.pdf");
+    driven.until("the program ends", |session| session.quits);
+    assert!(
+        driven.session.work.is_none() && std::fs::read(desk.path("last.pdf")).unwrap().ends_with(b"%%EOF")
+    );
     let beside = std::fs::read_dir(desk.path(".")).unwrap();
     let names: Vec<String> = beside.map(|it| it.unwrap().file_name().into_string().unwrap()).collect();
     assert!(names.iter().all(|name| !name.contains("last.pdf.")), "nothing half-written: {names:?}");
+}
+
+#[test]
+fn a_report_that_fails_keeps_the_program_from_quitting_and_says_why() {
+    let desk = Desk::new();
+    let mut driven = quits_while_writing(&desk, "nowhere/last.pdf");
+    driven.until("why not", |session| matches!(session.question, Some(Question::ReportName { .. })));
+    let Some(Question::ReportName { why_not: Some(why), .. }) = driven.question() else {
+        panic!("no reason")
+    };
+    assert!(why.contains("last.pdf"), "{why}");
+    assert!(!driven.session.quits && driven.session.work.is_some());
+    driven.answer(Answer::No);
+    driven.command(Command::Quit);
+    assert!(driven.session.quits, "nothing is written any more");
+}
+
+#[test]
+fn whoever_would_rather_stay_does() {
+    let desk = Desk::new();
+    let mut driven = quits_while_writing(&desk, "last.pdf");
+    driven.answer(Answer::No);
+    driven.until("it is written", |session| session.reporting.writes().is_none());
+    assert!(!driven.session.quits && driven.session.work.is_some() && desk.path("last.pdf").exists());
+}
+
+/// A day that was typed is that of one case's report.
+#[test]
+fn the_next_case_has_today_on_its_reports_again() {
+    let desk = Desk::new();
+    let (_, other) = desk.another();
+    let mut driven = desk.with_case();
+    driven.take(Action::ReportDay(Day::parse("2026-11-24").ok()));
+    driven.take(Action::Open(other));
+    assert_eq!(driven.session.reporting.day, None);
 }
