@@ -265,7 +265,7 @@ fn a_need_that_is_placed_on_the_film_does_not_move_the_sheet() {
             let is_heading = |label: &str| label.contains(title) && label.ends_with(", open");
             node.role() == Role::Button && node.label().is_some_and(|label| is_heading(&label))
         });
-        found.last().map(|node| node.rect()).unwrap_or_else(|| panic!("{title} is open"))
+        found.last().map_or_else(|| panic!("{title} is open"), |node| node.rect())
     };
     window.open_part("Film and tooth");
     let sheet = heading(&window, "Film and tooth");

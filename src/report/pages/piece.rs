@@ -308,7 +308,9 @@ impl Setter {
 /// Keeps pieces on one page and in one column: a small table is not read across a break.
 pub(super) fn together(pieces: &mut [Piece]) {
     if let [all @ .., _] = pieces {
-        all.iter_mut().for_each(|piece| piece.keeps_with_next = true);
+        for piece in all {
+            piece.keeps_with_next = true;
+        }
     }
 }
 

@@ -20,10 +20,16 @@ struct Shown {
     has_filling: bool,
     post: Option<Post>,
     has_core: bool,
-    has_crown: bool,
+    crown: Crown,
     /// How high the walls stand to the left and right, units; none where nobody knows.
     walls: [Option<f64>; 2],
     is_upper: bool,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Crown {
+    There,
+    ToCome,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -66,7 +72,10 @@ impl Shown {
                 .marks
                 .get(&Landmark::CoreTop.id())
                 .is_some_and(|it| it.point().is_some()),
-            has_crown: matches!(case.film.stage, Some(Stage::Crowned | Stage::Recall)),
+            crown: match case.film.stage {
+                Some(Stage::Crowned | Stage::Recall) => Crown::There,
+                _ => Crown::ToCome,
+            },
             walls: sides.map(wall),
             is_upper: case.tooth.fdi.is_some_and(crate::case::Fdi::is_upper),
         }
@@ -107,7 +116,7 @@ impl Shown {
             None => "",
         };
         let filling = if self.has_filling { ", filled" } else { "" };
-        let crown = if self.has_crown {
+        let crown = if self.crown == Crown::There {
             "the crown, and under it the walls as far as they are known, in dashes what is missing"
         } else {
             "the walls that stand above the edge of the future crown, and in dashes the crown and what is missing"
@@ -257,10 +266,10 @@ impl Sketch<'_> {
                 self.label(side * (half - 0.6), -height / 2.0, "wall that stands");
             }
             let low = walls.unwrap_or(0.0).max(0.0);
-            let words = match (walls, self.shown.has_crown) {
+            let words = match (walls, self.shown.crown) {
                 (Some(_), _) => "wall that is missing",
-                (None, true) => "wall: not seen under the crown",
-                (None, false) => "wall: not known yet",
+                (None, Crown::There) => "wall: not seen under the crown",
+                (None, Crown::ToCome) => "wall: not known yet",
             };
             let corners = [[outer, -low], [outer, -6.2], [inner, -6.2], [inner, -low]];
             self.area(&corners, None, Some(Stroke::dashed(Colour::VERMILION, 0.4, &[1.4, 1.0])));
@@ -270,7 +279,7 @@ impl Sketch<'_> {
 
     fn crown(&mut self) {
         let half = self.half();
-        let (line, words) = if self.shown.has_crown {
+        let (line, words) = if self.shown.crown == Crown::There {
             (Stroke::solid(Colour::BLACK, 0.45), "crown")
         } else {
             (Stroke::dashed(Colour::grey(70), 0.4, &[0.5, 0.9]), "crown to come")

@@ -67,10 +67,11 @@ fn option_block(sheet: &mut Sheet, case: &Case, plan: &Plan, option: &RecoveryOp
     sheet.title(option.verdict, &option.title);
     let steps = words::steps(case, &plan.recovery, option);
     let lines = (!steps.is_empty()).then_some(steps).into_iter();
-    let (after, verdicts) = match option.needs_no_lift() {
-        // It leaves the tooth as it is, which is said before the ways.
-        true => (Vec::new(), Vec::new()),
-        false => (after(case, option), verdicts(case, option)),
+    // What lifts nothing leaves the tooth as it is, which is said before the ways.
+    let (after, verdicts) = if option.needs_no_lift() {
+        (Vec::new(), Vec::new())
+    } else {
+        (after(case, option), verdicts(case, option))
     };
     for line in lines.chain(after).chain(verdicts) {
         sheet.paragraph(INDENT, &line);
