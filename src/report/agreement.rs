@@ -113,13 +113,7 @@ impl Page {
             self.paragraph("  ! ", &format!("{teeth} read by one case only and add nothing"));
         }
         if agreement.teeth_without_axis > 0 {
-            let teeth = counted(agreement.teeth_without_axis, "tooth has", "teeth have");
-            self.paragraph(
-                "  ! ",
-                &format!(
-                    "{teeth} no case with a scale and a tooth axis; landmarks on them are not compared in mm"
-                ),
-            );
+            self.paragraph("  ! ", &without_axis_words(agreement.teeth_without_axis));
         }
     }
 
@@ -311,6 +305,12 @@ enum Shown {
 fn letter(index: usize) -> String {
     let letter = u8::try_from(index).ok().and_then(|index| b'a'.checked_add(index)).unwrap_or(b'z');
     format!("({})", char::from(letter))
+}
+
+/// How many teeth no landmark is compared on in mm, and why not.
+pub fn without_axis_words(count: usize) -> String {
+    let teeth = counted(count, "tooth has", "teeth have");
+    format!("{teeth} no case with a scale and a tooth axis; landmarks there are not compared in mm")
 }
 
 fn counted(count: usize, one: &str, several: &str) -> String {

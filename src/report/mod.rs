@@ -26,7 +26,7 @@ mod words;
 mod written;
 
 pub use crate::quantity::Day;
-pub use agreement::{agreement_json, agreement_text};
+pub use agreement::{agreement_json, agreement_text, without_axis_words};
 pub use agreement_csv::{AGREEMENT_HEADER, agreement_csv};
 pub use agreement_rows::{StatisticRow, statistic_rows};
 pub use annotated_film::shades_of;

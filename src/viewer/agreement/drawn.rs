@@ -2,7 +2,7 @@
 
 use super::{Ask, Look, Written, subjects};
 use crate::agreement::{Agreement, Between, Compared, Comparison, Quantity};
-use crate::report::{StatisticRow, statistic_rows};
+use crate::report::{StatisticRow, statistic_rows, without_axis_words};
 use crate::viewer::action::Action;
 use crate::viewer::app::Desk;
 use crate::viewer::command::Command;
@@ -24,7 +24,10 @@ pub(in crate::viewer) fn show(ui: &egui::Ui, desk: &mut Desk<'_>) {
         .pivot(Align2::CENTER_CENTER)
         .default_pos(screen.center())
         .show(ui.ctx(), |ui| {
-            ScrollArea::vertical().max_height((screen.height() - 120.0).max(160.0)).show(ui, |ui| {
+            // What came of other cases is read from its beginning.
+            let of = desk.session.agreement.outcome.as_ref().map(std::sync::Arc::as_ptr);
+            let whole = ScrollArea::vertical().id_salt(of).max_height((screen.height() - 120.0).max(160.0));
+            whole.show(ui, |ui| {
                 crate::viewer::keyboard::pages(ui);
                 what(ui, desk);
             });
@@ -78,10 +81,7 @@ fn found(ui: &mut egui::Ui, desk: &mut Desk<'_>, agreement: &Agreement) {
         ui.label(format!("{first} and {second} hold the very same points: a copy is no repeat."));
     }
     if agreement.teeth_without_axis > 0 {
-        ui.label(format!(
-            "{} teeth have no case with a scale and a tooth axis; landmarks on them are not compared in mm.",
-            agreement.teeth_without_axis
-        ));
+        ui.label(format!("{}.", without_axis_words(agreement.teeth_without_axis)));
     }
     let look = desk.session.agreement.look;
     let tables: Vec<(String, usize)> =

@@ -459,16 +459,13 @@ mod tests {
     fn a_requirement_that_waits_for_a_landmark_leads_to_it() {
         let mut work = work(crate::case::film_102());
         assert_eq!(next_step(&work), None);
-        // Before a post is there nobody asks for a margin; where the rest is there, the ferrule waits for it.
-        apply(&mut work, Edit::Stage(Some(Stage::Filled)));
-        let margin = LandmarkAt { root: None, id: Landmark::FinishLine.on(crate::case::Side::Distal) };
-        apply(&mut work, Edit::Mark { at: margin, mark: None });
-        assert_eq!(next_step(&work), Some(Step::Settle(margin)));
-        let words = Step::Settle(margin).words(work.open.case());
-        assert_eq!(
-            words,
-            "place finish line, distal: a requirement waits for it (P where it is only planned)"
-        );
+        // Before treatment nobody asks for the core's base; where the rest is there, the post's length waits for it.
+        apply(&mut work, Edit::Stage(Some(Stage::Assessment)));
+        let base = LandmarkAt { root: None, id: Landmark::CoreBase.id() };
+        apply(&mut work, Edit::Mark { at: base, mark: None });
+        assert_eq!(next_step(&work), Some(Step::Settle(base)));
+        let words = Step::Settle(base).words(work.open.case());
+        assert_eq!(words, "place core base: a requirement waits for it (P where it is only planned)");
     }
 
     #[test]
