@@ -130,7 +130,7 @@ fn without_a_film_the_report_says_so() {
 #[test]
 fn without_a_date_it_is_the_day_of_this_computers_clock() {
     let folder = tempfile::tempdir().unwrap();
-    let hour = Duration::from_secs(3600);
+    let hour = Duration::from_hours(1);
     let written_in = |zone: &str| {
         let file = folder.path().join(format!("{zone}.dcm"));
         let mut program = program();
