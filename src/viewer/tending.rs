@@ -76,12 +76,12 @@ impl Session {
 
     /// Tells once that work cannot be put by, however often it is tried.
     fn take_autosaved(&mut self, now: SystemTime) {
-        let Some(taken) = self.work.as_mut().and_then(|work| work.open.take_autosaved()) else { return };
-        let Err(why) = taken else {
-            self.tending.autosave_failed = None;
-            return;
-        };
-        if self.tending.autosave_failed.replace(now).is_none() {
+        let Some(came_to) = self.work.as_mut().and_then(|work| work.open.take_autosaved()) else { return };
+        let failed_before = self.tending.autosave_failed;
+        self.tending.autosave_failed = came_to.is_err().then_some(now);
+        if let Err(why) = came_to
+            && failed_before.is_none()
+        {
             self.problem(why.to_string());
         }
     }

@@ -141,6 +141,13 @@ impl Window {
         });
     }
 
+    /// Draws until no autosave is being written.
+    pub(crate) fn until_put_by(&mut self) {
+        self.until("work is put by", |session| {
+            session.work.as_ref().is_none_or(|work| !work.open.is_autosaving())
+        });
+    }
+
     pub(crate) fn session(&self) -> &Session {
         self.harness.state().session()
     }

@@ -112,9 +112,7 @@ fn unsaved_work_is_gone_on_with_at_one_press() {
     let file = desk.case_without_film();
     let mut window = desk.window(Some(&file));
     window.label_case("begun");
-    window.until("it is put by", |session| {
-        session.work.as_ref().is_some_and(|work| !work.open.is_autosaving())
-    });
+    window.until_put_by();
     drop(window);
     let mut window = desk.window(None);
     assert!(window.shows("Unsaved work was found"));

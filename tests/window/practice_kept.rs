@@ -128,7 +128,9 @@ fn work_from_before_the_comparison_does_not_make_it_unseen() {
     window.practise();
     window.save_as(&file);
     window.place_some();
+    window.until_put_by();
     window.harness.state_mut().session_mut().tend(SystemTime::now() + 2 * AUTOSAVE_INTERVAL);
+    window.until_put_by();
     let put_by = desk.path(".own.case.json.unsaved");
     let unsaved = std::fs::read(&put_by).unwrap();
     window.press(Modifiers::COMMAND, Key::Enter);
