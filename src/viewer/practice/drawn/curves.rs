@@ -18,7 +18,7 @@ pub(in crate::viewer) fn show(ui: &egui::Ui, desk: &mut Desk<'_>) {
     theme::window("How I come along")
         .open(&mut open)
         .default_width((screen.width() - 80.0).min(820.0))
-        .default_height((screen.height() - 90.0).min(680.0))
+        .default_height((screen.height() - 90.0).min(820.0))
         .pivot(Align2::CENTER_CENTER)
         .default_pos(screen.center())
         .show(ui.ctx(), |ui| {
