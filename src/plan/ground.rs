@@ -79,7 +79,8 @@ impl<'c> Ground<'c> {
         }
         let mut found = find(&depths, ferrule);
         for _ in 0..2 {
-            let proposed = found.recommended.and_then(|depth| drills::proposed(&depths, library, depth));
+            let depth = found.recommended.or(found.judged_so_far);
+            let proposed = depth.and_then(|depth| drills::proposed(&depths, library, depth));
             if proposed.is_none() || proposed == depths.drill {
                 break;
             }

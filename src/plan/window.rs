@@ -20,6 +20,9 @@ pub(super) struct Found {
     pub(super) relaxations: Vec<Relaxation>,
     /// The depth recommended, along the canal.
     pub(super) recommended: Option<f64>,
+    /// Where none can be recommended yet, the shortest that the requirements admit which can be judged: a drill is
+    /// proposed for it, whose walls may settle that there is none.
+    pub(super) judged_so_far: Option<f64>,
     /// Whether it is the one that meets the length preferences too.
     pub(super) with_preferences: bool,
 }
@@ -134,6 +137,7 @@ pub(super) fn find(depths: &Depths, ferrule: Ferrule) -> Found {
     if !unjudged.is_empty() {
         // What the others admit is no window: a rule of which nothing is known may exclude any of it.
         found.marks.why = format!("no depth can be given before these are judged: {}", list(&unjudged));
+        found.judged_so_far = Some(from);
         return found;
     }
     let open = |rule: &&Rule| {

@@ -161,6 +161,10 @@ fn where_a_requirement_cannot_be_judged_no_depth_is_given() {
         let fits = |option: &crestgauge::plan::RecoveryOption| option.post_window_mm.is_none();
         assert!(plan.recovery.options.iter().all(fits), "without {gone}: {:?}", plan.recovery.options);
     }
+    // What excludes one another already is said, whatever else cannot be judged: under the crown nobody sees the core.
+    let plan = planned(&case(include_str!("../../../sample-images/bone-loss-36.case.json")));
+    assert!(plan.rules.iter().any(|rule| !rule.unjudged_mm.is_empty()), "{:?}", plan.rules);
+    assert!(!plan.conflicts.is_empty() && plan.window.is_none(), "{:?}", plan.marks);
     // One side of the crest still says something of depths, and is too little for a setting.
     let mut json = whole;
     json["landmarks"].as_object_mut().unwrap().remove("crest.distal");
