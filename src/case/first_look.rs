@@ -152,7 +152,7 @@ impl Finding {
     /// that a core, a post or a crown fills or covers nobody can tell the depth.
     pub fn can_be_looked_at(self, case: &Case) -> bool {
         let has_furcation = case.roots.len() > 1 || case.tooth.fdi.is_some_and(Fdi::is_molar);
-        let is_filled = matches!(case.film.stage, Some(Stage::PostCore | Stage::Crowned | Stage::Recall));
+        let is_filled = case.film.stage.is_some_and(Stage::has_core);
         match self {
             Self::ChamberDepth => !is_filled,
             _ => has_furcation || !self.declaration().needs_furcation,

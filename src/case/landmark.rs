@@ -1,6 +1,7 @@
 //! Landmarks: what can be placed on a film. Each is declared once, in the table below, whose order lists follow.
 
 use super::tooth::Side;
+use crate::quantity::Millimetres;
 
 /// Whose landmark it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -86,6 +87,9 @@ macro_rules! landmarks {
         }
     };
 }
+
+/// How thick a wall still is at its top, as [`Landmark::WallTop`] is declared below.
+pub const WALL_TOP_THICKNESS: Millimetres = Millimetres(1.0);
 
 landmarks! {
     CrownEdge: "crown_edge", Tooth, Point, sided false, parallax true, None,

@@ -31,7 +31,7 @@ pub use document::{Calibration, Case, Film, Root, Section, Stage, Technique, Too
 pub use error::{CaseError, ErrorKind};
 pub use film_link::{Begun, check_film, compare_film, draft, path_from};
 pub use first_look::{Answer, Answers, Choice, Finding, FindingDeclaration, FirstLook};
-pub use landmark::{Declaration, Landmark, LandmarkId, Owner, Part, Shape};
+pub use landmark::{Declaration, Landmark, LandmarkId, Owner, Part, Shape, WALL_TOP_THICKNESS};
 pub use marks::{Landmarks, Mark, Point, State};
 pub use read::{ReadCase, read_text};
 #[cfg(test)]

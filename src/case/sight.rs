@@ -65,6 +65,23 @@ const fn by_stage(landmark: Landmark) -> [Sight; 7] {
     }
 }
 
+impl Stage {
+    /// Whether the crown is there: margin and walls lie under it.
+    pub const fn has_crown(self) -> bool {
+        matches!(self, Self::Crowned | Self::Recall)
+    }
+
+    /// Whether the core is there.
+    pub const fn has_core(self) -> bool {
+        self.has_crown() || matches!(self, Self::PostCore)
+    }
+
+    /// Whether a post can be there, or the space for one.
+    pub const fn shows_post(self) -> bool {
+        self.has_core() || matches!(self, Self::PostSpace)
+    }
+}
+
 impl Landmark {
     /// What a film of this stage can show of it. Where no stage is stated, anything may be there.
     pub fn sight(self, stage: Option<Stage>) -> Sight {

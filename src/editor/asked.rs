@@ -21,8 +21,7 @@ pub fn landmarks(case: &Case) -> Vec<(LandmarkAt, Sight)> {
 /// Whether it is still to be said which root the post is in: there are several, the film is of a stage that can show a
 /// post or its space, and none is marked. A post that is placed in a root says it too, and so does one ruled out of all.
 pub fn asks_for_post_root(case: &Case) -> bool {
-    let shows_post =
-        matches!(case.film.stage, Some(Stage::PostSpace | Stage::PostCore | Stage::Crowned | Stage::Recall));
+    let shows_post = case.film.stage.is_some_and(Stage::shows_post);
     let ends = [Landmark::PostHead, Landmark::PostTip].map(Landmark::id);
     let has_post = |root: &Root| {
         root.post_here == Some(true) || ends.iter().any(|end| root.landmarks.point(*end).is_some())
@@ -38,7 +37,8 @@ pub fn asks_for_post_root(case: &Case) -> bool {
 }
 
 /// What is asked of a root depends on whether the post is in it: of the others nothing of a post is wanted, and of none
-/// before it is said which one it is. With several roots, depths of the post are counted from the orifice of its root.
+/// before it is said which one it is. With several roots, each has its axis, and the post its depth, from the orifice of
+/// its root.
 /// Where no margin is seen, the junction is asked for: without either the tooth has no axis, and next to nothing can be
 /// measured.
 fn in_its_root(case: &Case, at: LandmarkAt, sight: Sight) -> Sight {
@@ -47,14 +47,18 @@ fn in_its_root(case: &Case, at: LandmarkAt, sight: Sight) -> Sight {
     let has_post = |name: RootName| case.roots.iter().any(|it| it.name == name && it.post_here == Some(true));
     let post_is_elsewhere = |name: RootName| !has_post(name) && case.roots.iter().any(|it| has_post(it.name));
     match (at.id.landmark(), at.root) {
-        (Landmark::PostHead | Landmark::PostTip | Landmark::Orifice, Some(_)) if asks_for_post_root(case) => {
-            Sight::Possible
-        }
+        (Landmark::PostHead | Landmark::PostTip, Some(_)) if asks_for_post_root(case) => Sight::Possible,
         (Landmark::PostHead | Landmark::PostTip, Some(root)) if post_is_elsewhere(root) => Sight::Possible,
         (Landmark::Cej, None) if has_no_margin() => Sight::Asked,
-        (Landmark::Orifice, Some(root)) if case.roots.len() > 1 && !post_is_elsewhere(root) => Sight::Asked,
+        (Landmark::Orifice, Some(_)) if case.roots.len() > 1 => Sight::Asked,
         _ => sight,
     }
+}
+
+/// What the film of a case can show of one of its landmarks.
+pub fn sight_of(case: &Case, at: LandmarkAt) -> Sight {
+    let listed = landmarks(case).into_iter().find(|(listed, _)| *listed == at);
+    listed.map_or(Sight::Possible, |(_, sight)| sight)
 }
 
 /// The landmark to be placed next: the first that the film can show and nobody placed, after `after` where there is
@@ -86,7 +90,7 @@ mod tests {
         read_text(&text).unwrap().case
     }
 
-    fn sight_of(case: &Case, root: RootName, landmark: Landmark) -> Sight {
+    fn of_root(case: &Case, root: RootName, landmark: Landmark) -> Sight {
         let at = LandmarkAt { root: Some(root), id: landmark.id() };
         landmarks(case).into_iter().find(|(it, _)| *it == at).unwrap().1
     }
@@ -94,10 +98,12 @@ mod tests {
     #[test]
     fn of_a_root_without_the_post_nothing_of_a_post_is_asked() {
         let case = case(r#"{"name": "mesial"}, {"name": "distal", "post_here": true}"#);
-        assert_eq!(sight_of(&case, RootName::Mesial, Landmark::PostTip), Sight::Possible);
-        assert_eq!(sight_of(&case, RootName::Distal, Landmark::PostTip), Sight::Asked);
-        assert_eq!(sight_of(&case, RootName::Distal, Landmark::Orifice), Sight::Asked);
-        assert_eq!(sight_of(&case, RootName::Mesial, Landmark::Apex), Sight::Asked);
+        assert_eq!(of_root(&case, RootName::Mesial, Landmark::PostTip), Sight::Possible);
+        assert_eq!(of_root(&case, RootName::Distal, Landmark::PostTip), Sight::Asked);
+        assert_eq!(of_root(&case, RootName::Distal, Landmark::Orifice), Sight::Asked);
+        for landmark in [Landmark::Orifice, Landmark::Apex] {
+            assert_eq!(of_root(&case, RootName::Mesial, landmark), Sight::Asked, "{landmark:?}");
+        }
     }
 
     #[test]
@@ -126,10 +132,10 @@ mod tests {
         let open = case(r#"{"name": "mesial"}, {"name": "distal"}"#);
         assert!(asks_for_post_root(&open));
         for root in [RootName::Mesial, RootName::Distal] {
-            for landmark in [Landmark::PostTip, Landmark::PostHead, Landmark::Orifice] {
-                assert_eq!(sight_of(&open, root, landmark), Sight::Possible, "{landmark:?}");
+            for landmark in [Landmark::PostTip, Landmark::PostHead] {
+                assert_eq!(of_root(&open, root, landmark), Sight::Possible, "{landmark:?}");
             }
-            assert_eq!(sight_of(&open, root, Landmark::Apex), Sight::Asked);
+            assert_eq!(of_root(&open, root, Landmark::Apex), Sight::Asked);
         }
         let tip = r#""landmarks": {"post_tip": {"x": 1, "y": 2}}"#;
         let none = r#""landmarks": {"post_tip": {"absent": "no post"}}"#;

@@ -2,7 +2,7 @@
 
 use super::refused::EditRefused;
 use crate::calibration::ReferencePoint;
-use crate::case::{Case, LandmarkId, Landmarks, Mark, Point, Root, RootName, Section};
+use crate::case::{Case, Lack, LandmarkId, Landmarks, Mark, Point, Root, RootName, Section};
 use crate::geometry::{Position, Stored};
 
 /// A landmark of the tooth or of one of its roots.
@@ -68,6 +68,17 @@ impl LandmarkAt {
     /// The landmark in words: "finish line, mesial", "apex, mesiobuccal root".
     pub fn words(self) -> String {
         super::names::landmark(self)
+    }
+
+    /// The landmark that a measurement lacks.
+    pub fn of_lack(lack: &Lack) -> Option<Self> {
+        let root = match lack.root.as_deref() {
+            None => None,
+            Some(word) => {
+                Some(RootName::ALL.iter().find(|(known, _)| *known == word).map(|(_, root)| *root)?)
+            }
+        };
+        Some(Self { root, id: LandmarkId::of_key(&lack.landmark)? })
     }
 
     /// What is known of it in a case.

@@ -42,7 +42,7 @@ const FONTS: &[Font] = &[
 pub(super) fn show(ui: &egui::Ui, desk: &mut Desk<'_>) {
     let mut open = true;
     let height = (ui.content_rect().height() - 120.0).max(120.0);
-    theme::window("About crestgauge")
+    theme::window(ui.ctx(), "About crestgauge")
         .open(&mut open)
         .default_width(480.0)
         .pivot(Align2::CENTER_CENTER)

@@ -122,6 +122,13 @@ pub enum Action {
     Choose(Choosing),
 }
 
+impl Action {
+    /// Begins to place a section of a root, whole once its four points are there.
+    pub const fn begin_section(root: RootName) -> Self {
+        Self::BeginPlacing { what: Placing::Section { root, level: None }, whole_at: Some(4) }
+    }
+}
+
 /// What the next click on the film places.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Target {

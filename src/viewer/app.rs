@@ -215,15 +215,17 @@ impl App {
         egui::Panel::bottom("status").show(ui, |ui| status::show(ui, &mut desk, &self.canvas));
         if desk.session.work.is_some() {
             let worksheet = &mut self.worksheet;
-            // However large letters are, some of the film is seen.
-            let most = (0.6 * ui.content_rect().width()).min(720.0);
-            egui::Panel::right("worksheet")
+            // However large letters are, the film has half of the window.
+            let most = (0.5 * ui.content_rect().width()).min(720.0);
+            egui::Panel::right(theme::sized(ui.ctx(), "worksheet"))
                 .default_size(430.0_f32.min(most))
                 .size_range(340.0_f32.min(most)..=most)
                 .show(ui, |ui| {
                     // What is too wide is cut at the window's side; it must not push the worksheet under the film.
                     let room = ui.available_rect_before_wrap();
-                    let mut inner = ui.new_child(egui::UiBuilder::new().max_rect(room));
+                    let builder =
+                        egui::UiBuilder::new().scope_id(egui::Id::unique("in the worksheet")).max_rect(room);
+                    let mut inner = ui.new_child(builder);
                     practice::strip::show(&mut inner, &mut desk);
                     if desk.session.work.as_ref().is_some_and(|work| work.shown_comparison().is_some()) {
                         practice::comparison::show(&mut inner, &mut desk);

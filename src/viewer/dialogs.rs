@@ -256,7 +256,7 @@ fn answers(
 
 fn shortcuts(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     let mut open = true;
-    theme::window("Shortcuts")
+    theme::window(ui.ctx(), "Shortcuts")
         .open(&mut open)
         .default_size([560.0, (ui.content_rect().height() - 120.0).max(160.0)])
         .show(ui.ctx(), |ui| {

@@ -1,8 +1,10 @@
 //! The guide, shown without a network: the text of `docs/guide.md`, which is the same.
 
+use super::theme;
 use eframe::egui::text::{LayoutJob, TextFormat};
 use eframe::egui::{
-    self, ColorImage, FontId, Image, Label, RichText, ScrollArea, TextStyle, TextureHandle, TextureOptions,
+    self, ColorImage, FontId, Id, Image, Label, RichText, ScrollArea, TextStyle, TextureHandle,
+    TextureOptions, UiBuilder,
 };
 
 /// The guide as it stands in the documents.
@@ -116,39 +118,43 @@ fn job(ui: &egui::Ui, words: &str) -> LayoutJob {
 /// Draws the guide; says whether it is to stay open.
 pub(super) fn show(context: &egui::Context) -> bool {
     let mut open = true;
-    egui::Window::new("Guide").open(&mut open).default_width(600.0).default_height(560.0).show(
-        context,
-        |ui| {
-            ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
-                for block in blocks(GUIDE) {
-                    match block {
-                        Block::Heading(1, words) => {
-                            ui.heading(words);
-                        }
-                        Block::Heading(_, words) => {
-                            ui.add_space(8.0);
-                            ui.label(RichText::new(words).strong().size(16.0));
-                        }
-                        Block::Picture { words, file } => {
-                            if let Some((file, bytes)) = PICTURES.iter().find(|(name, _)| *name == file) {
-                                draw_picture(ui, words, file, bytes);
-                            }
-                        }
-                        Block::Text { lead, words } => {
-                            ui.horizontal_top(|ui| {
-                                if !lead.is_empty() {
-                                    ui.add_sized([20.0, 0.0], Label::new(lead));
-                                }
-                                let job = job(ui, &words);
-                                ui.add(Label::new(job).wrap());
-                            });
-                        }
-                    }
-                }
-            });
-        },
-    );
+    let window = egui::Window::new("Guide").id(theme::sized(context, "Guide"));
+    window.open(&mut open).default_width(600.0).default_height(560.0).show(context, |ui| {
+        // Where one reads stays where it is when letters grow.
+        let builder = UiBuilder::new().scope_id(Id::unique("in the guide"));
+        ui.scope_builder(builder, |ui| {
+            ScrollArea::vertical().auto_shrink([false, false]).show(ui, text);
+        });
+    });
     open
+}
+
+fn text(ui: &mut egui::Ui) {
+    for block in blocks(GUIDE) {
+        match block {
+            Block::Heading(1, words) => {
+                ui.heading(words);
+            }
+            Block::Heading(_, words) => {
+                ui.add_space(8.0);
+                ui.label(RichText::new(words).strong().size(16.0));
+            }
+            Block::Picture { words, file } => {
+                if let Some((file, bytes)) = PICTURES.iter().find(|(name, _)| *name == file) {
+                    draw_picture(ui, words, file, bytes);
+                }
+            }
+            Block::Text { lead, words } => {
+                ui.horizontal_top(|ui| {
+                    if !lead.is_empty() {
+                        ui.add_sized([20.0, 0.0], Label::new(lead));
+                    }
+                    let job = job(ui, &words);
+                    ui.add(Label::new(job).wrap());
+                });
+            }
+        }
+    }
 }
 
 /// The words of the guide that stand on the screen just so.

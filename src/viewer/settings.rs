@@ -7,13 +7,15 @@ use super::dialogs::Beginning;
 use super::remembered::{Scale, Setting, Theme, ToothNumbers};
 use super::theme;
 use crate::case::Fdi;
-use eframe::egui::{self, Align2, RichText, ScrollArea};
+use eframe::egui::{self, Align2, Id, RichText, ScrollArea};
 
 /// Draws them; the keyboard begins at the theme that is chosen.
 pub(super) fn show(ui: &egui::Ui, desk: &mut Desk<'_>, beginning: Beginning) {
     let mut open = true;
     let height = (ui.content_rect().height() - 120.0).max(120.0);
-    theme::window("Settings")
+    theme::window(ui.ctx(), "Settings")
+        // The keyboard stays on the button that changes the size.
+        .id(Id::unique("Settings"))
         .open(&mut open)
         .default_width(380.0)
         .pivot(Align2::CENTER_CENTER)

@@ -141,10 +141,19 @@ pub(super) fn faint(dark: bool) -> Color32 {
     if dark { Color32::from_rgb(165, 165, 168) } else { Color32::from_rgb(88, 88, 92) }
 }
 
+/// What keeps its size and place under its name: at each size of letters another, or what was made to fit between large
+/// letters would stay so small once they shrink.
+pub(super) fn sized(context: &egui::Context, name: &str) -> egui::Id {
+    egui::Id::unique((name, context.zoom_factor().to_bits()))
+}
+
 /// A window over all others that can be moved. Its title is nothing that is pressed: as such it would be a control
 /// without a name.
-pub(super) fn window(title: &'static str) -> egui::Window<'static> {
-    egui::Window::new(title).collapsible(false).drag_area(egui::WindowDrag::Anywhere)
+pub(super) fn window(context: &egui::Context, title: &'static str) -> egui::Window<'static> {
+    egui::Window::new(title)
+        .id(sized(context, title))
+        .collapsible(false)
+        .drag_area(egui::WindowDrag::Anywhere)
 }
 
 /// What stands over the sample.

@@ -10,7 +10,7 @@ use crate::calibration::Extra;
 use crate::case::{Derived, Mark, MeasurementRow, NOT_THERE, Point, RowRef, SAMPLE_FILM, Sight, State};
 use crate::editor::{
     Edit, EditRefused, Effect, FilmLink, LandmarkAt, ListChange, Numbers, OpenCase, Placing, PointAt,
-    Selection, hint, landmarks, marking, next_of, next_to_place,
+    Selection, Step, hint, landmarks, marking, next_of, next_step, next_to_place,
 };
 use crate::film::{Sha256, Tone};
 use crate::geometry::{Position, Stored};
@@ -118,6 +118,16 @@ impl Work {
     /// The plan of the case as it stands.
     pub fn planned(&self) -> Arc<Result<Planned, NoPlan>> {
         self.planning.of(&self.open)
+    }
+
+    /// What comes next in it. Of a placing for practice nothing is asked but
+    /// what is compared.
+    pub(super) fn next_step(&self) -> Option<Step> {
+        let numbers = self.numbers.as_ref().as_ref().ok();
+        let step = next_step(self.open.case(), numbers.map(|numbers| &numbers.derived));
+        step.filter(|step| {
+            !self.hides_results() || !matches!(step, Step::AddSection(_) | Step::Read | Step::Settle(_))
+        })
     }
 
     /// How it stands, to be compared with how it stands later.

@@ -72,10 +72,7 @@ impl Shown {
                 .marks
                 .get(&Landmark::CoreTop.id())
                 .is_some_and(|it| it.point().is_some()),
-            crown: match case.film.stage {
-                Some(Stage::Crowned | Stage::Recall) => Crown::There,
-                _ => Crown::ToCome,
-            },
+            crown: if case.film.stage.is_some_and(Stage::has_crown) { Crown::There } else { Crown::ToCome },
             walls: sides.map(wall),
             is_upper: case.tooth.fdi.is_some_and(crate::case::Fdi::is_upper),
         }

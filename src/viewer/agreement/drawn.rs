@@ -17,7 +17,7 @@ use eframe::egui::{self, Align2, Grid, Label, RichText, ScrollArea};
 pub(in crate::viewer) fn show(ui: &egui::Ui, desk: &mut Desk<'_>) {
     let mut open = true;
     let screen = ui.content_rect();
-    theme::window("Agreement of repeats")
+    theme::window(ui.ctx(), "Agreement of repeats")
         .open(&mut open)
         .default_width((screen.width() - 80.0).min(860.0))
         .default_height((screen.height() - 90.0).min(680.0))

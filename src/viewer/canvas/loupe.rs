@@ -1,5 +1,6 @@
 //! The loupe: the film around a point at its own pixels, with a cross-hair and the grey values along both of its lines.
 
+use super::ring::Ring;
 use super::sheet::{Sheet, screen};
 use crate::film::{Cut, Picture, Tone};
 use crate::geometry::{Displacement, Position, Stored};
@@ -27,6 +28,14 @@ const SPARE: i32 = 16;
 const BACKDROP: Color32 = Color32::from_rgb(24, 24, 26);
 const BESIDE_FILM: Color32 = Color32::from_rgb(52, 46, 60);
 const LINE: Color32 = Color32::from_rgb(240, 228, 66);
+
+/// What lies in the loupe's middle.
+pub(super) struct Middle {
+    /// Where on the film.
+    pub(super) place: Position<Stored>,
+    /// What is drawn around it.
+    pub(super) ring: Option<Ring>,
+}
 
 /// What the loupe keeps from frame to frame.
 #[derive(Default)]
@@ -61,9 +70,10 @@ impl Loupe {
         sheet: &Sheet<'_>,
         film: &ShownFilm,
         tone: Tone,
-        place: Position<Stored>,
+        middle: &Middle,
         clear: &Clear,
     ) {
+        let place = middle.place;
         let size = vec2(SIDE + PROFILE, SIDE + PROFILE + TEXT);
         let Some((whole, quadrant)) = beside(sheet.seen(place), size, sheet.rect, self.quadrant, clear)
         else {
@@ -76,6 +86,9 @@ impl Loupe {
 
         painter.rect_filled(whole.expand(2.0), 3.0, BACKDROP);
         self.paint(painter, &glass, film, tone, pixel);
+        if let Some(ring) = &middle.ring {
+            around_the_middle(painter, &glass, ring);
+        }
         cross_hair(painter, square);
         profiles(painter, &glass, &film.film.picture);
         painter.rect_stroke(
@@ -207,6 +220,23 @@ impl Glass<'_> {
         let seen = Displacement::new(f64::from(off.x) * self.shrink, f64::from(off.y) * self.shrink);
         self.place.moved(self.sheet.viewport.way(seen))
     }
+}
+
+/// A ring of known size, as far as it can be seen whole, and what it is.
+fn around_the_middle(painter: &egui::Painter, glass: &Glass<'_>, ring: &Ring) {
+    let square = glass.square;
+    let magnified = screen(1.0 / glass.shrink);
+    let corners = ring.seen(glass.sheet, glass.place).map(|way| square.center() + way * magnified);
+    let corners: Vec<Pos2> = corners.collect();
+    if !corners.iter().all(|corner| square.contains(*corner)) {
+        return;
+    }
+    for stroke in [Stroke::new(3.0, Color32::from_black_alpha(150)), Stroke::new(1.0, LINE)] {
+        painter.add(egui::Shape::closed_line(corners.clone(), stroke));
+    }
+    let words = format!("ring {} mm", ring.across.get());
+    let at = square.left_bottom() + vec2(4.0, -4.0);
+    super::marks::text(painter, at, Align2::LEFT_BOTTOM, &words, FontId::proportional(12.0), Color32::WHITE);
 }
 
 fn cross_hair(painter: &egui::Painter, square: Rect) {

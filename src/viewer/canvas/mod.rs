@@ -16,6 +16,7 @@ mod marks;
 mod menu;
 mod planned_post;
 mod pointer;
+mod ring;
 mod scale_bar;
 pub(super) mod shape;
 mod sheet;
@@ -41,7 +42,7 @@ use eframe::egui::accesskit::Role;
 use eframe::egui::{self, Color32, Id, Pos2, Rect, Sense, Stroke, StrokeKind, WidgetInfo};
 use held::{Held, Toning};
 use look_here::Band;
-use loupe::Clear;
+use loupe::{Clear, Middle};
 pub(in crate::viewer) use sheet::Sheet;
 use std::sync::Arc;
 use std::time::Instant;
@@ -227,7 +228,8 @@ fn draw(
         && let Some(place) = canvas.under_loupe(work, spots)
     {
         clear.points.extend(canvas.pointer.map(|at| sheet.seen(at)));
-        canvas.loupe.draw(&painter, sheet, film, work.tone, place, &clear);
+        let ring = ring::of(work, canvas.busy());
+        canvas.loupe.draw(&painter, sheet, film, work.tone, &Middle { place, ring }, &clear);
     }
 }
 

@@ -3,13 +3,13 @@
 use super::snap;
 use crate::calibration::Reference;
 use crate::case::{Landmark, RootName, Side, Sight};
-use crate::editor::{HalfPlaced, Placing, hint, next_of};
+use crate::editor::{HalfPlaced, LandmarkAt, Placing, Step, hint, next_of};
 use crate::viewer::Work;
 use crate::viewer::action::{Action, Target};
 use crate::viewer::app::Desk;
 use crate::viewer::command::Command;
-use eframe::egui::text::LayoutJob;
-use eframe::egui::{self, RichText};
+use eframe::egui::{self, FontSelection, RichText, WidgetText};
+use std::sync::Arc;
 
 /// The key that shows the bare film while it is held.
 pub(super) const BARE_KEY: egui::Key = egui::Key::B;
@@ -21,6 +21,8 @@ const NOWHERE_YET: &str = "Too little is placed to go there; the whole film is s
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Choice {
     Command(Command),
+    Place(LandmarkAt),
+    Section(RootName),
     Complete,
     GiveUp,
 }
@@ -33,47 +35,68 @@ struct Said {
     choices: Vec<(&'static str, &'static str, Choice)>,
 }
 
-/// Draws the strip.
+/// Where the strip is narrower than this, words and buttons stand in lines of their own.
+const ALL_IN_ONE: f32 = 520.0;
+
+/// Draws the strip: two lines, however long the words are, because the film must not move under whoever clicks.
 pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     let session = desk.session;
     let Some(work) = &session.work else { return };
     let said = said(work);
     egui::Panel::top("next landmark").show(ui, |ui| {
+        let is_narrow = ui.available_width() < ALL_IN_ONE;
         ui.horizontal(|ui| {
-            ui.label(said.lead);
-            ui.label(RichText::new(&said.what).strong());
-            for (title, hint, choice) in &said.choices {
-                if ui.button(*title).on_hover_text(*hint).clicked() {
-                    desk.ask(match choice {
-                        Choice::Command(command) => Action::Command(*command),
-                        Choice::Complete if matches!(work.aim, Some(Target::HalfPlaced)) => {
-                            Action::CompletePlacing
-                        }
-                        Choice::Complete => {
-                            let next = next_of(work.open.case(), None, Sight::Asked);
-                            Action::Aim(next.map(Target::Landmark))
-                        }
-                        Choice::GiveUp => Action::Command(Command::Cancel),
-                    });
-                }
+            if is_narrow {
+                in_one_line(ui, RichText::new(format!("{} {}", said.lead, said.what)).strong());
+            } else {
+                ui.label(said.lead);
+                ui.label(RichText::new(&said.what).strong());
+                choices(ui, desk, work, &said);
             }
         });
         ui.horizontal(|ui| {
+            if is_narrow {
+                choices(ui, desk, work, &said);
+                in_one_line(ui, RichText::new(&said.meaning).small());
+                return;
+            }
             let bare = format!("hold {} for the bare film", BARE_KEY.name());
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 ui.label(RichText::new(bare).small());
                 ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
-                    meaning(ui, &said.meaning);
+                    in_one_line(ui, RichText::new(&said.meaning).small());
                 });
             });
         });
     });
 }
 
-/// What is meant, in one line: where that is too short it ends at a whole word, and all of it is told on pointing at it.
-fn meaning(ui: &mut egui::Ui, words: &str) {
-    let font = egui::TextStyle::Small.resolve(ui.style());
-    let mut job = LayoutJob::simple(words.to_owned(), font, ui.visuals().text_color(), ui.available_width());
+fn choices(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, said: &Said) {
+    for (title, hint, choice) in &said.choices {
+        let button = ui.button(*title);
+        let button = if hint.is_empty() { button } else { button.on_hover_text(*hint) };
+        if button.clicked() {
+            desk.ask(match choice {
+                Choice::Command(command) => Action::Command(*command),
+                Choice::Place(at) => Action::Aim(Some(Target::Landmark(*at))),
+                Choice::Section(root) => Action::begin_section(*root),
+                Choice::Complete if matches!(work.aim, Some(Target::HalfPlaced)) => Action::CompletePlacing,
+                Choice::Complete => {
+                    let next = next_of(work.open.case(), None, Sight::Asked);
+                    Action::Aim(next.map(Target::Landmark))
+                }
+                Choice::GiveUp => Action::Command(Command::Cancel),
+            });
+        }
+    }
+}
+
+/// What is too long for one line ends at a whole word, and all of it is told on pointing at it.
+fn in_one_line(ui: &mut egui::Ui, words: RichText) {
+    let job =
+        WidgetText::from(words).into_layout_job(ui.style(), FontSelection::Default, egui::Align::Center);
+    let mut job = Arc::unwrap_or_clone(job);
+    job.wrap.max_width = ui.available_width();
     job.wrap.max_rows = 1;
     let galley = ui.painter().layout_job(job);
     ui.add(egui::Label::new(galley));
@@ -93,8 +116,8 @@ fn said(work: &Work) -> Said {
             let placed = at.mark(case).and_then(crate::case::Mark::point).is_some();
             let lead = match landmark.sight(case.film.stage) {
                 _ if placed => "Place again:",
-                Sight::ToPlan => "Plan next:",
-                _ => "Next:",
+                Sight::ToPlan => "Plan:",
+                _ => "Place:",
             };
             // The view goes to what is aimed at, and there is nowhere to go yet.
             let is_lost = work.went_to == work.aim && hint(case, at).is_none();
@@ -137,21 +160,35 @@ fn said(work: &Work) -> Said {
     }
 }
 
+/// What comes next where nothing is aimed at: the same as the worksheet says.
 fn nothing(work: &Work) -> Said {
     let case = work.open.case();
-    let asked = next_of(case, None, Sight::Asked);
-    // Nothing is planned on a film that is placed for practice.
-    let to_plan = || next_of(case, None, Sight::ToPlan).filter(|_| !work.hides_results());
-    let (lead, what, choices) = match asked.or_else(to_plan) {
-        Some(at) => {
-            let (lead, choice) = if asked.is_some() {
-                ("Still to place:", "Place it")
-            } else {
-                ("What the film shows is dealt with. To be planned:", "Plan it")
-            };
-            (lead, at.words(), vec![(choice, Command::Next.hint(), Choice::Command(Command::Next))])
+    let next = |title| vec![(title, Command::Next.hint(), Choice::Command(Command::Next))];
+    let (lead, what, choices) = match work.next_step() {
+        Some(Step::Place(at)) => ("Still to place:", at.words(), next("Place it")),
+        Some(step @ Step::Settle(at)) => {
+            ("Next:", step.words(case), vec![("Place it", "", Choice::Place(at))])
         }
-        None => ("Every landmark this film is asked for has been dealt with.", String::new(), Vec::new()),
+        Some(step @ Step::AddSection(root)) => {
+            ("Next:", step.words(case), vec![("Begin", "", Choice::Section(root))])
+        }
+        Some(step) => {
+            // A landmark can be placed at any time.
+            let is_asked = next_of(case, None, Sight::Asked).is_some();
+            let choices = if is_asked { next("Place a landmark") } else { Vec::new() };
+            ("Next, in the worksheet:", step.words(case), choices)
+        }
+        // Nothing is planned on a film that is placed for practice.
+        None => match next_of(case, None, Sight::ToPlan).filter(|_| !work.hides_results()) {
+            Some(at) => {
+                let lead = "What the film shows is dealt with. To be planned:";
+                (lead, at.words(), next("Plan it"))
+            }
+            None => {
+                let lead = "Every landmark this film is asked for has been dealt with.";
+                (lead, String::new(), Vec::new())
+            }
+        },
     };
     let meaning =
         "Click a point to select it, drag it to move it; drag the film to move the film.".to_owned();

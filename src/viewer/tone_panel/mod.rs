@@ -10,10 +10,12 @@ use super::theme;
 use super::work::Work;
 use crate::film::{GAMMA, LOCAL_LIMIT, LocalContrast, LookFrom, SHARPENING, Sharpening, Tone, Window};
 use eframe::egui::accesskit::Role;
-use eframe::egui::{self, WidgetInfo};
+use eframe::egui::{self, ScrollArea, WidgetInfo};
 use histogram::{Bins, histogram};
 use std::ops::RangeInclusive;
 
+/// A histogram narrower than this cannot be read, points.
+const LEAST: f32 = 140.0;
 /// Width of what sets window, gamma and angle, points.
 const CONTROLS: f32 = 330.0;
 /// Width of what sets local contrast and sharpening, points.
@@ -38,35 +40,51 @@ impl TonePanel {
         let Some(work) = &desk.session.work else { return };
         egui::Panel::bottom("tone").resizable(false).show(ui, |ui| {
             ui.add_space(2.0);
-            ui.horizontal(|ui| match work.film.shown() {
+            match work.film.shown() {
                 Some(film) => self.tone(ui, desk, work, film),
                 None => {
                     ui.label("no film is shown");
                 }
-            });
+            }
             ui.add_space(2.0);
         });
     }
 
     fn tone(&mut self, ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, film: &ShownFilm) {
-        let is_wide = ui.available_width() > 140.0 + CONTROLS + DETAIL;
-        let controls = if is_wide { CONTROLS + DETAIL } else { CONTROLS };
-        let width = (ui.available_width() - controls).clamp(140.0, 720.0);
         if self.bins.as_ref().is_none_or(|(serial, _)| *serial != film.serial) {
             self.bins = Some((film.serial, Bins::of(&film.histogram, &film.first_look)));
         }
-        if let Some((_, bins)) = &self.bins {
-            histogram(ui, desk, work.tone, film, bins, width);
-        }
-        ui.add_space(8.0);
-        ui.vertical(|ui| {
-            controls_of(ui, desk, work, film);
-            if !is_wide {
+        let room = ui.available_width();
+        let is_wide = room > LEAST + CONTROLS + DETAIL;
+        if room > LEAST + CONTROLS {
+            let controls = if is_wide { CONTROLS + DETAIL } else { CONTROLS };
+            ui.horizontal(|ui| {
+                self.histogram(ui, desk, work, film, room - controls);
+                ui.add_space(8.0);
+                ui.vertical(|ui| {
+                    controls_of(ui, desk, work, film);
+                    if !is_wide {
+                        detail_of(ui, desk, work);
+                    }
+                });
+                if is_wide {
+                    ui.vertical(|ui| detail_of(ui, desk, work));
+                }
+            });
+        } else {
+            // Letters are large or the window is small: one below the other, and the film keeps its room.
+            let most = ui.content_rect().height() / 3.0;
+            ScrollArea::vertical().max_height(most).auto_shrink([false, true]).show(ui, |ui| {
+                self.histogram(ui, desk, work, film, room - 12.0);
+                controls_of(ui, desk, work, film);
                 detail_of(ui, desk, work);
-            }
-        });
-        if is_wide {
-            ui.vertical(|ui| detail_of(ui, desk, work));
+            });
+        }
+    }
+
+    fn histogram(&self, ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, film: &ShownFilm, width: f32) {
+        if let Some((_, bins)) = &self.bins {
+            histogram(ui, desk, work.tone, film, bins, width.clamp(LEAST, 720.0));
         }
     }
 }
@@ -74,7 +92,7 @@ impl TonePanel {
 fn controls_of(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, film: &ShownFilm) {
     let tone = work.tone;
     let look = &film.first_look;
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         let window = tone.window_or(look);
         let (mut low, mut high) = (window.low, window.high);
         ui.label("Window");
@@ -93,7 +111,7 @@ fn controls_of(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, film: &Shown
         };
         ui.label(egui::RichText::new(from).color(theme::faint(ui.visuals().dark_mode)));
     });
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         let label = ui.label("Gamma");
         let mut gamma = tone.gamma;
         ui.spacing_mut().slider_width = 90.0;
@@ -107,7 +125,7 @@ fn controls_of(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, film: &Shown
             desk.ask(Action::Command(Command::Invert));
         }
     });
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         let label = ui.label("Turn");
         let mut turn = work.viewport.turn_deg();
         let drag = egui::DragValue::new(&mut turn)
@@ -134,7 +152,7 @@ fn controls_of(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, film: &Shown
 fn detail_of(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
     let tone = work.tone;
     ui.spacing_mut().slider_width = 80.0;
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         let LocalContrast { is_on, mut limit } = tone.local_contrast;
         let checkbox = switch(ui, desk, is_on, Command::LocalContrast);
         let slider = egui::Slider::new(&mut limit, LOCAL_LIMIT).fixed_decimals(1);
@@ -144,7 +162,7 @@ fn detail_of(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
             desk.ask(Action::Tone(Tone { local_contrast: LocalContrast { is_on, limit }, ..tone }));
         }
     });
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         let Sharpening { is_on, mut amount, mut sigma } = tone.sharpening;
         let checkbox = switch(ui, desk, is_on, Command::Sharpen);
         let slider = egui::Slider::new(&mut amount, SHARPENING).fixed_decimals(1);
@@ -165,7 +183,7 @@ fn detail_of(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
             desk.ask(Action::Tone(Tone { sharpening, ..tone }));
         }
     });
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         let button = ui.add(egui::Button::new(Command::Compare.title()).selected(work.compares));
         if button.on_hover_text(Command::Compare.hint()).clicked() {
             desk.ask(Action::Command(Command::Compare));

@@ -1,7 +1,7 @@
 //! What is known of a landmark, in one word and one shape. No drawing.
 
 use crate::case::{Case, Mark, Sight};
-use crate::editor::{LandmarkAt, landmarks};
+use crate::editor::LandmarkAt;
 
 /// What is known of a landmark.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -52,12 +52,6 @@ impl Known {
             (None, Sight::Concealed(_) | Sight::NotYet(_)) => Self::NotShown,
         }
     }
-}
-
-/// What the film of a case can show of one of its landmarks.
-pub(super) fn sight_of(case: &Case, at: LandmarkAt) -> Sight {
-    let listed = landmarks(case).into_iter().find(|(listed, _)| *listed == at);
-    listed.map_or(Sight::Possible, |(_, sight)| sight)
 }
 
 /// What is known of a landmark, with the reason where there is one: "hidden: under the metal crown".

@@ -1,7 +1,7 @@
 //! What could not be measured, and what would mend it. No drawing.
 
 use super::super::action::Target;
-use crate::case::{Case, Lack, LandmarkId, MeasurementRow, RootName, Shape, Why};
+use crate::case::{Case, MeasurementRow, Shape, Why};
 use crate::editor::LandmarkAt;
 use crate::report::{lacking, rows_words};
 
@@ -20,7 +20,7 @@ pub(super) struct LackLine {
 pub(super) fn lack_lines(case: &Case, rows: &[MeasurementRow]) -> Vec<LackLine> {
     let lacking = lacking(rows);
     let landmarks = lacking.by_landmark.into_iter().map(|(lack, rows)| {
-        let at = landmark_of(lack);
+        let at = LandmarkAt::of_lack(lack);
         LackLine {
             what: lack.words(),
             rows: rows_words(case, &rows),
@@ -33,16 +33,6 @@ pub(super) fn lack_lines(case: &Case, rows: &[MeasurementRow]) -> Vec<LackLine> 
         place: None,
     });
     landmarks.chain(reasons).collect()
-}
-
-/// The landmark a lack names.
-pub(super) fn landmark_of(lack: &Lack) -> Option<LandmarkAt> {
-    let root = match lack.root.as_deref() {
-        None => None,
-        Some(word) => Some(RootName::ALL.iter().find(|(known, _)| *known == word).map(|(_, root)| *root)?),
-    };
-    let id = LandmarkId::of_key(&lack.landmark)?;
-    Some(LandmarkAt { root, id })
 }
 
 /// What is aimed at to place it; sections are begun level by level elsewhere.

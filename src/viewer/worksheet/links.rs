@@ -3,11 +3,11 @@
 use super::super::action::{Action, Target};
 use super::super::app::Desk;
 use super::super::work::Work;
-use super::lacks::{landmark_of, target};
+use super::lacks::target;
 use super::progress::Part;
 use super::readings_part::{STOP_NAME, reading_name};
 use crate::case::{Case, Finding, Landmark, RootName, Site, Why};
-use crate::editor::{LandmarkAt, Placing, Selection, SiteReading, ToothReading};
+use crate::editor::{LandmarkAt, Selection, SiteReading, ToothReading};
 use crate::plan::Need;
 use eframe::egui::{self, Align, Id};
 
@@ -31,7 +31,7 @@ impl Goes {
     pub(super) fn to(work: &Work, need: &Need) -> Self {
         let case = work.open.case();
         if let Some(lack) = &need.landmark {
-            let at = landmark_of(lack);
+            let at = LandmarkAt::of_lack(lack);
             let place = at.filter(|_| lack.why == Why::NotPlaced).and_then(Self::on_film);
             return place.or_else(|| at.map(Self::Landmark)).unwrap_or(Self::Part(Part::Landmarks));
         }
@@ -80,8 +80,7 @@ impl Goes {
                 None
             }
             Self::Section(root) => {
-                let what = Placing::Section { root, level: None };
-                desk.ask(Action::BeginPlacing { what, whole_at: Some(4) });
+                desk.ask(Action::begin_section(root));
                 None
             }
             Self::Landmark(at) => {

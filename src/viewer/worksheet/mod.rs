@@ -113,7 +113,7 @@ impl Folds {
         if self.of != Some(opened) {
             *self = Self { of: Some(opened), ..Self::default() };
         }
-        let now = sheet.next.map_or(Part::Results, progress::Step::part);
+        let now = sheet.next.map_or(Part::Results, Part::of_step);
         if self.last != Some(now) {
             self.last = Some(now);
             self.open(now);
@@ -253,7 +253,7 @@ impl Worksheet {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use progress::Step;
+    use crate::editor::Step;
 
     fn with_next(next: Option<Step>) -> Sheet {
         Sheet { next, ..Sheet::default() }

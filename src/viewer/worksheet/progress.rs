@@ -1,12 +1,10 @@
-//! How far the job has come: each part done, to do, or to be looked at, and what comes next. No drawing.
+//! How far the job has come: each part done, to do, or to be looked at. No drawing.
 
 use super::super::shown_film::FilmState;
 use super::super::work::Work;
-use super::known::sight_of;
-use super::lacks::landmark_of;
 use super::plan_progress;
-use crate::case::{Case, Fdi, RootName, Shape, Sight, Site, State, Strength, Verdict, Why};
-use crate::editor::{LandmarkAt, Numbers, SiteReading, asks_for_post_root, landmarks, next_to_place};
+use crate::case::{Case, Sight, State, Strength};
+use crate::editor::{Numbers, Step, asks_for_post_root, landmarks, unread};
 use crate::report::Tally;
 use crate::wording::list;
 
@@ -50,6 +48,18 @@ impl Part {
     /// Whether it is of what is placed, rather than of what comes of it or is read elsewhere.
     pub(super) const fn is_placed(self) -> bool {
         matches!(self, Self::Film | Self::Scale | Self::Landmarks)
+    }
+
+    /// The part in which a step is done.
+    pub(super) const fn of_step(step: Step) -> Self {
+        match step {
+            Step::NameTooth | Step::SayStage | Step::SayTechnique | Step::AddRoot | Step::SayPostRoot => {
+                Self::Film
+            }
+            Step::GiveScale => Self::Scale,
+            Step::Place(_) | Step::AddSection(_) | Step::Settle(_) => Self::Landmarks,
+            Step::Read => Self::Readings,
+        }
     }
 
     /// Its title.
@@ -121,67 +131,6 @@ impl Progress {
     }
 }
 
-/// What comes next.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Step {
-    /// Saying which tooth it is.
-    NameTooth,
-    /// Saying when in the treatment the film was taken.
-    SayStage,
-    /// Saying how it was aimed.
-    SayTechnique,
-    /// Saying which root the post is in.
-    SayPostRoot,
-    /// Giving a scale.
-    GiveScale,
-    /// Listing a root.
-    AddRoot,
-    /// Placing a landmark.
-    Place(LandmarkAt),
-    /// Clicking the widths across the root the post is in: without them nothing is known of its walls.
-    AddSection(RootName),
-    /// Reading at the chair what no film shows.
-    Read,
-    /// Placing what a requirement that nobody can judge yet lacks.
-    Settle(LandmarkAt),
-}
-
-impl Step {
-    /// The part it is done in.
-    pub(super) const fn part(self) -> Part {
-        match self {
-            Self::NameTooth | Self::SayStage | Self::SayTechnique | Self::AddRoot | Self::SayPostRoot => {
-                Part::Film
-            }
-            Self::GiveScale => Part::Scale,
-            Self::Place(_) | Self::AddSection(_) | Self::Settle(_) => Part::Landmarks,
-            Self::Read => Part::Readings,
-        }
-    }
-
-    /// In words.
-    pub(super) fn words(self, case: &Case) -> String {
-        match self {
-            Self::NameTooth => "name the tooth".to_owned(),
-            Self::SayStage => "say at which stage the film was taken".to_owned(),
-            Self::SayTechnique => "say how the film was aimed".to_owned(),
-            Self::GiveScale => "give the film a scale".to_owned(),
-            Self::AddRoot => "list the tooth's roots".to_owned(),
-            Self::SayPostRoot => "say which root the post is in".to_owned(),
-            Self::Place(at) => format!("place {} on the film", at.words()),
-            Self::Settle(at) => {
-                format!("place {}: a requirement waits for it (P where it is only planned)", at.words())
-            }
-            Self::AddSection(_) => "click the root's widths, for its walls".to_owned(),
-            Self::Read => {
-                let upper = case.tooth.fdi.is_some_and(Fdi::is_upper);
-                let inner = if upper { "palatal" } else { "lingual" };
-                format!("probe what no film shows: buccal and {inner}")
-            }
-        }
-    }
-}
-
 /// How every part stands, in the order of [`Part::ALL`].
 pub(super) fn progress(work: &Work, requirements: Option<&Tally>) -> [Progress; 9] {
     let numbers = work.numbers.as_ref().as_ref();
@@ -198,66 +147,6 @@ pub(super) fn progress(work: &Work, requirements: Option<&Tally>) -> [Progress; 
         recovery,
         report(work),
     ]
-}
-
-/// The next thing to be done; `None` once everything asked for is there.
-pub(super) fn next_step(work: &Work) -> Option<Step> {
-    let case = work.open.case();
-    let has_scale = matches!(&*work.numbers, Ok(numbers) if numbers.derived.computed.scale.is_some());
-    let asked = || next_to_place(case, None).filter(|at| sight_of(case, *at) == Sight::Asked);
-    if case.tooth.fdi.is_none() {
-        Some(Step::NameTooth)
-    } else if case.film.stage.is_none() {
-        Some(Step::SayStage)
-    } else if case.film.technique.is_none() {
-        Some(Step::SayTechnique)
-    } else if case.roots.is_empty() {
-        Some(Step::AddRoot)
-    } else if asks_for_post_root(case) {
-        Some(Step::SayPostRoot)
-    } else if case.calibration.references.is_empty() {
-        Some(Step::GiveScale)
-    } else if let Some(at) = asked() {
-        Some(Step::Place(at))
-    } else if !has_scale {
-        Some(Step::GiveScale)
-    } else if let Some(root) = without_section(case) {
-        Some(Step::AddSection(root))
-    } else if unread(case) > 0 {
-        Some(Step::Read)
-    } else {
-        waited_for(work).map(Step::Settle)
-    }
-}
-
-/// The first landmark that is not placed and that a requirement on what is there cannot be judged without. What is to be
-/// planned is a decision, and nobody is sent to it.
-fn waited_for(work: &Work) -> Option<LandmarkAt> {
-    let case = work.open.case();
-    let derived = &work.numbers.as_ref().as_ref().ok()?.derived;
-    let undecided = derived
-        .verdicts
-        .iter()
-        .filter(|row| row.strength == Strength::Requirement && row.verdict == Some(Verdict::Undecided));
-    let lacks = undecided
-        .flat_map(|row| &row.about)
-        .filter_map(|of| derived.measurements.iter().find(|row| row.of == *of))
-        .flat_map(|row| &row.lacks)
-        .filter(|lack| lack.why == Why::NotPlaced);
-    let is_clicked = |at: &LandmarkAt| {
-        at.id.landmark().declaration().shape == Shape::Point && sight_of(case, *at) != Sight::ToPlan
-    };
-    lacks.filter_map(landmark_of).find(is_clicked)
-}
-
-/// The root the post is in, or the only one, where no widths across it were clicked.
-fn without_section(case: &Case) -> Option<RootName> {
-    let of_post = case.roots.iter().find(|root| root.post_here == Some(true));
-    let only = || match case.roots.as_slice() {
-        [only] => Some(only),
-        _ => None,
-    };
-    of_post.or_else(only).filter(|root| root.sections.is_empty()).map(|root| root.name)
 }
 
 fn has_caution_about(numbers: &Numbers, start: &str) -> bool {
@@ -307,26 +196,8 @@ fn placed(case: &Case) -> Progress {
     }
 }
 
-/// The readings that no film can give and that are missing.
-fn all_unread(case: &Case) -> impl Iterator<Item = (SiteReading, Site)> {
-    [SiteReading::Ferrule, SiteReading::Wall].into_iter().flat_map(move |of| {
-        let missing = of.sites().iter().filter(move |site| !of.value(case).readings.contains_key(site));
-        missing.map(move |site| (of, *site))
-    })
-}
-
-/// How many they are.
-fn unread(case: &Case) -> usize {
-    all_unread(case).count()
-}
-
-/// The first of them.
-pub(super) fn first_unread(case: &Case) -> Option<(SiteReading, Site)> {
-    all_unread(case).next()
-}
-
 fn read(case: &Case) -> Progress {
-    match unread(case) {
+    match unread(case).count() {
         0 => Progress::done(),
         1 => Progress::to_do("1 site to probe"),
         unread => Progress::to_do(format!("{unread} sites to probe")),
@@ -365,8 +236,8 @@ pub(super) fn requirements(tallies: &[(State, Vec<Tally>)]) -> Option<&Tally> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::case::{Landmark, Site, Stage, Technique, read_text};
-    use crate::editor::{Edit, Engine, ListChange, OpenCase};
+    use crate::case::{Fdi, Landmark, RootName, Site, Stage, Technique, read_text};
+    use crate::editor::{Edit, Engine, ListChange, OpenCase, SiteReading};
     use crate::viewer::worksheet::film_part::bare_root;
     use std::path::PathBuf;
     use std::sync::Arc;
@@ -394,23 +265,23 @@ mod tests {
     fn an_empty_case_is_led_from_step_to_step() {
         let mut work = empty();
         let sample = crate::case::film_102();
-        assert_eq!(next_step(&work), Some(Step::NameTooth));
+        assert_eq!(work.next_step(), Some(Step::NameTooth));
         apply(&mut work, Edit::Fdi(Fdi::parse("21").ok()));
-        assert_eq!(next_step(&work), Some(Step::SayStage));
+        assert_eq!(work.next_step(), Some(Step::SayStage));
         apply(&mut work, Edit::Stage(Some(Stage::PostCore)));
-        assert_eq!(next_step(&work), Some(Step::SayTechnique));
+        assert_eq!(work.next_step(), Some(Step::SayTechnique));
         apply(&mut work, Edit::Technique(Some(Technique::Paralleling)));
-        assert_eq!(next_step(&work), Some(Step::AddRoot));
+        assert_eq!(work.next_step(), Some(Step::AddRoot));
         assert_eq!(standing(&work, Part::Film), Standing::ToDo);
         apply(&mut work, Edit::Roots(ListChange::Whole(vec![bare_root(crate::case::RootName::Single)])));
         assert_eq!(standing(&work, Part::Film), Standing::Done);
-        assert_eq!(next_step(&work), Some(Step::GiveScale));
+        assert_eq!(work.next_step(), Some(Step::GiveScale));
         apply(&mut work, Edit::References(ListChange::Whole(sample.calibration.references.clone())));
         assert_eq!(standing(&work, Part::Scale), Standing::Done);
-        let Some(Step::Place(first)) = next_step(&work) else { panic!("{:?}", next_step(&work)) };
+        let Some(Step::Place(first)) = work.next_step() else { panic!("{:?}", work.next_step()) };
         assert_eq!(first.id, Landmark::CoreTop.id());
         let mut placed = 0;
-        while let Some(Step::Place(at)) = next_step(&work) {
+        while let Some(Step::Place(at)) = work.next_step() {
             placed += 1;
             let words = progress(&work, None)[2].words();
             assert!(words.starts_with("to do: ") && words.ends_with(" to place"), "{words}");
@@ -421,11 +292,11 @@ mod tests {
         assert!(placed > 10);
         assert_eq!(standing(&work, Part::Landmarks), Standing::Done);
         let root = crate::case::RootName::Single;
-        assert_eq!(next_step(&work), Some(Step::AddSection(root)));
+        assert_eq!(work.next_step(), Some(Step::AddSection(root)));
         let sections = sample.roots[0].sections.clone();
         assert!(!sections.is_empty());
         apply(&mut work, Edit::Sections { root, change: ListChange::Whole(sections) });
-        assert_eq!(next_step(&work), Some(Step::Read));
+        assert_eq!(work.next_step(), Some(Step::Read));
         assert!(Step::Read.words(work.open.case()).ends_with("palatal"));
         for of in [SiteReading::Ferrule, SiteReading::Wall] {
             for site in Site::PROBED {
@@ -434,7 +305,7 @@ mod tests {
                 apply(&mut work, Edit::SiteReading { of, site, reading });
             }
         }
-        assert_eq!((next_step(&work), standing(&work, Part::Readings)), (None, Standing::Done));
+        assert_eq!((work.next_step(), standing(&work, Part::Readings)), (None, Standing::Done));
     }
 
     #[test]
@@ -445,27 +316,14 @@ mod tests {
                 "film": {{"stage": "crowned", "technique": "paralleling"}}}}"#
         );
         let mut work = work(read_text(&text).unwrap().case);
-        assert_eq!(next_step(&work), Some(Step::SayPostRoot));
+        assert_eq!(work.next_step(), Some(Step::SayPostRoot));
         assert_eq!(progress(&work, None)[0].words(), "to do: which root the post is in");
         apply(&mut work, Edit::no_post([RootName::Mesial, RootName::Distal]));
-        assert_eq!((next_step(&work), standing(&work, Part::Film)), (Some(Step::GiveScale), Standing::Done));
+        assert_eq!((work.next_step(), standing(&work, Part::Film)), (Some(Step::GiveScale), Standing::Done));
         work.undo();
         work.refresh();
         apply(&mut work, Edit::PostHere { root: RootName::Distal, post_here: Some(true) });
-        assert_eq!((next_step(&work), standing(&work, Part::Film)), (Some(Step::GiveScale), Standing::Done));
-    }
-
-    #[test]
-    fn a_requirement_that_waits_for_a_landmark_leads_to_it() {
-        let mut work = work(crate::case::film_102());
-        assert_eq!(next_step(&work), None);
-        // Before treatment nobody asks for the core's base; where the rest is there, the post's length waits for it.
-        apply(&mut work, Edit::Stage(Some(Stage::Assessment)));
-        let base = LandmarkAt { root: None, id: Landmark::CoreBase.id() };
-        apply(&mut work, Edit::Mark { at: base, mark: None });
-        assert_eq!(next_step(&work), Some(Step::Settle(base)));
-        let words = Step::Settle(base).words(work.open.case());
-        assert_eq!(words, "place core base: a requirement waits for it (P where it is only planned)");
+        assert_eq!((work.next_step(), standing(&work, Part::Film)), (Some(Step::GiveScale), Standing::Done));
     }
 
     #[test]

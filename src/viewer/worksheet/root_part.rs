@@ -7,7 +7,7 @@ use super::film_part::some;
 use super::number_field::{Field, propose, text};
 use super::rows::{aside, row};
 use crate::case::{Root, RootName, Section};
-use crate::editor::{Edit, ListChange, Placing};
+use crate::editor::{Edit, ListChange};
 use crate::wording::capital;
 use eframe::egui::{self, Button, CollapsingHeader};
 
@@ -81,8 +81,7 @@ fn sections(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, root: &Root) {
         });
     }
     if ui.button("Add a section").on_hover_text("its widths, clicked square to the canal").clicked() {
-        let what = Placing::Section { root: root.name, level: None };
-        desk.ask(Action::BeginPlacing { what, whole_at: Some(4) });
+        desk.ask(Action::begin_section(root.name));
     }
     aside(ui, capital("click outer wall, canal or post, canal or post, outer wall; mesial first."));
 }

@@ -3,9 +3,10 @@
 use super::super::work::Work;
 use super::lacks::{LackLine, lack_lines};
 use super::plan_progress::ToSettle;
-use super::progress::{Progress, Step, next_step, progress, requirements};
+use super::progress::{Progress, progress, requirements};
 use super::results::{Block, blocks};
 use crate::case::State;
+use crate::editor::Step;
 use crate::report::{all_about_words, tallies};
 use std::sync::Arc;
 
@@ -85,7 +86,7 @@ impl Sheet {
             Err(why) => {
                 return Self {
                     progress: progress(work, None).into(),
-                    next: next_step(work),
+                    next: work.next_step(),
                     failed: Some(why.to_string()),
                     ..Self::default()
                 };
@@ -119,7 +120,7 @@ impl Sheet {
             summary,
             cautions,
             progress: progress(work, requirements(&counted)).into(),
-            next: next_step(work),
+            next: work.next_step(),
             blocks: blocks(case, &derived, &numbers.measured, criteria),
             lacks: lack_lines(case, &derived.measurements),
             failed: None,

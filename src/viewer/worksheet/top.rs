@@ -7,11 +7,11 @@ use super::super::work::Work;
 use super::film_part::{STAGE, TECHNIQUE, post_is_in};
 use super::heading::pennant_here;
 use super::links::Goes;
-use super::progress::{Part, Step, first_unread};
+use super::progress::{Part, Standing};
 use super::sheet::Sheet;
 use super::tooth_picker::TOOTH;
 use crate::case::Case;
-use crate::editor::Selection;
+use crate::editor::{Selection, Step, unread};
 use crate::wording::capital;
 use eframe::egui::scroll_area::ScrollBarVisibility;
 use eframe::egui::{self, RichText, ScrollArea};
@@ -37,7 +37,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, sheet: &Sheet) -> Opt
     let is_placing = placing(ui, desk);
     match sheet.next {
         _ if is_placing => {}
-        None | Some(Step::Read) if hides => {
+        None if hides => {
             ui.label(
                 "All that is asked for is there. Look at the list whether more can be seen, then finish.",
             );
@@ -46,19 +46,12 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, sheet: &Sheet) -> Opt
             ui.horizontal_wrapped(|ui| {
                 ui.label("Next:");
                 if ui.button(step.words(case)).clicked() {
-                    goes_to = Some(step.part());
+                    goes_to = Some(Part::of_step(step));
                     go(ui, desk, case, step);
                 }
             });
         }
-        None if sheet.failed.is_none() => {
-            ui.horizontal_wrapped(|ui| {
-                ui.label("All that is asked for is there.");
-                if ui.button("Go to the verdicts").clicked() {
-                    goes_to = Some(Part::Results);
-                }
-            });
-        }
+        None if sheet.failed.is_none() => goes_to = still_to_do(ui, sheet).or(goes_to),
         None => {}
     }
     if !hides {
@@ -91,6 +84,34 @@ fn settle(ui: &mut egui::Ui, sheet: &Sheet) -> bool {
         ui.label(RichText::new(format!("\u{25a1} {}", capital(red))).color(colour));
     }
     opens
+}
+
+/// What is left once the film and the probe have given what they are asked for; gives the part that somebody goes to.
+fn still_to_do(ui: &mut egui::Ui, sheet: &Sheet) -> Option<Part> {
+    const LATER: [Part; 4] = [Part::FirstLook, Part::Results, Part::Plan, Part::Recovery];
+    let open: Vec<Part> = Part::ALL
+        .into_iter()
+        .zip(&sheet.progress)
+        .filter(|(part, progress)| LATER.contains(part) && progress.standing == Standing::ToDo)
+        .map(|(part, _)| part)
+        .collect();
+    let mut goes_to = None;
+    ui.horizontal_wrapped(|ui| {
+        if open.is_empty() {
+            ui.label("All that is asked for is there.");
+        } else {
+            ui.label("Film and readings are complete. Still open:");
+        }
+        for part in open.iter().copied().filter(|part| *part != Part::Results) {
+            if ui.button(part.title()).clicked() {
+                goes_to = Some(part);
+            }
+        }
+        if ui.button("Go to the verdicts").clicked() {
+            goes_to = Some(Part::Results);
+        }
+    });
+    goes_to
 }
 
 /// What is half-placed, and what ends it; says whether anything is.
@@ -133,14 +154,14 @@ fn go(ui: &egui::Ui, desk: &mut Desk<'_>, case: &Case, step: Step) {
         }
         Step::NameTooth | Step::SayStage | Step::SayTechnique | Step::SayPostRoot | Step::Read => {
             let control = match step {
-                Step::NameTooth => Some(Goes::Control(step.part(), TOOTH.to_owned())),
-                Step::SayStage => Some(Goes::Control(step.part(), STAGE.to_owned())),
-                Step::SayTechnique => Some(Goes::Control(step.part(), TECHNIQUE.to_owned())),
+                Step::NameTooth => Some(Goes::Control(Part::of_step(step), TOOTH.to_owned())),
+                Step::SayStage => Some(Goes::Control(Part::of_step(step), STAGE.to_owned())),
+                Step::SayTechnique => Some(Goes::Control(Part::of_step(step), TECHNIQUE.to_owned())),
                 Step::SayPostRoot => {
                     let first = case.roots.first();
-                    first.map(|root| Goes::Control(step.part(), post_is_in(root.name)))
+                    first.map(|root| Goes::Control(Part::of_step(step), post_is_in(root.name)))
                 }
-                _ => first_unread(case).map(|(of, site)| Goes::to_site(case, of, site)),
+                _ => unread(case).next().map(|(of, site)| Goes::to_site(case, of, site)),
             };
             if let Some(control) = control {
                 control.follow(ui, desk);

@@ -18,7 +18,7 @@ pub(in crate::viewer) fn show(ui: &egui::Ui, desk: &mut Desk<'_>, beginning: Beg
     let screen = ui.content_rect();
     let before = &desk.session.remembered.practice;
     let mut wishes = before.clone();
-    theme::window("Practice")
+    theme::window(ui.ctx(), "Practice")
         .open(&mut open)
         .default_width(520.0_f32.min(screen.width() - 40.0))
         .default_height((screen.height() - 90.0).min(680.0))
