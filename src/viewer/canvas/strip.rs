@@ -115,7 +115,8 @@ fn said(work: &Work) -> Said {
             let landmark = at.id.landmark();
             let placed = at.mark(case).and_then(crate::case::Mark::point).is_some();
             let lead = match landmark.sight(case.film.stage) {
-                _ if placed => "Place again:",
+                _ if work.again == Some(at) => "Place again:",
+                _ if placed => "Placed, and moved by a click:",
                 Sight::ToPlan => "Plan:",
                 _ => "Place:",
             };
