@@ -47,7 +47,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
         let is_narrow = ui.available_width() < ALL_IN_ONE;
         ui.horizontal(|ui| {
             if is_narrow {
-                in_one_line(ui, RichText::new(format!("{} {}", said.lead, said.what)).strong());
+                in_one_line(ui, RichText::new(format!("{} {}", said.lead, said.what).trim_end()).strong());
             } else {
                 ui.label(said.lead);
                 ui.label(RichText::new(&said.what).strong());
