@@ -176,6 +176,9 @@ fn the_scratch_ruler_measures_and_leaves_nothing_behind() {
     assert_eq!(window.work().ruler.as_ref().map(|ruler| ruler.ends().to_vec()), Some(ends.to_vec()));
     let drawn = window.drawn();
     assert!(drawn.lines().any(|line| line.starts_with("scratch: ") && line.ends_with(" mm")), "{drawn}");
+    window.harness.event(Event::Copy);
+    let copied = window.copied().unwrap();
+    assert!(copied.starts_with("scratch: ") && copied.ends_with(" mm"), "{copied}");
     assert_eq!(window.work().open.case(), &before);
     assert!(!window.work().open.has_unsaved_work());
     window.press(Modifiers::NONE, Key::Escape);
