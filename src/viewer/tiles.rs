@@ -319,21 +319,33 @@ mod tests {
         tone: Tone,
     ) -> (Vec<egui::Mesh>, usize) {
         for frames in 1..1000 {
-            let mut output = context.run_ui(egui::RawInput::default(), |ui| {
-                let rect = egui::Rect::from_min_size(egui::pos2(0.0, 0.0), egui::vec2(800.0, 600.0));
-                tiles.paint(&ui.painter_at(rect), rect, viewport, film, tone);
-            });
-            output.textures_delta.clear();
-            let waits = output.viewport_output.values().any(|it| it.repaint_delay.is_zero());
+            let (meshes, waits) = frame(context, tiles, viewport, film, tone);
             if !waits {
-                let meshes = output.shapes.into_iter().filter_map(|shape| match shape.shape {
-                    egui::Shape::Mesh(mesh) => Some((*mesh).clone()),
-                    _ => None,
-                });
-                return (meshes.collect(), frames);
+                return (meshes, frames);
             }
         }
         panic!("tiles are missing for ever");
+    }
+
+    /// Draws a frame, and gives what it draws and whether another one is wanted at once.
+    fn frame(
+        context: &egui::Context,
+        tiles: &mut Tiles,
+        viewport: &Viewport,
+        film: &Arc<ShownFilm>,
+        tone: Tone,
+    ) -> (Vec<egui::Mesh>, bool) {
+        let mut output = context.run_ui(egui::RawInput::default(), |ui| {
+            let rect = egui::Rect::from_min_size(egui::pos2(0.0, 0.0), egui::vec2(800.0, 600.0));
+            tiles.paint(&ui.painter_at(rect), rect, viewport, film, tone);
+        });
+        output.textures_delta.clear();
+        let waits = output.viewport_output.values().any(|it| it.repaint_delay.is_zero());
+        let meshes = output.shapes.into_iter().filter_map(|shape| match shape.shape {
+            egui::Shape::Mesh(mesh) => Some((*mesh).clone()),
+            _ => None,
+        });
+        (meshes.collect(), waits)
     }
 
     fn viewport(width: u32, height: u32) -> Viewport {
@@ -428,7 +440,8 @@ mod tests {
         }
         // A film first seen in such a tone is seen without it until then.
         let mut tiles = Tiles::default();
-        let (meshes, _) = settle(&context, &mut tiles, &viewport, &film, tone);
+        // In one frame: what the other thread makes is taken in by the next, however soon it is there.
+        let (meshes, _) = frame(&context, &mut tiles, &viewport, &film, tone);
         assert!(!meshes.is_empty() && tiles.making.is_some());
         assert_eq!(up_to_date(&tiles), (0, 1));
     }
