@@ -13,7 +13,7 @@ use super::session::{Choosing, Place, Session, Start};
 use super::tone_panel::TonePanel;
 use super::{
     canvas, dialogs, film_messages, keyboard, menus, notices, patient_picture, report_pages, status, theme,
-    worksheet,
+    within, worksheet,
 };
 use crate::case::SAMPLE_BANNER;
 use crate::report::Ending;
@@ -351,6 +351,7 @@ impl eframe::App for App {
         theme::follow(ui, &self.session.remembered);
         self.session.drawn_in = if ui.visuals().dark_mode { Theme::Dark } else { Theme::Light };
         self.end_typing(ui);
+        within::begin(ui, &self.session);
         keyboard::bring_into_view(ui, &mut self.focus);
         let mut actions = Vec::new();
         let mut desk = Desk { session: &self.session, actions: &mut actions };

@@ -46,6 +46,8 @@ pub struct Work {
     pub tone: Tone,
     /// Whether the film is shown in two tones side by side without a key being held.
     pub compares: bool,
+    /// Whether the film is shown without anything that lies on it, without a key being held.
+    pub is_bare: bool,
     /// What the next click on the film places.
     pub aim: Option<Target>,
     /// Where the keyboard's cursor is.
@@ -94,6 +96,7 @@ impl Work {
             viewport,
             tone: Tone::default(),
             compares: false,
+            is_bare: false,
             aim: None,
             cursor: None,
             pointed_number: None,

@@ -24,7 +24,6 @@ pub(super) const ON_FILM: &[(&str, &str)] = &[
         "shows on the film what it measures, its ± as a band, and what that mostly comes from",
     ),
     ("Point at a point", "lights the numbers that use it, and shows within how far it was placed (1 sd)"),
-    ("Hold B", "shows the bare film"),
 ];
 
 /// Lists it.

@@ -36,13 +36,14 @@ pub(super) use results_part::judged;
 
 use super::action::Action;
 use super::app::Desk;
+use super::keyboard;
 use super::work::Work;
 use crate::report::SAFETY;
 use eframe::egui::{self, Align, ScrollArea};
 pub(super) use number_field::refused;
 use progress::{Part, Progress, Standing};
 use rows::aside;
-pub(super) use rows::{choice, row};
+pub(super) use rows::{choice, row, scrolled};
 use sheet::{Kept, Sheet};
 use std::time::Instant;
 
@@ -172,6 +173,7 @@ impl Worksheet {
             parts = parts.vertical_scroll_offset(0.0);
         }
         parts.show(ui, |ui| {
+            keyboard::pages_of_part(ui, room);
             // Room for the bar that scrolls.
             egui::Frame::new().inner_margin(egui::Margin { right: 8, ..Default::default() }).show(ui, |ui| {
                 ui.push_id(work.opened, |ui| self.parts(ui, desk, work, &sheet, goes_to));
