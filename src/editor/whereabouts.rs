@@ -2,7 +2,9 @@
 
 use super::refused::EditRefused;
 use crate::calibration::ReferencePoint;
-use crate::case::{Case, Lack, LandmarkId, Landmarks, Mark, Point, Root, RootName, Section};
+use crate::case::{
+    Case, Lack, Landmark, LandmarkId, Landmarks, Mark, Point, Root, RootName, RowRef, Section,
+};
 use crate::geometry::{Position, Stored};
 
 /// A landmark of the tooth or of one of its roots.
@@ -100,6 +102,24 @@ impl LandmarkAt {
 }
 
 impl PointAt {
+    /// Whether a number uses it: which number, and the landmarks it is from. Every number in millimetres uses the points of
+    /// references, which are counted to none.
+    pub fn is_used_by(self, of: &RowRef, from: &[String]) -> bool {
+        let (key, root, section) = match self {
+            Self::Landmark(at) => (at.id.key(), at.root, None),
+            Self::Canal { root, .. } => (Landmark::Canal.id().key(), Some(root), None),
+            Self::Section { root, section, .. } => (Landmark::Sections.id().key(), Some(root), Some(section)),
+            Self::Reference { .. } => return false,
+        };
+        // A number of the tooth may use landmarks of any root, one of a root only its own.
+        let of_root = |name: &str| root.is_none_or(|root| root.word() == name);
+        let of_section =
+            |wanted: usize| of.id.split_once('@').is_none_or(|(_, own)| own.parse() == Ok(wanted));
+        from.iter().any(|from| from == key)
+            && of.root.as_deref().is_none_or(of_root)
+            && section.is_none_or(of_section)
+    }
+
     /// Where the point lies in a case, if it is there.
     pub fn position(self, case: &Case) -> Option<Position<Stored>> {
         match self {

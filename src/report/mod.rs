@@ -58,7 +58,7 @@ pub use subject::{Audience, Paper, PictureFailed, Setting, Subject};
 pub use tally::{Tally, tallies};
 pub use text::{SAFETY, case_text};
 pub use words::{
-    Lacking, ValueWords, about_words, all_about_words, catalogue_row, claim_words, contributor_words,
+    Lacking, ValueWords, about_words, all_about_words, catalogue_row, claim_words, contributor,
     direction_words, distortion_words, doubt_words, lacking, measurement_name, percent_words,
     probability_words, rows_words, settled_words, share_words, sureness_words, value_words, verdict_words,
 };

@@ -61,11 +61,11 @@ pub fn value_words(row: &MeasurementRow) -> Option<ValueWords> {
     Some(ValueWords { value: number(value), spread })
 }
 
-/// What most of a measurement's variance comes from: "placing its points, 71 %"; `None` where nothing is uncertain.
-pub fn contributor_words(row: &MeasurementRow) -> Option<String> {
+/// What most of a measurement's variance comes from, and its part of it; `None` where nothing is uncertain.
+pub fn contributor(row: &MeasurementRow) -> Option<(Source, f64)> {
     let (source, share) = row.shares.iter().max_by(|(_, one), (_, other)| one.total_cmp(other))?;
     let source = Source::ALL.into_iter().find(|it| it.key() == source)?;
-    Some(share_words(source, *share))
+    Some((source, *share))
 }
 
 /// A part of a measurement's variance: "placing its points, 71 %".
@@ -372,7 +372,8 @@ mod tests {
         };
         for row in engine(&case).measurements.iter().filter(|row| !row.shares.is_empty()) {
             let most = row.shares.values().copied().fold(0.0, f64::max);
-            let words = contributor_words(row).unwrap();
+            let (source, share) = contributor(row).unwrap();
+            let words = share_words(source, share);
             assert!(words.ends_with(&format!(", {:.0} %", 100.0 * most)), "{words}, {most}");
         }
     }

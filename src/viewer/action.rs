@@ -40,6 +40,8 @@ pub enum Action {
         /// Where to.
         to: Position<Stored>,
     },
+    /// Aims at a landmark that is placed, to place it once more: its earlier point is not seen meanwhile.
+    PlaceAgain(LandmarkAt),
     /// Begins to place a reference or a section, point by point.
     BeginPlacing {
         /// What.

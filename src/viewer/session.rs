@@ -311,6 +311,10 @@ impl Session {
                 work.aim = target;
                 Ok(())
             }
+            Action::PlaceAgain(at) => {
+                work.place_again(at);
+                Ok(())
+            }
             Action::Place(to) => work.place(to),
             Action::Move { point, to } => work.move_point(point, to),
             Action::BeginPlacing { what, whole_at } => work.begin(what, whole_at),

@@ -7,7 +7,9 @@ use super::ruler::Ruler;
 use super::shown_film::FilmState;
 use super::viewport::Viewport;
 use crate::calibration::Extra;
-use crate::case::{Derived, Mark, MeasurementRow, NOT_THERE, Point, RowRef, SAMPLE_FILM, Sight, State};
+use crate::case::{
+    Case, Derived, Landmark, Mark, MeasurementRow, NOT_THERE, Point, RowRef, SAMPLE_FILM, Sight, State,
+};
 use crate::editor::{
     Edit, EditRefused, Effect, FilmLink, LandmarkAt, ListChange, Numbers, OpenCase, Placing, PointAt,
     Selection, Step, hint, landmarks, marking, next_of, next_step, next_to_place,
@@ -16,6 +18,7 @@ use crate::film::{Sha256, Tone};
 use crate::geometry::{Position, Stored};
 use crate::measure::{Measured, Measurement, UnknownObject};
 use crate::plan::NoPlan;
+use std::borrow::Cow;
 use std::path::PathBuf;
 use std::sync::{Arc, LazyLock};
 use std::time::Instant;
@@ -50,6 +53,8 @@ pub struct Work {
     pub is_bare: bool,
     /// What the next click on the film places.
     pub aim: Option<Target>,
+    /// The landmark that is placed once more, as long as it is aimed at.
+    pub again: Option<LandmarkAt>,
     /// Where the keyboard's cursor is.
     pub cursor: Option<Position<Stored>>,
     /// The number of the worksheet that is pointed at.
@@ -98,6 +103,7 @@ impl Work {
             compares: false,
             is_bare: false,
             aim: None,
+            again: None,
             cursor: None,
             pointed_number: None,
             pointed_place: None,
@@ -131,6 +137,29 @@ impl Work {
         step.filter(|step| {
             !self.hides_results() || !matches!(step, Step::AddSection(_) | Step::Read | Step::Settle(_))
         })
+    }
+
+    /// Aims at a landmark that is placed, to place it once more.
+    pub(super) const fn place_again(&mut self, at: LandmarkAt) {
+        self.aim = Some(Target::Landmark(at));
+        self.again = Some(at);
+    }
+
+    /// The case as far as it is seen: without the point that is placed once more, and so without the lines that run through
+    /// it.
+    pub(super) fn seen_case(&self) -> Cow<'_, Case> {
+        let case = self.open.case();
+        let Some(at) = self.again else { return Cow::Borrowed(case) };
+        let mut seen = case.clone();
+        seen.landmarks.marks.retain(|id, _| at.root.is_some() || *id != at.id);
+        for root in seen.roots.iter_mut().filter(|root| Some(root.name) == at.root) {
+            root.landmarks.marks.remove(&at.id);
+            // A canal ends where the apex is.
+            if at.id.landmark() == Landmark::Apex {
+                root.canal.clear();
+            }
+        }
+        Cow::Owned(seen)
     }
 
     /// How it stands, to be compared with how it stands later.
@@ -176,6 +205,7 @@ impl Work {
         if let Some(ruler) = &mut self.ruler {
             ruler.measure(self.open.case(), &self.open.engine().library);
         }
+        self.again = self.again.filter(|at| self.aim == Some(Target::Landmark(*at)));
         if !still_there {
             self.aim = None;
         }

@@ -107,6 +107,10 @@ fn every_word_it_sets_apart_stands_on_the_screen() {
             _ => {}
         }
     }
+    window.take(Action::Command(Command::Fit));
+    window.take(Action::Command(Command::Again));
+    window.read(&mut read);
+    window.press(Modifiers::NONE, Key::Escape);
     let mut window = desk.window_aiming_at_the_apex_of(built_in);
     window.settle();
     window.read(&mut read);

@@ -17,6 +17,7 @@ mod names;
 mod pictures;
 mod placing;
 mod planning;
+mod pointing;
 mod practice;
 mod practice_kept;
 mod questions;

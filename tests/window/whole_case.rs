@@ -4,12 +4,14 @@
 use crate::desk::{Desk, ENGINE, Window, sample};
 use crate::placing::Expected;
 use crestgauge::calibration::{Reference, ReferencePoint};
-use crestgauge::case::{Site, Stage, read};
+use crestgauge::case::{Answer, Finding, Site, Stage, read};
 use crestgauge::editor::{Edit, LandmarkAt, PointAt, SiteReading, UncertaintyOf};
 use crestgauge::geometry::{Position, Stored};
 use crestgauge::measure::Draws;
 use crestgauge::verdict::assess;
 use crestgauge::viewer::action::{Action, Target};
+use crestgauge::viewer::reporting::Shows;
+use crestgauge::viewer::session::Help;
 use eframe::egui::accesskit::Role;
 use eframe::egui::{self, Event, Key, Modifiers};
 use egui_kittest::kittest::{AccessKitNode, NodeT as _, Queryable as _};
@@ -100,6 +102,20 @@ impl Hand {
                 let names: Vec<_> = found.collect();
                 assert_eq!(names.len(), 1, "{what}: one is called so");
                 names[0].click_accesskit();
+                self.window.settle();
+            }
+        }
+    }
+
+    /// Presses the first that has this role and a name such as this.
+    fn press_first(&mut self, role: Role, what: &str, is_called: impl Fn(&str) -> bool) {
+        match self.by {
+            By::Keys => self.press_where(role, what, is_called),
+            By::Names => {
+                let first = self.window.harness.query_all_by(|node| {
+                    node.role() == role && node.label().is_some_and(|label| is_called(&label))
+                });
+                first.into_iter().next().unwrap_or_else(|| panic!("no {what}")).click_accesskit();
                 self.window.settle();
             }
         }
@@ -344,6 +360,43 @@ impl Hand {
         self.choose("Drill for the post space", &object.meaning);
     }
 
+    /// Looks at what no number tells, and answers.
+    fn first_look(&mut self) {
+        self.go_to_worksheet();
+        self.open("First look");
+        for (finding, word) in [(Finding::CrackOrDeepPocket, "none"), (Finding::Apex, "healing")] {
+            let question = finding.declaration().question;
+            self.press(Role::RadioButton, &format!("{question} {word}"));
+            let answers = &self.window.work().open.case().clinical.first_look.answers;
+            assert_eq!(answers.get(&finding), Some(&Answer::Word(word)));
+        }
+    }
+
+    /// Opens a verdict, looks at the plan's card and at the pages of the report.
+    fn decide(&mut self) {
+        self.open("Measurements and verdicts");
+        self.press_first(Role::Button, "a verdict", |label| label.starts_with("undecided: "));
+        assert!(self.window.says("On the word of"));
+        self.open("Post depth and drill");
+        for shown in [Some(Help::Card), None] {
+            match self.by {
+                By::Keys => self.window.press(Modifiers::NONE, Key::K),
+                By::Names => {
+                    self.press(Role::Button, "Case");
+                    self.press_where(Role::Button, "the card", |label| {
+                        label.starts_with("Card for the chair")
+                    });
+                }
+            }
+            assert_eq!(self.window.session().help, shown);
+        }
+        self.open("Report");
+        self.press(Role::Button, "Show the pages");
+        assert_eq!(self.window.session().reporting.shows, Some(Shows::Pages));
+        self.press(Role::Button, "Back to the film");
+        assert_eq!(self.window.session().reporting.shows, None);
+    }
+
     fn save(&mut self) {
         match self.by {
             By::Keys => {
@@ -414,6 +467,9 @@ fn work_through(by: By, apart: impl Fn(PointAt) -> f64) {
     let file = hand.window.work().open.file().expect("it has a file").to_path_buf();
     assert!(!hand.window.work().open.has_unsaved_work());
     assert_eq!(read(&file).unwrap().case, case);
+
+    hand.first_look();
+    hand.decide();
 }
 
 #[test]

@@ -105,6 +105,7 @@ pub(super) fn take_in(
         let way = steps::way(sheet.viewport, typed.right, typed.down);
         let film = sheet.viewport.film_size();
         if let Some(spot) = selected.and_then(|wanted| spots.iter().find(|spot| spot.handle == wanted)) {
+            canvas.by_keyboard = true;
             begin_run(spot.handle, typed.time, desk, canvas);
             let to = planned_post::stepped(work, spot.handle, way)
                 .unwrap_or_else(|| steps::moved(spot.at, way, film));

@@ -22,10 +22,11 @@ const HALO: Color32 = Color32::from_black_alpha(190);
 /// What lies under a name: dark enough for a caution's colour to be read over white film.
 const PLATE: Color32 = Color32::from_black_alpha(215);
 
-/// Draws what lies under the marks: the lines between them. Gives where their words stand.
-pub(super) fn lines(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> Vec<Rect> {
-    let mut taken = Vec::new();
-    let case = work.open.case();
+/// Draws what lies under the marks: the lines between them. Gives the words that belong to them, and
+/// where no others may stand.
+pub(super) fn lines(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> Around {
+    let Around { mut more, mut taken, .. } = Around::default();
+    let case = &*work.seen_case();
     for root in &case.roots {
         path(painter, sheet, root.canal.iter().map(|point| Position::new(point.x, point.y)), Line::Canal);
         for section in &root.sections {
@@ -38,9 +39,8 @@ pub(super) fn lines(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> 
         let drawn = course(reference, reference.points(), case.film.aspect());
         path(painter, sheet, drawn.into_iter(), Line::Reference);
         if let (Some(size), [first, second, ..]) = (size_of(reference), points.as_slice()) {
-            let at = sheet.seen(first.middle(*second)) + vec2(8.0, 0.0);
-            let font = FontId::proportional(12.0);
-            taken.push(text(painter, at, Align2::LEFT_CENTER, &size, font, shape::REFERENCE));
+            let own = labels::around_point(sheet.seen(first.middle(*second)));
+            more.push((own, size, shape::REFERENCE));
         }
     }
     if let Some(half) = work.open.half_placed() {
@@ -66,7 +66,7 @@ pub(super) fn lines(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> 
         painter.extend(Shape::dashed_line(&ends, Stroke::new(3.0, HALO), 8.0, 6.0));
         painter.extend(Shape::dashed_line(&ends, Stroke::new(1.0, theme::SKY_BLUE), 8.0, 6.0));
     }
-    taken
+    Around { more, placing: None, taken }
 }
 
 /// The line that is drawn of a reference: of a ball its fitted rim, once its points make one, else from point to point.
@@ -162,8 +162,8 @@ pub(super) fn aim_cross(painter: &egui::Painter, at: Pos2, colour: Color32) {
 pub(super) struct Around {
     /// Words that are always shown, what they stand beside, and their colour.
     pub(super) more: Vec<(Rect, String, Color32)>,
-    /// What is added to the name under the pointer.
-    pub(super) placing: Option<String>,
+    /// What is added to the name of the point that is pointed at.
+    pub(super) placing: Option<(PointAt, String)>,
     /// Where no name may stand.
     pub(super) taken: Vec<Rect>,
 }
@@ -204,8 +204,8 @@ pub(super) fn names(
         if must || is_landmark {
             let colour = if must { Color32::WHITE } else { Color32::from_gray(215) };
             let mut words = handles::words(spot.handle, half);
-            if this == canvas.hovered
-                && let Some(placing) = &placing
+            if let Some((of, placing)) = &placing
+                && spot.handle == Handle::Case(*of)
             {
                 words = format!("{words}, {placing}");
             }

@@ -7,7 +7,7 @@ use super::sheet::Sheet;
 use crate::case::{Mark, State};
 use crate::editor::PointAt;
 use crate::viewer::Work;
-use crate::viewer::action::{Action, Handle, Target};
+use crate::viewer::action::{Action, Handle};
 use crate::viewer::app::Desk;
 use crate::viewer::command::Command;
 use eframe::egui;
@@ -34,13 +34,13 @@ pub(super) fn show(
     response.context_menu(|ui| {
         ui.set_min_width(180.0);
         match canvas.menu_of {
-            Some(handle) => of_point(ui, handle, work, desk, canvas),
+            Some(handle) => of_point(ui, handle, work, desk),
             None => of_film(ui, desk),
         }
     });
 }
 
-fn of_point(ui: &mut egui::Ui, handle: Handle, work: &Work, desk: &mut Desk<'_>, canvas: &mut Canvas) {
+fn of_point(ui: &mut egui::Ui, handle: Handle, work: &Work, desk: &mut Desk<'_>) {
     ui.label(egui::RichText::new(handles::words(handle, work.open.half_placed())).strong());
     if let Handle::Ruler(_) = handle
         && ui.button("Put the ruler away").on_hover_text(Command::Ruler.hint()).clicked()
@@ -51,11 +51,11 @@ fn of_point(ui: &mut egui::Ui, handle: Handle, work: &Work, desk: &mut Desk<'_>,
         let clicked = ui.button(title).on_hover_text(hint).clicked();
         if clicked {
             // What is aimed at goes before what is selected, and this menu means the point.
-            if !matches!(action, Action::Aim(_)) {
+            let aims = matches!(action, Action::PlaceAgain(_));
+            if !aims {
                 desk.ask(Action::Aim(None));
             }
             desk.ask(Action::Select(selection(handle)));
-            let aims = matches!(action, Action::Aim(_));
             desk.ask(action);
             if !aims {
                 desk.ask(Action::Aim(work.aim));
@@ -64,14 +64,7 @@ fn of_point(ui: &mut egui::Ui, handle: Handle, work: &Work, desk: &mut Desk<'_>,
         clicked
     };
     if let Handle::Case(PointAt::Landmark(at)) = handle {
-        if ask(
-            ui,
-            "Place again",
-            "hides this point until it is placed again",
-            Action::Aim(Some(Target::Landmark(at))),
-        ) {
-            canvas.again = Some(at);
-        }
+        ask(ui, "Place again", "hides this point until it is placed again", Action::PlaceAgain(at));
         let planned = matches!(at.mark(work.open.case()), Some(Mark::Placed(point)) if point.state == Some(State::Planned));
         let title = if planned { "It is present" } else { "It is planned" };
         ask(ui, title, Command::Plan.hint(), Action::Command(Command::Plan));

@@ -34,7 +34,7 @@ use super::shown_film::ShownFilm;
 use super::tiles::Tiles;
 use super::work::Work;
 use crate::case::RowRef;
-use crate::editor::{LandmarkAt, PointAt, hint};
+use crate::editor::{PointAt, hint};
 use crate::film::Tone;
 use crate::geometry::{Position, Stored};
 pub(super) use badge::seen_turn;
@@ -83,8 +83,6 @@ pub(super) struct Canvas {
     by_keyboard: bool,
     /// Whether a key lets a point be free of the line it would fall onto.
     is_free: bool,
-    /// The landmark that is placed a second time, its earlier point hidden.
-    again: Option<LandmarkAt>,
     /// The point whose menu is open.
     menu_of: Option<Handle>,
     /// Where badges lie over the film: the film is not pressed there.
@@ -112,13 +110,6 @@ impl Canvas {
             Held::Dragged(drag) => Some(drag.handle),
             _ => self.run.map(|run| run.handle),
         }
-    }
-
-    /// The point that is hidden because it is placed again, as long as it is aimed at.
-    fn hidden_for(&mut self, work: &Work) -> Option<Handle> {
-        let again = self.again.filter(|at| work.aim == Some(Target::Landmark(*at)));
-        self.again = again;
-        again.map(|at| Handle::Case(PointAt::Landmark(at)))
     }
 
     /// The point of the case that is pointed at: under the pointer, on its way, or reached by the keyboard.
@@ -158,10 +149,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, canvas: &mut Canvas) 
     let response = ui.interact(rect, Id::unique(CANVAS), Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "film"));
     let sheet = Sheet { rect, viewport: &work.viewport };
-    let mut spots = handles::spots(work.open.case(), work.open.half_placed(), work.ruler.as_ref());
-    if let Some(again) = canvas.hidden_for(work) {
-        spots.retain(|spot| spot.handle != again);
-    }
+    let spots = handles::spots(&work.seen_case(), work.open.half_placed(), work.ruler.as_ref());
     pointer::take_in(ui, &response, &sheet, &spots, desk, canvas);
     let node = keys::nodes(ui, &sheet, &spots, work, desk);
     keys::take_in(ui, &response, &sheet, &spots, node, desk, canvas);
@@ -223,7 +211,6 @@ fn draw(
         {
             marks::aim_cross(&painter, sheet.seen(place), Color32::WHITE);
         }
-        scale_bar::draw(&painter, sheet, work);
     }
     if let Some(film) = film
         && let Some(place) = canvas.under_loupe(work, spots)
@@ -253,7 +240,8 @@ fn lie(
     canvas: &Canvas,
     number: Option<&RowRef>,
 ) -> Clear {
-    let mut around = marks::Around { taken: marks::lines(painter, sheet, work), ..marks::Around::default() };
+    let mut around = marks::lines(painter, sheet, work);
+    around.taken.extend(scale_bar::draw(painter, sheet, work));
     let mut parts = Vec::new();
     if let Some(Target::Landmark(at)) = work.aim
         && at.mark(work.open.case()).is_none()
@@ -270,7 +258,9 @@ fn lie(
     }
     around.taken.extend(canvas.covered.iter().copied());
     around.taken.extend(unseen::draw(ui, sheet, work.open.case()));
-    let planned = planned_post::draw(painter, sheet, work);
+    // A planned post lies along points that may be placed again.
+    let planned =
+        if work.again.is_none() { planned_post::draw(painter, sheet, work) } else { Default::default() };
     around
         .more
         .extend(planned.into_iter().map(|(at, words, colour)| (labels::around_point(at), words, colour)));
@@ -280,10 +270,9 @@ fn lie(
     marks::marks(painter, sheet, work, spots, canvas);
     let compared = vectors::draw(painter, sheet, work);
     around.more.extend(compared.map(|(at, words)| (labels::around_point(at), words, Color32::WHITE)));
-    around.placing = match canvas.hovered {
-        Some(Handle::Case(at)) => spans::placing(painter, sheet, work, at),
-        _ => None,
-    };
+    // Under the pointer, on its way, or where the keyboard is.
+    let pointed = canvas.points_at(work, None).or(work.pointed_place);
+    around.placing = pointed.and_then(|at| Some((at, spans::placing(painter, sheet, work, at)?)));
     parts.extend(marks::names(painter, sheet, work, spots, canvas, around));
     let selected = handles::selected(work);
     let selected = spots.iter().filter(|spot| Some(spot.handle) == selected);

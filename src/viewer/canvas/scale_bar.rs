@@ -4,10 +4,10 @@ use super::sheet::{Sheet, screen};
 use crate::geometry::Displacement;
 use crate::measure::way_in_plane;
 use crate::viewer::Work;
-use eframe::egui::{self, Align2, Color32, FontId, Stroke, pos2};
+use eframe::egui::{self, Align2, Color32, FontId, Rect, Stroke, pos2};
 
-/// The longest a bar is drawn, points of the screen.
-const LONGEST: f64 = 150.0;
+/// The longest a bar is drawn, points of the screen, and how much of the film's part of the window that may be.
+const LONGEST: (f64, f64) = (150.0, 0.3);
 
 /// The bar: its length, and how long that is on the screen.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -16,9 +16,10 @@ struct Bar {
     points: f64,
 }
 
-/// Draws the bar where there is a scale.
-pub(super) fn draw(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) {
-    let Some(bar) = millimetres_a_point(sheet, work).and_then(bar) else { return };
+/// Draws the bar where there is a scale. Gives where it stands with its words.
+pub(super) fn draw(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) -> Option<Rect> {
+    let longest = LONGEST.0.min(f64::from(sheet.rect.width()) * LONGEST.1);
+    let bar = bar(millimetres_a_point(sheet, work)?, longest)?;
     let left = pos2(sheet.rect.left() + 16.0, sheet.rect.bottom() - 14.0);
     let right = pos2(left.x + screen(bar.points), left.y);
     for stroke in [Stroke::new(5.0, Color32::from_black_alpha(170)), Stroke::new(2.0, Color32::WHITE)] {
@@ -28,7 +29,7 @@ pub(super) fn draw(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) {
         }
     }
     let at = pos2(f32::midpoint(left.x, right.x), left.y - 6.0);
-    super::marks::text(
+    let words = super::marks::text(
         painter,
         at,
         Align2::CENTER_BOTTOM,
@@ -36,6 +37,7 @@ pub(super) fn draw(painter: &egui::Painter, sheet: &Sheet<'_>, work: &Work) {
         FontId::proportional(12.0),
         Color32::WHITE,
     );
+    Some(words.union(Rect::from_two_pos(left, right).expand(5.0)))
 }
 
 /// How many millimetres of the tooth a point of the screen is, along the bar.
@@ -48,8 +50,8 @@ fn millimetres_a_point(sheet: &Sheet<'_>, work: &Work) -> Option<f64> {
 }
 
 /// The longest bar of 1, 2 or 5 times a power of ten that has room.
-fn bar(millimetres_a_point: f64) -> Option<Bar> {
-    let most = LONGEST * millimetres_a_point;
+fn bar(millimetres_a_point: f64, longest: f64) -> Option<Bar> {
+    let most = longest * millimetres_a_point;
     let power = 10.0_f64.powf(most.log10().floor());
     let millimetres =
         [5.0, 2.0, 1.0].map(|times| times * power).into_iter().find(|length| *length <= most)?;
@@ -70,7 +72,7 @@ mod tests {
             (0.004, 0.5, 125.0),
             (0.2, 20.0, 100.0),
         ] {
-            let bar = bar(scale).expect("a bar");
+            let bar = bar(scale, 150.0).expect("a bar");
             assert!((bar.millimetres - millimetres).abs() < 1e-9, "{scale}: {bar:?}");
             assert!((bar.points - points).abs() < 1e-6, "{scale}: {bar:?}");
         }

@@ -1,14 +1,16 @@
 //! What is pointed at in the worksheet, drawn on the film: what the number measures, and how far it may lie off; and
 //! how far a point that is pointed at may lie off.
 
+use super::handles;
 use super::line::Line;
 use super::sheet::Sheet;
-use crate::case::RowRef;
+use crate::case::{MeasurementRow, RowRef};
 use crate::editor::PointAt;
 use crate::geometry::Displacement;
-use crate::measure::{Span, SpanPart, spans};
-use crate::report::{ValueWords, catalogue_row, contributor_words, measurement_name, value_words};
+use crate::measure::{Source, Span, SpanPart, spans};
+use crate::report::{ValueWords, catalogue_row, contributor, measurement_name, share_words, value_words};
 use crate::viewer::Work;
+use crate::viewer::action::Handle;
 use crate::viewer::theme;
 use eframe::egui::{self, Color32, Pos2, Shape, Stroke};
 
@@ -17,6 +19,8 @@ const LINE: Color32 = Color32::WHITE;
 const EDGE: Color32 = Color32::from_black_alpha(200);
 /// Half the length of the strokes across the ends of a span, points of the screen.
 const TICK: f32 = 6.0;
+/// The ring around a point of a reference.
+const RING: f32 = 11.0;
 /// Corners of an ellipse.
 const CORNERS: u8 = 48;
 
@@ -35,13 +39,49 @@ pub(super) fn number(
     }
     let place = spans.first().and_then(Span::middle)?;
     let mut words = words(work, of)?;
+    let row = work.shown_row(of)?;
+    if let Some((source, share)) = contributor(row) {
+        let ringed = if ring_contributors(painter, sheet, work, row, source) { ", ringed" } else { "" };
+        words = format!("{words}\nmost of the \u{b1}: {}{ringed}", share_words(source, share));
+    }
     if spans.iter().any(|span| span.part == SpanPart::Denominator) {
         words.push_str("\nwide and blue: what it is divided by");
     }
     Some((sheet.seen(place), words))
 }
 
-/// A number in words: its name, its value, and what its uncertainty mostly comes from.
+/// Draws rings around what most of a number's uncertainty comes from, as far as that lies on the film; says whether any
+/// does.
+fn ring_contributors(
+    painter: &egui::Painter,
+    sheet: &Sheet<'_>,
+    work: &Work,
+    row: &MeasurementRow,
+    source: Source,
+) -> bool {
+    let case = work.open.case();
+    let mut any = false;
+    for spot in handles::spots(case, None, None) {
+        let Handle::Case(at) = spot.handle else { continue };
+        match source {
+            Source::Placing if at.is_used_by(&row.of, &row.from) => {
+                any |= placing(painter, sheet, work, at).is_some();
+            }
+            Source::Reference | Source::Ratio | Source::Magnification
+                if matches!(at, PointAt::Reference { .. }) =>
+            {
+                let at = sheet.seen(spot.at);
+                painter.circle_stroke(at, RING, Stroke::new(4.0, EDGE));
+                painter.circle_stroke(at, RING, Stroke::new(1.6, theme::ORANGE));
+                any = true;
+            }
+            _ => {}
+        }
+    }
+    any
+}
+
+/// A number in words: its name, its value, and what is meant by it.
 fn words(work: &Work, of: &RowRef) -> Option<String> {
     let row = work.shown_row(of)?;
     let ValueWords { value, spread } = value_words(row)?;
@@ -49,9 +89,6 @@ fn words(work: &Work, of: &RowRef) -> Option<String> {
     let mut words = format!("{name} {value} {spread} {}", row.unit.suffix()).trim_end().to_owned();
     if let Some(about) = catalogue_row(of) {
         words = format!("{words}\n{}", about.meaning);
-    }
-    if let Some(most) = contributor_words(row) {
-        words = format!("{words}\nmost of the \u{b1}: {most}");
     }
     Some(words)
 }

@@ -44,7 +44,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
         let is_narrow = ui.available_width() < ALL_IN_ONE;
         ui.horizontal(|ui| {
             if is_narrow {
-                in_one_line(ui, RichText::new(format!("{} {}", said.lead, said.what)).strong());
+                in_one_line(ui, RichText::new(format!("{} {}", said.lead, said.what).trim_end()).strong());
             } else {
                 ui.label(said.lead);
                 ui.label(RichText::new(&said.what).strong());
@@ -118,7 +118,8 @@ fn said(work: &Work) -> Said {
             let landmark = at.id.landmark();
             let placed = at.mark(case).and_then(crate::case::Mark::point).is_some();
             let lead = match landmark.sight(case.film.stage) {
-                _ if placed => "Place again:",
+                _ if work.again == Some(at) => "Place again:",
+                _ if placed => "Placed, and moved by a click:",
                 Sight::ToPlan => "Plan:",
                 _ => "Place:",
             };

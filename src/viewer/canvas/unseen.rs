@@ -7,8 +7,10 @@ use eframe::egui::accesskit::Role;
 use eframe::egui::text::{LayoutJob, TextFormat};
 use eframe::egui::{self, Color32, FontId, Id, Rect, Sense, WidgetInfo, pos2, vec2};
 
-/// The most that are listed.
-const MOST: usize = 6;
+/// The most that are listed, and how much of the height of the film's part of the window they may take.
+const MOST: (usize, f32) = (6, 0.25);
+/// The size of the letters.
+const LETTERS: f32 = 11.5;
 /// From the foot of the film's part of the window to the list: the scale's bar stands below.
 const FOOT: f32 = 44.0;
 /// The widest the list gets, and how much of the film's part that may be.
@@ -38,9 +40,12 @@ fn lines(case: &Case) -> Vec<String> {
 }
 
 /// As many as are listed, and how many are not.
-fn listed(mut lines: Vec<String>) -> Vec<String> {
-    if lines.len() > MOST {
-        let rest = lines.split_off(MOST - 1).len();
+fn listed(mut lines: Vec<String>, most: usize) -> Vec<String> {
+    if most <= 1 && lines.len() > 1 {
+        return vec![format!("{} are hidden or absent", lines.len())];
+    }
+    if lines.len() > most {
+        let rest = lines.split_off(most - 1).len();
         lines.push(format!("and {rest} more, in the worksheet\u{2019}s list"));
     }
     lines
@@ -55,10 +60,14 @@ pub(super) fn draw(ui: &egui::Ui, sheet: &Sheet<'_>, case: &Case) -> Option<Rect
     let said = all.join("; ");
     let painter = ui.painter_at(sheet.rect);
     let colour = Color32::from_gray(225);
-    let galleys: Vec<_> = listed(all)
+    let line = painter.fonts_mut(|fonts| fonts.row_height(&FontId::proportional(LETTERS)));
+    let room = sheet.rect.height() * MOST.1;
+    let heights = std::iter::successors(Some(line), |height| Some(height + line));
+    let most = heights.take(MOST.0).take_while(|height| *height <= room).count();
+    let galleys: Vec<_> = listed(all, most)
         .into_iter()
         .map(|words| {
-            let format = TextFormat::simple(FontId::proportional(11.5), colour);
+            let format = TextFormat::simple(FontId::proportional(LETTERS), colour);
             let mut job = LayoutJob::single_section(words, format);
             job.wrap =
                 egui::text::TextWrapping::truncate_at_width(WIDEST.0.min(sheet.rect.width() * WIDEST.1));
@@ -107,8 +116,10 @@ mod tests {
     #[test]
     fn a_long_list_says_how_many_more_there_are() {
         let many = |count: usize| (0..count).map(|at| at.to_string()).collect::<Vec<_>>();
-        assert_eq!(listed(many(6)).len(), 6);
-        let long = listed(many(9));
+        assert_eq!(listed(many(6), 6).len(), 6);
+        assert_eq!(listed(many(1), 1), ["0"]);
+        assert_eq!(listed(many(4), 1), ["4 are hidden or absent"]);
+        let long = listed(many(9), 6);
         assert_eq!(long.len(), 6);
         assert!(long[5].starts_with("and 4 more"), "{long:?}");
     }

@@ -15,7 +15,7 @@ use histogram::{Bins, histogram};
 use std::ops::RangeInclusive;
 
 /// A histogram narrower than this cannot be read, points.
-const LEAST: f32 = 140.0;
+const LEAST: f32 = 110.0;
 /// Width of what sets window, gamma and angle, points.
 const CONTROLS: f32 = 330.0;
 /// Width of what sets local contrast and sharpening, points.

@@ -96,11 +96,14 @@ impl LandmarksPart {
         ui.horizontal_wrapped(|ui| {
             let words = match (is_aimed_at, placed.is_some()) {
                 (true, _) => "Click its place on the film",
-                (false, true) => "Place it anew",
+                (false, true) => "Place again",
                 (false, false) => "Place it",
             };
             if ui.add(Button::selectable(is_aimed_at, words).frame_when_inactive(true)).clicked() {
-                desk.ask(Action::Aim((!is_aimed_at).then_some(Target::Landmark(at))));
+                desk.ask(match placed {
+                    Some(_) if !is_aimed_at => Action::PlaceAgain(at),
+                    _ => Action::Aim((!is_aimed_at).then_some(Target::Landmark(at))),
+                });
             }
             if let Some(point) = placed {
                 let words = if point.is_planned() { "It is there already" } else { "It is only planned" };

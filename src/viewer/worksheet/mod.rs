@@ -49,6 +49,9 @@ use std::time::Instant;
 
 /// The first control, where the keyboard goes.
 pub(super) const FIRST: &str = "worksheet";
+/// Of how much of the worksheet's height on the top scrolls with the parts, and below how much it stands fast again: its
+/// height differs between the two.
+const TOP: std::ops::Range<f32> = 0.4..0.5;
 /// The part in which a post is planned.
 const PLAN: &str = "worksheet, plan";
 
@@ -59,6 +62,8 @@ pub(super) struct Worksheet {
     folds: Folds,
     /// How much room the top takes of this case.
     top: f32,
+    /// Whether it is so high that it scrolls with the parts, as between large letters.
+    top_scrolls: bool,
     scale: scale_part::ScalePart,
     landmarks: landmarks_part::LandmarksPart,
     results: results_part::ResultsPart,
@@ -156,17 +161,11 @@ impl Worksheet {
         self.folds.follow(work.opened, &sheet);
         self.results.pointed = None;
         let room = ui.available_rect_before_wrap();
-        let top = ui.scope(|ui| top::show(ui, desk, &sheet));
-        let height = top.response.rect.height();
-        // A line that goes leaves its room while the pointer is here: nothing below it moves under a hand that is about
-        // to press. Once the hand is elsewhere there is no reason for a hole.
-        let hand_is_here = ui.rect_contains_pointer(room);
-        self.top = if hand_is_here { self.top.max(height) } else { height };
-        ui.add_space(self.top - height);
-        ui.separator();
-        let goes_to = top.inner.or(self.linked.take());
-        if let Some(part) = goes_to {
-            self.folds.open(part);
+        let linked = self.linked.take();
+        let mut goes_to = linked;
+        let scrolls = self.top_scrolls;
+        if !scrolls {
+            goes_to = self.top(ui, desk, &sheet, room).or(linked);
         }
         let mut parts = ScrollArea::vertical().id_salt("worksheet").auto_shrink([false, false]);
         if is_another {
@@ -176,6 +175,9 @@ impl Worksheet {
             keyboard::pages_of_part(ui, room);
             // Room for the bar that scrolls.
             egui::Frame::new().inner_margin(egui::Margin { right: 8, ..Default::default() }).show(ui, |ui| {
+                if scrolls {
+                    goes_to = self.top(ui, desk, &sheet, room).or(linked);
+                }
                 ui.push_id(work.opened, |ui| self.parts(ui, desk, work, &sheet, goes_to));
                 let moved = self.anchor.follow();
                 if moved.abs() > 0.5 && goes_to.is_none() && !is_another {
@@ -201,6 +203,27 @@ impl Worksheet {
         }
     }
 
+    /// Draws what stands on top; gives the part that somebody goes to.
+    fn top(
+        &mut self,
+        ui: &mut egui::Ui,
+        desk: &mut Desk<'_>,
+        sheet: &Sheet,
+        room: egui::Rect,
+    ) -> Option<Part> {
+        let top = ui.scope(|ui| top::show(ui, desk, sheet));
+        let height = top.response.rect.height();
+        // A line that goes leaves its room while the pointer is here: nothing below it moves under a hand that is about
+        // to press. Once the hand is elsewhere there is no reason for a hole.
+        let hand_is_here = ui.rect_contains_pointer(room);
+        self.top = if hand_is_here { self.top.max(height) } else { height };
+        ui.add_space(self.top - height);
+        ui.separator();
+        let share = height / room.height();
+        self.top_scrolls = share > if self.top_scrolls { TOP.start } else { TOP.end };
+        top.inner
+    }
+
     fn parts(
         &mut self,
         ui: &mut egui::Ui,
@@ -209,6 +232,9 @@ impl Worksheet {
         sheet: &Sheet,
         goes_to: Option<Part>,
     ) {
+        if let Some(part) = goes_to {
+            self.folds.open(part);
+        }
         let begins = ui.cursor().top();
         for (part, progress) in Part::ALL.into_iter().zip(&sheet.progress) {
             if work.hides_results() && !part.is_placed() {

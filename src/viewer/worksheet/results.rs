@@ -1,7 +1,7 @@
 //! Measurements and verdicts in words, what is there and what is planned apart, question by question. No drawing.
 
 use super::verdict_detail::{VerdictDetail, detail};
-use crate::case::{Case, Derived, Landmark, MeasurementRow, RowRef, State, Strength, Verdict};
+use crate::case::{Case, Derived, MeasurementRow, RowRef, State, Strength, Verdict};
 use crate::editor::PointAt;
 use crate::measure::{Measured, Question};
 use crate::report::{
@@ -85,22 +85,7 @@ impl NumberLine {
 
     /// Whether the number uses a point of the film.
     pub(super) fn uses(&self, at: PointAt) -> bool {
-        let (key, root, section) = match at {
-            PointAt::Landmark(at) => (at.id.key(), at.root, None),
-            PointAt::Canal { root, .. } => (Landmark::Canal.id().key(), Some(root), None),
-            PointAt::Section { root, section, .. } => {
-                (Landmark::Sections.id().key(), Some(root), Some(section))
-            }
-            // Every number in millimetres uses the scale.
-            PointAt::Reference { .. } => return false,
-        };
-        // A number of the tooth may use landmarks of any root, one of a root only its own.
-        let of_root = |name: &str| root.is_none_or(|root| root.word() == name);
-        let of_section =
-            |wanted: usize| self.of.id.split_once('@').is_none_or(|(_, own)| own.parse() == Ok(wanted));
-        self.from.iter().any(|from| from == key)
-            && self.of.root.as_deref().is_none_or(of_root)
-            && section.is_none_or(of_section)
+        at.is_used_by(&self.of, &self.from)
     }
 }
 
@@ -251,7 +236,7 @@ mod tests {
 
     #[test]
     fn a_point_lights_the_numbers_that_use_it_and_no_others() {
-        use crate::case::{RootName, Side};
+        use crate::case::{Landmark, RootName, Side};
         use crate::editor::LandmarkAt;
         let apex = |root| PointAt::Landmark(LandmarkAt { root: Some(root), id: Landmark::Apex.id() });
         let length = line("root_length", Some("distal"), &["finish_line.mesial", "apex", "canal"]);

@@ -6,6 +6,7 @@ use super::plan_progress::ToSettle;
 use super::progress::{Progress, progress, requirements};
 use super::results::{Block, blocks};
 use crate::case::State;
+use crate::caution::CautionKind;
 use crate::editor::Step;
 use crate::report::{all_about_words, tallies};
 use std::sync::Arc;
@@ -106,9 +107,15 @@ impl Sheet {
                 tallies.iter().map(move |tally| format!("{lead}{}", tally.words()))
             })
             .collect();
-        let cautions = derived
-            .cautions
-            .iter()
+        let next = work.next_step();
+        // While landmarks are still to be placed, what is said for want of them stands last: it mostly goes by itself.
+        let (waiting, others): (Vec<_>, Vec<_>) = derived.cautions.iter().partition(|caution| {
+            let for_want = [CautionKind::AxisFallback, CautionKind::FewerApices].map(CautionKind::id);
+            matches!(next, Some(Step::Place(_))) && for_want.contains(&caution.id.as_str())
+        });
+        let cautions = others
+            .into_iter()
+            .chain(waiting)
             .map(|caution| CautionLine {
                 about: all_about_words(case, &caution.about),
                 text: caution.text.clone(),
@@ -120,7 +127,7 @@ impl Sheet {
             summary,
             cautions,
             progress: progress(work, requirements(&counted)).into(),
-            next: work.next_step(),
+            next,
             blocks: blocks(case, &derived, &numbers.measured, criteria),
             lacks: lack_lines(case, &derived.measurements),
             failed: None,
