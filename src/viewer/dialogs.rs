@@ -42,9 +42,8 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
         within::leave(ui);
         match desk.session.help {
             None if desk.session.question.is_none() => go_on(ui, desk),
-            None => {}
-            // These say themselves where it begins.
-            Some(Help::Settings | Help::Practice) => {}
+            // Two of them say themselves where it begins.
+            None | Some(Help::Settings | Help::Practice) => {}
             Some(_) => within::come(ui),
         }
     }

@@ -4,7 +4,7 @@ use super::shown_film::ShownFilm;
 use super::work::Stand;
 use crate::case::{Case, check_film, compare_film};
 use crate::caution::Caution;
-use crate::editor::Finally;
+use crate::editor::finally::Finally;
 use crate::film::{self, Bounds, Film};
 use std::borrow::Cow;
 use std::fmt;

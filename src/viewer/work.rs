@@ -34,6 +34,7 @@ static SAMPLE_FILM_SHA256: LazyLock<String> = LazyLock::new(|| Sha256::of(SAMPLE
 
 /// An open case as the window has it.
 #[derive(Debug)]
+#[expect(clippy::struct_excessive_bools, reason = "each is switched, or found, by itself")]
 pub struct Work {
     /// The case.
     pub open: OpenCase,

@@ -19,7 +19,9 @@ fn nameless(window: &Window) -> Vec<String> {
     let root = window.harness.root();
     let nodes = root.query_all_by(|node| {
         let data = node.data();
-        data.supports_action(Action::Click) && !data.supports_action(Action::Focus) && node.label().is_none()
+        // Words that can be selected are pressed for that alone.
+        let is_pressed = data.supports_action(Action::Click) && node.role() != Role::Label;
+        is_pressed && !data.supports_action(Action::Focus) && node.label().is_none()
     });
     nodes.map(|node| format!("{:?} at {:?}", node.accesskit_node().role(), node.rect())).collect()
 }

@@ -221,7 +221,10 @@ fn plan_and_recovery_are_copied_as_text() {
         assert_eq!(copied, expected, "{part}");
         // It is set in lines of 80 columns.
         let in_one_line = copied.split_whitespace().collect::<Vec<_>>().join(" ");
-        assert!(in_one_line.contains("FERRULE RECOVERY") && in_one_line.contains(SAFETY), "{copied}");
+        assert!(
+            in_one_line.contains("WHAT A FERRULE WOULD TAKE") && in_one_line.contains(SAFETY),
+            "{copied}"
+        );
     }
 }
 

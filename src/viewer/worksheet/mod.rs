@@ -172,7 +172,6 @@ impl Worksheet {
             parts = parts.vertical_scroll_offset(0.0);
         }
         parts.show(ui, |ui| {
-            keyboard::pages_of_part(ui, room);
             // Room for the bar that scrolls.
             egui::Frame::new().inner_margin(egui::Margin { right: 8, ..Default::default() }).show(ui, |ui| {
                 if scrolls {
@@ -190,6 +189,8 @@ impl Worksheet {
                 ui.separator();
                 aside(ui, SAFETY);
             });
+            // After what is scrolled within it by the same keys.
+            keyboard::pages_of_part(ui, room);
         });
         if self.linked.is_some() {
             ui.request_repaint();
