@@ -3,27 +3,20 @@
 use super::action::Action;
 use super::canvas::Canvas;
 use super::command::Command;
-use super::neighbours::FILM_ENDINGS;
 use super::paper::Films;
 use super::practice::drawn as practice;
-use super::question::Question;
 use super::remembered::Theme;
 use super::reporting::Shows;
-use super::session::{Choosing, Place, Session, Start};
+use super::session::{Session, Start};
+use super::system_dialogs::SystemDialogs;
 use super::tone_panel::TonePanel;
 use super::{
-    canvas, dialogs, film_messages, keyboard, menus, notices, patient_picture, report_pages, status, theme,
-    within, worksheet,
+    canvas, dialogs, dropping, film_messages, keyboard, menus, notices, patient_picture, report_pages,
+    status, theme, within, worksheet,
 };
 use crate::case::SAMPLE_BANNER;
-use crate::report::Ending;
 use eframe::egui;
-use std::path::{Path, PathBuf};
-use std::sync::mpsc::{Receiver, TryRecvError, channel};
-use std::time::{Duration, Instant, SystemTime};
-
-/// A dialog of the system that is closed sooner was never seen.
-const SOONEST_ANSWER: Duration = Duration::from_millis(250);
+use std::time::SystemTime;
 
 /// The program in the window.
 pub struct App {
@@ -35,8 +28,7 @@ pub struct App {
     films: Films,
     /// Whether the window fills the screen.
     is_full: bool,
-    chosen: Option<Chosen>,
-    has_dialogs: bool,
+    dialogs: SystemDialogs,
     /// What waits until the field that was typed in has been taken in.
     after_typing: Vec<Action>,
     title: String,
@@ -50,15 +42,6 @@ impl std::fmt::Debug for App {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.debug_struct("App").field("session", &self.session).finish_non_exhaustive()
     }
-}
-
-/// A dialog of the system that is open.
-struct Chosen {
-    choosing: Choosing,
-    /// The case that was open when it was opened.
-    of: Option<Instant>,
-    receive: Receiver<Option<PathBuf>>,
-    since: Instant,
 }
 
 /// What a panel draws from, and where it puts what is asked for.
@@ -95,8 +78,7 @@ impl App {
             tone_panel: TonePanel::default(),
             films: Films::default(),
             is_full: false,
-            chosen: None,
-            has_dialogs: true,
+            dialogs: SystemDialogs::default(),
             after_typing: Vec::new(),
             title: String::new(),
             may_close: false,
@@ -115,94 +97,9 @@ impl App {
     }
 
     /// The same without dialogs of the system: names are typed.
-    pub const fn without_dialogs(mut self) -> Self {
-        self.has_dialogs = false;
+    pub fn without_dialogs(mut self) -> Self {
+        self.dialogs = SystemDialogs::none();
         self
-    }
-
-    /// Opens the dialog of the system that is wanted. It is made here, on the window's thread, and awaited on another.
-    fn choose(&mut self, context: &egui::Context) {
-        let Some(choosing) = self.session.choosing.take() else { return };
-        if !self.has_dialogs {
-            self.session.no_dialog(choosing);
-            return;
-        }
-        let mut dialog = rfd::AsyncFileDialog::new();
-        let asked_name = match &self.session.question {
-            Some(Question::SaveName { name, .. }) if choosing == Choosing::Save => {
-                Some(Path::new(name.trim()))
-            }
-            Some(Question::ReportName { name, .. }) if choosing == Choosing::Report => {
-                Some(Path::new(name.trim()))
-            }
-            _ => None,
-        };
-        let folder = asked_name.and_then(Path::parent).filter(|folder| folder.is_dir());
-        if let Some(folder) = folder.map(Path::to_path_buf).or_else(|| self.session.folder_at_hand()) {
-            dialog = dialog.set_directory(folder);
-        }
-        if let Some(name) = asked_name.and_then(Path::file_name) {
-            dialog = dialog.set_file_name(name.to_string_lossy());
-        }
-        let (send, receive) = channel();
-        let wake = context.clone();
-        let answer = move |file: Option<rfd::FileHandle>| {
-            // Nobody waits any more where another dialog was opened meanwhile.
-            let _ = send.send(file.map(|file| file.path().to_path_buf()));
-            wake.request_repaint();
-        };
-        match choosing {
-            Choosing::Open | Choosing::Film => {
-                let mut films = FILM_ENDINGS.to_vec();
-                let mut name = "films";
-                if choosing == Choosing::Open {
-                    films.push("json");
-                    name = "films and cases";
-                }
-                let asked = dialog.add_filter(name, &films).add_filter("all files", &["*"]).pick_file();
-                std::thread::spawn(move || answer(pollster::block_on(asked)));
-            }
-            Choosing::Report => {
-                let endings: Vec<&str> = Ending::ALL.iter().map(|(word, _)| *word).collect();
-                let asked = dialog.add_filter("reports", &endings).save_file();
-                std::thread::spawn(move || answer(pollster::block_on(asked)));
-            }
-            Choosing::Place(Place::History) => {
-                let asked = dialog.add_filter("histories", &["jsonl"]).save_file();
-                std::thread::spawn(move || answer(pollster::block_on(asked)));
-            }
-            Choosing::Place(_) => {
-                let asked = dialog.pick_folder();
-                std::thread::spawn(move || answer(pollster::block_on(asked)));
-            }
-            Choosing::Save => {
-                let asked = dialog.add_filter("cases", &["json"]).save_file();
-                std::thread::spawn(move || answer(pollster::block_on(asked)));
-            }
-        }
-        let of = self.session.work.as_ref().map(|work| work.opened);
-        self.chosen = Some(Chosen { choosing, of, receive, since: Instant::now() });
-    }
-
-    fn take_chosen(&mut self) {
-        let Some(Chosen { choosing, of, receive, since }) = &self.chosen else { return };
-        if !matches!(choosing, Choosing::Save | Choosing::Report) && self.session.question.is_some() {
-            // What is asked comes first; the answer of the dialog keeps.
-            return;
-        }
-        let answer = match receive.try_recv() {
-            Ok(answer) => answer,
-            Err(TryRecvError::Empty) => return,
-            Err(TryRecvError::Disconnected) => None,
-        };
-        let (choosing, of, lasted) = (*choosing, *of, since.elapsed());
-        self.chosen = None;
-        match answer {
-            Some(file) => self.session.chosen(choosing, of, file),
-            // Nobody is as quick: this system has no such dialog.
-            None if lasted < SOONEST_ANSWER => self.session.no_dialog(choosing),
-            None => {}
-        }
     }
 
     /// Draws menus, worksheet, film and what lies around them.
@@ -339,7 +236,7 @@ impl App {
 
 impl eframe::App for App {
     fn logic(&mut self, context: &egui::Context, _: &mut eframe::Frame) {
-        self.take_chosen();
+        self.dialogs.take(&mut self.session);
         self.mind_closing(context);
         if let Some(later) = self.session.tend(SystemTime::now()) {
             context.request_repaint_after(later);
@@ -356,11 +253,7 @@ impl eframe::App for App {
         let mut actions = Vec::new();
         let mut desk = Desk { session: &self.session, actions: &mut actions };
         keyboard::commands(ui, &mut desk);
-        let dropped = ui.input(|input| input.raw.dropped_files.clone());
-        if let Some(file) = dropped.first() {
-            desk.ask(Action::Open(file.path().to_path_buf()));
-        }
-        let more_dropped = dropped.len().saturating_sub(1);
+        let more_dropped = dropping::take(ui, &mut desk);
         if desk.session.reporting.shows == Some(Shows::Picture) && desk.session.work.is_some() {
             patient_picture::show(ui, &mut desk, &mut self.films);
         } else {
@@ -368,10 +261,9 @@ impl eframe::App for App {
         }
         let mut desk = Desk { session: &self.session, actions: &mut actions };
         dialogs::show(ui, &mut desk);
+        dropping::show(ui, &desk);
         self.take(ui, actions);
-        if more_dropped > 0 {
-            let files = if more_dropped == 1 { "file was" } else { "files were" };
-            let words = format!("{more_dropped} more {files} dropped; one is opened at a time, the first");
+        if let Some(words) = more_dropped {
             self.session.problem(words);
         }
         if self.session.switches {
@@ -381,7 +273,7 @@ impl eframe::App for App {
         if let Some(words) = self.session.copied.take() {
             ui.copy_text(words);
         }
-        self.choose(ui);
+        self.dialogs.open(ui, &mut self.session);
         self.fill_screen(ui);
         self.show_title(ui);
         if ui.memory(egui::Memory::focused) != self.focus {
@@ -408,6 +300,7 @@ mod tests {
     use super::*;
     use crate::film::Bounds;
     use eframe::App as _;
+    use std::time::{Duration, Instant};
 
     /// Runs a frame without input. Says whether another one is asked for, and whether textures were made.
     fn frame(context: &egui::Context, app: &mut App) -> (bool, bool) {

@@ -184,6 +184,8 @@ impl Session {
         let is_case = file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("json"));
         if !is_case {
             let given_up = self.work.as_ref().map(Work::stand);
+            // Not once it is there: what is told while it is read is no old news then.
+            self.forget_what_was_told();
             self.begin_opening(FilmSource::File(file.to_path_buf()), Purpose::NewCase { given_up });
             return;
         }
@@ -225,7 +227,8 @@ impl Session {
         }
     }
 
-    /// What could not be opened, and what was done with the case before, is old news once another is open.
+    /// What could not be opened, and what was done with the case before, is old news once
+    /// another is opened.
     pub(super) fn forget_what_was_told(&mut self) {
         self.notices.clear();
     }
@@ -350,7 +353,6 @@ impl Session {
             self.question = Some(Question::Unsaved(Then::Open(file.to_path_buf())));
             return;
         }
-        self.forget_what_was_told();
         self.leave();
         self.opened(file);
         let opened = file;

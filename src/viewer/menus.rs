@@ -31,6 +31,8 @@ fn item(ui: &mut egui::Ui, desk: &mut Desk<'_>, command: Command) {
     let response = ui.add_enabled(command.is_enabled(desk.session), button).on_hover_text(command.hint());
     if response.clicked() {
         desk.ask(Action::Command(command));
+        // A menu closes by itself only under the pointer, not where a screen reader presses.
+        ui.close();
     }
 }
 

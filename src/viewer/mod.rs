@@ -14,6 +14,7 @@ pub mod command;
 #[cfg(any(test, feature = "window-tests"))]
 pub mod contrast;
 mod dialogs;
+mod dropping;
 mod empty;
 mod film_messages;
 pub mod guide;
@@ -38,6 +39,7 @@ pub mod session;
 mod settings;
 mod shown_film;
 mod status;
+mod system_dialogs;
 mod tending;
 mod theme;
 mod tile_grid;

@@ -1,6 +1,6 @@
 //! The window while no case is open.
 
-use crate::desk::Desk;
+use crate::desk::{Desk, Window};
 use crestgauge::report::SAFETY;
 use crestgauge::viewer::question::Question;
 use eframe::egui;
@@ -86,6 +86,35 @@ fn of_several_dropped_files_the_first_opens_and_the_others_are_told_of() {
     window.settle();
     assert_eq!(window.work().open.file(), Some(&*other));
     assert!(window.says("1 more file was dropped"));
+    // A film is there a moment later; what was said meanwhile still stands.
+    let mut window = desk.window(None);
+    for file in [desk.film(), other] {
+        window.harness.input_mut().dropped_files.push(Arc::new(Dropped(file)));
+    }
+    window.until_film();
+    assert!(window.says("1 more file was dropped"));
+}
+
+#[test]
+fn what_is_dragged_over_the_window_is_told_what_becomes_of_it() {
+    let desk = Desk::new();
+    let mut window = desk.window(Some(&desk.case_without_film()));
+    let file = |name: &str| egui::HoveredFile { path: Some(desk.path(name)), ..Default::default() };
+    let says = |window: &mut Window, names: &[&str]| {
+        window.harness.input_mut().hovered_files = names.iter().map(|name| file(name)).collect();
+        // What comes up is measured in one frame and seen in the next.
+        window.harness.step();
+        window.harness.step();
+        window.drawn()
+    };
+    assert!(says(&mut window, &["a.png"]).contains("Let go to open a.png"));
+    assert!(says(&mut window, &["a.png", "b.png"]).contains("Let go to open a.png, the first of 2"));
+    window.harness.input_mut().hovered_files.clear();
+    window.label_case("changed");
+    window.press(egui::Modifiers::COMMAND, egui::Key::W);
+    assert!(window.session().question.is_some());
+    assert!(says(&mut window, &["a.png"]).contains("Answer what is asked first"));
+    assert!(!says(&mut window, &[]).contains("Answer what is asked first"));
 }
 
 #[test]

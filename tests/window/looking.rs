@@ -222,6 +222,9 @@ fn the_scratch_ruler_measures_and_leaves_nothing_behind() {
         let spoken = window.harness.get_by_label_contains(end).accesskit_node().label().unwrap();
         assert!(spoken.ends_with(&length), "{spoken}");
     }
+    window.harness.event(Event::Copy);
+    let copied = window.copied().unwrap();
+    assert!(copied.starts_with("scratch: ") && copied.ends_with(" mm"), "{copied}");
     assert_eq!(window.work().open.case(), &before);
     assert!(!window.work().open.has_unsaved_work());
     window.press(Modifiers::NONE, Key::Escape);

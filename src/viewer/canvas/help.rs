@@ -21,9 +21,10 @@ pub(super) const ON_FILM: &[(&str, &str)] = &[
     ("Escape", "undoes a drag, puts down what is to be placed, selects nothing, leaves the film"),
     (
         "Point at a number",
-        "shows on the film what it measures, its ± as a band, and what that mostly comes from",
+        "shows on the film what it measures, its ± as a band, and rings around what that mostly comes from",
     ),
     ("Point at a point", "lights the numbers that use it, and shows within how far it was placed (1 sd)"),
+    ("Copy, while the scratch ruler is laid", "its length, with its unit"),
 ];
 
 /// Lists it.

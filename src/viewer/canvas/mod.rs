@@ -30,6 +30,7 @@ use super::action::{Action, Handle, Look, Target};
 use super::app::Desk;
 use super::command::Command;
 use super::practice::drawn::vectors;
+use super::ruler::Ruler;
 use super::shown_film::ShownFilm;
 use super::tiles::Tiles;
 use super::work::Work;
@@ -40,7 +41,7 @@ use crate::geometry::{Position, Stored};
 pub(super) use badge::seen_turn;
 use drag::Drag;
 use eframe::egui::accesskit::Role;
-use eframe::egui::{self, Color32, Id, Pos2, Rect, Sense, Stroke, StrokeKind, WidgetInfo};
+use eframe::egui::{self, Color32, Event, Id, Pos2, Rect, Sense, Stroke, StrokeKind, WidgetInfo};
 use held::{Held, Toning};
 use look_here::Band;
 use loupe::{Clear, Middle};
@@ -170,6 +171,11 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, canvas: &mut Canvas) 
     let toned = tone.map(|tone| badge::toned(ui, &sheet, &tone, seen, desk));
     canvas.covered = seen.into_iter().chain(toned).collect();
     if response.has_focus() {
+        // The words say that the length is of no case, wherever they are put.
+        let length = work.ruler.as_ref().and_then(Ruler::words);
+        if let Some(words) = length.filter(|_| ui.input(|input| input.events.contains(&Event::Copy))) {
+            desk.ask(Action::Copy(words));
+        }
         let stroke = Stroke::new(2.0, ui.visuals().selection.stroke.color);
         ui.painter().rect_stroke(rect, 0.0, stroke, StrokeKind::Inside);
     }
