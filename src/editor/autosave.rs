@@ -1,12 +1,13 @@
 //! Autosaving: when, where, and what becomes of it.
 
+use super::finally::Finally;
 use super::open_case::OpenCase;
 use super::places::{beside, in_state_folder, names, private_folder};
 use super::unsaved::Unsaved;
 use crate::case::{Case, CaseError, ErrorKind, Replace, write_atomically};
 use std::io;
 use std::path::{Path, PathBuf};
-use std::sync::mpsc::{Receiver, TryRecvError, channel};
+use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
 use std::time::{Duration, SystemTime};
 
 /// Where the autosaves of an open case stand, and what they hold.
@@ -180,11 +181,11 @@ impl OpenCase {
         };
         let (send, receive) = channel();
         let writing = Writing { content: self.content, begun: now, receive };
+        let telling = Telling { send, _ended: Finally(Some(ended)) };
         let work = move || {
+            let telling = telling;
             // Somebody waits for it until it is sent.
-            let _ = send.send(job.done());
-            drop(send);
-            ended();
+            let _ = telling.send.send(job.done());
         };
         // Without another thread to be had the work dies unsent, which is told as a failure and tried again.
         let _ = std::thread::Builder::new().name("autosave".to_owned()).spawn(work);
@@ -225,6 +226,13 @@ impl OpenCase {
         self.shelter.content = self.content;
         Ok(())
     }
+}
+
+/// Tells what an autosave came to, and that there is something to be told: of one that dies, or that no thread can be had for,
+/// as of any other. The parts are dropped in this order, so that whoever is called finds the end.
+struct Telling<F: FnOnce()> {
+    send: Sender<Outcome>,
+    _ended: Finally<F>,
 }
 
 /// An autosave to be made.
@@ -297,4 +305,21 @@ impl Job {
 
 fn not_written(error: &io::Error) -> CaseError {
     CaseError { file: None, kind: ErrorKind::NotSaved(error.to_string()), pointer: None }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn of_an_autosave_that_dies_somebody_is_told_and_finds_its_end() {
+        let (send, receive) = channel();
+        let (tell, told) = channel();
+        let ended = move || {
+            let has_ended = matches!(receive.try_recv(), Err(TryRecvError::Disconnected));
+            tell.send(has_ended).unwrap();
+        };
+        drop(Telling { send, _ended: Finally(Some(ended)) });
+        assert_eq!(told.try_recv(), Ok(true));
+    }
 }

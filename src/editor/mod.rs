@@ -10,6 +10,7 @@ mod attempts;
 mod autosave;
 mod consensus;
 mod edit;
+pub(crate) mod finally;
 mod for_report;
 mod found;
 mod half_placed;

@@ -9,7 +9,7 @@ use super::{Bounds, FilmError, Format, Orientation, Polarity};
 use crate::caution::{Caution, CautionKind};
 use image::codecs::bmp::BmpDecoder;
 use image::{ColorType, ImageDecoder as _, ImageError};
-use std::io::{Cursor, ErrorKind};
+use std::io::ErrorKind;
 
 pub(super) const READER: Reader = Reader { size, decode };
 
@@ -92,7 +92,7 @@ fn decode(bytes: &[u8], bounds: &Bounds, wanted: Wanted<'_>) -> Result<Stored, F
     if header.stored_bytes().is_some_and(|needed| needed > available) {
         return Err(FilmError::Truncated(Format::Bmp));
     }
-    let decoder = BmpDecoder::new(Cursor::new(bytes)).map_err(failed)?;
+    let decoder = BmpDecoder::new(wanted.bytes(bytes)).map_err(failed)?;
     if decoder.dimensions() != (header.width, header.height) {
         return Err(FilmError::damaged(Format::Bmp, "it states two sizes"));
     }

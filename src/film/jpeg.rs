@@ -44,7 +44,7 @@ fn decode(bytes: &[u8], bounds: &Bounds, wanted: Wanted<'_>) -> Result<Stored, F
     let held = if frame.progressive() { 3 } else { 1 };
     bounds.check_picture(width, height, held * samples as u64)?;
     let pixels = width as usize * height as usize;
-    let buffer = whole_samples(bytes, frame, colours, pixels * samples)?;
+    let buffer = whole_samples(bytes, frame, colours, pixels * samples, wanted)?;
     let mut gathering = Gathering::new(Format::Jpeg, meaning, samples, pixels, wanted);
     let mut line = Vec::new();
     for row in buffer.chunks_exact(width as usize * samples) {
@@ -69,13 +69,16 @@ pub(super) fn whole_samples(
     frame: Frame,
     colours: ColorSpace,
     length: usize,
+    wanted: Wanted<'_>,
 ) -> Result<Vec<u8>, FilmError> {
     // Every block takes at least one bit, so fewer bytes than that cannot hold the picture announced.
     let blocks = u64::from(frame.width.div_ceil(8)) * u64::from(frame.height.div_ceil(8));
     let end = end_of_image(bytes).filter(|_| blocks / 8 <= bytes.len() as u64);
     let (before, after) =
         end.and_then(|end| bytes.split_at_checked(end)).ok_or(FilmError::Truncated(Format::Jpeg))?;
+    wanted.check()?;
     let buffer = samples_of(bytes, frame, colours, length)?;
+    wanted.check()?;
     // Even in its strict mode the decoder goes on with zeros where a scan ends before its last block. What it
     // makes of a whole picture does not depend on bytes put before the end marker; of one that lacks more than
     // part of its last block, it does.

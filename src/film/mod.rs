@@ -59,7 +59,7 @@ use std::fs::File;
 use std::io::Read as _;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
-use std::sync::atomic::AtomicBool;
+use std::sync::atomic::{AtomicBool, Ordering};
 use stored::{Reader, Stored};
 use wanted::Wanted;
 
@@ -189,13 +189,13 @@ pub fn read_bytes(bytes: &[u8], bounds: &Bounds) -> Result<Film, FilmError> {
     read_wanted(bytes, bounds, Wanted::default())
 }
 
-/// As [`read_bytes`], until the flag is set: most decoders look at it after every row. One that does not, and hashing, go
-/// on to their end.
+/// As [`read_bytes`], until the flag is set. PNG, BMP, TIFF and the lossless JPEG of DICOM look at it as they go on from row to row or
+/// from part to part; JPEG only between its two decodings. Other codings of DICOM, and hashing, go on to their end.
 ///
 /// # Errors
 /// As [`read`]; [`FilmError::GivenUp`] where the flag was set in time.
 pub fn read_bytes_unless(bytes: &[u8], bounds: &Bounds, given_up: &AtomicBool) -> Result<Film, FilmError> {
-    read_wanted(bytes, bounds, Wanted(Some(given_up)))
+    read_wanted(bytes, bounds, Wanted(Some(&|| given_up.load(Ordering::Relaxed))))
 }
 
 fn read_wanted(bytes: &[u8], bounds: &Bounds, wanted: Wanted<'_>) -> Result<Film, FilmError> {
@@ -280,7 +280,10 @@ const fn reader(format: Format) -> Reader {
 fn decode(bytes: &[u8], bounds: &Bounds, wanted: Wanted<'_>) -> Result<(Format, Stored), FilmError> {
     bounds.check_file(bytes.len() as u64)?;
     let format = format::sniff(bytes)?;
-    Ok((format, guarded(format, || (reader(format).decode)(bytes, bounds, wanted))?))
+    let decoded = guarded(format, || (reader(format).decode)(bytes, bounds, wanted));
+    // What a decoder says that was stopped is no word about the file.
+    wanted.check()?;
+    Ok((format, decoded?))
 }
 
 /// Runs third-party decoders. They hold assertions that a hostile file might reach, and a film must never end
@@ -342,5 +345,44 @@ pub fn file_bytes_while(
         }
         // A pipe or a growing file says nothing true about its length, so reading is bounded too.
         bounds.check_file(bytes.len() as u64)?;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn film(format: image::ImageFormat) -> Vec<u8> {
+        let grey = image::GrayImage::from_fn(40, 60, |x, y| image::Luma([u8::try_from(x + y).unwrap_or(0)]));
+        let mut bytes = std::io::Cursor::new(Vec::new());
+        grey.write_to(&mut bytes, format).unwrap();
+        bytes.into_inner()
+    }
+
+    /// How often it is asked whether a film is still wanted, where it is given up from that question on.
+    fn asked(bytes: &[u8], until: u32) -> (u32, Result<Film, FilmError>) {
+        let count = Cell::new(0);
+        let ask = || {
+            count.set(count.get() + 1);
+            count.get() > until
+        };
+        let film = read_wanted(bytes, &Bounds::default(), Wanted(Some(&ask)));
+        (count.get(), film)
+    }
+
+    #[test]
+    fn decoders_look_whether_a_film_is_still_wanted() {
+        use image::ImageFormat::{Bmp, Jpeg, Png, Tiff};
+        // Of its 60 rows each is asked for once more where they become grey values: what is more is asked while decoding. TIFF has one
+        // strip here, and JPEG is decoded twice.
+        for (format, while_decoding) in [(Png, 1), (Bmp, 60), (Tiff, 1), (Jpeg, 2)] {
+            let bytes = film(format);
+            let (all, whole) = asked(&bytes, u32::MAX);
+            assert!(whole.is_ok() && all >= 60 + while_decoding, "{format:?}: {all}");
+            for until in [0, 1, all / 2, all - 1] {
+                let (_, stopped) = asked(&bytes, until);
+                assert!(matches!(stopped, Err(FilmError::GivenUp)), "{format:?}: {until}: {stopped:?}");
+            }
+        }
     }
 }

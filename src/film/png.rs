@@ -4,19 +4,19 @@ use super::exif::ExifNotes;
 use super::pitch::{PerLength, PitchFrom, Statement};
 use super::samples::{Gathering, Meaning, PaletteEntry, unpack};
 use super::stored::{Further, Reader, Stored, StoredSize, finish, first_of};
-use super::wanted::Wanted;
+use super::wanted::{Bytes, Wanted};
 use super::{Bounds, FilmError, Format, Polarity};
 use crate::caution::{Caution, CautionKind};
 use ::png::{ColorType, Decoder, DecodingError, Info, Limits, Unit};
-use std::io::{Cursor, ErrorKind};
+use std::io::ErrorKind;
 
 pub(super) const READER: Reader = Reader { size, decode };
 
 /// Deflate cannot make more than this many bytes of one (RFC 1951: 258 bytes from two bits).
 const DEFLATE_AT_MOST: u64 = 1032;
 
-fn opened<'a>(bytes: &'a [u8], bounds: &Bounds) -> Decoder<Cursor<&'a [u8]>> {
-    let mut decoder = Decoder::new_with_limits(Cursor::new(bytes), Limits { bytes: bounds.byte_limit() });
+fn opened<'a>(bytes: &'a [u8], bounds: &Bounds, wanted: Wanted<'a>) -> Decoder<Bytes<'a>> {
+    let mut decoder = Decoder::new_with_limits(wanted.bytes(bytes), Limits { bytes: bounds.byte_limit() });
     // Neither is used, and both can be made to unpack into a great many bytes.
     decoder.set_ignore_iccp_chunk(true);
     decoder.set_ignore_text_chunk(true);
@@ -25,7 +25,7 @@ fn opened<'a>(bytes: &'a [u8], bounds: &Bounds) -> Decoder<Cursor<&'a [u8]>> {
 
 /// Width and height stand in the first chunk, but the orientation may stand in any, so the chunks are walked.
 fn size(bytes: &[u8], bounds: &Bounds) -> Result<StoredSize, FilmError> {
-    let mut decoder = opened(bytes, bounds);
+    let mut decoder = opened(bytes, bounds, Wanted::default());
     let (width, height) = decoder.read_header_info().map_err(failed)?.size();
     let orientation = exif_chunk(bytes).map(ExifNotes::read).unwrap_or_default().orientation;
     Ok(StoredSize { width, height, orientation })
@@ -48,7 +48,7 @@ fn exif_chunk(bytes: &[u8]) -> Option<&[u8]> {
 }
 
 fn decode(bytes: &[u8], bounds: &Bounds, wanted: Wanted<'_>) -> Result<Stored, FilmError> {
-    let mut decoder = opened(bytes, bounds);
+    let mut decoder = opened(bytes, bounds, wanted);
     let (width, height) = decoder.read_header_info().map_err(failed)?.size();
     // The grey values first, then what one row or, interlaced, the whole picture takes as samples.
     bounds.check_picture(width, height, 0)?;

@@ -16,13 +16,13 @@ use ::tiff::tags::Tag;
 pub(super) const READER: Reader = Reader { size, decode };
 
 fn size(bytes: &[u8], bounds: &Bounds) -> Result<StoredSize, FilmError> {
-    let mut decoder = opened(bytes, bounds.byte_limit())?;
+    let mut decoder = opened(bytes, bounds.byte_limit(), Wanted::default())?;
     let (width, height) = decoder.dimensions().map_err(failed)?;
     Ok(StoredSize { width, height, orientation: orientation(&mut decoder) })
 }
 
 fn decode(bytes: &[u8], bounds: &Bounds, wanted: Wanted<'_>) -> Result<Stored, FilmError> {
-    let mut decoder = opened(bytes, bounds.byte_limit())?;
+    let mut decoder = opened(bytes, bounds.byte_limit(), wanted)?;
     let layout = SampleLayout::read(&mut decoder)?;
     let pixel_bits = u64::from(layout.samples) * u64::from(layout.bits);
     bounds.check_picture(layout.width, layout.height, pixel_bits.div_ceil(8))?;
@@ -86,9 +86,8 @@ fn gather<'a>(
 ) -> Result<Gathering<'a>, FilmError> {
     let colours = if matches!(meaning, Meaning::Colour | Meaning::YCbCr) { 3 } else { 1 };
     let planes = if layout.planar { colours } else { 1 };
-    let (buffers, strides): (Vec<_>, Vec<_>) = (0..planes)
-        .map(|plane| wanted.check().and_then(|()| decoded(bytes, bounds, layout, plane)))
-        .collect::<Result<_, _>>()?;
+    let (buffers, strides): (Vec<_>, Vec<_>) =
+        (0..planes).map(|plane| decoded(bytes, bounds, layout, plane, wanted)).collect::<Result<_, _>>()?;
     let samples = if layout.planar { colours } else { usize::from(layout.samples) };
     let pixels = layout.width as usize * layout.height as usize;
     let mut gathering = Gathering::new(Format::Tiff, meaning, samples, pixels, wanted);
@@ -122,6 +121,7 @@ fn decoded(
     bounds: &Bounds,
     layout: SampleLayout,
     plane: usize,
+    wanted: Wanted<'_>,
 ) -> Result<(Vec<u8>, usize), FilmError> {
     let plain = match layout.photometric {
         Photometric::BlackIsZero => true,
@@ -134,13 +134,13 @@ fn decoded(
         let view = view(layout, plane)?;
         Some(view.of(bytes).ok_or_else(|| FilmError::damaged(Format::Tiff, "its directory is damaged"))?)
     };
-    let mut decoder = opened(copy.as_deref().unwrap_or(bytes), bounds.byte_limit())?;
-    let wanted = decoder.image_buffer_layout().map_err(failed)?;
-    if wanted.complete_len > bounds.byte_limit() {
-        return Err(FilmError::TooManyBytes { needed: wanted.complete_len as u64, limit: bounds.max_bytes });
+    let mut decoder = opened(copy.as_deref().unwrap_or(bytes), bounds.byte_limit(), wanted)?;
+    let needed = decoder.image_buffer_layout().map_err(failed)?;
+    if needed.complete_len > bounds.byte_limit() {
+        return Err(FilmError::TooManyBytes { needed: needed.complete_len as u64, limit: bounds.max_bytes });
     }
-    let stride = wanted.row_stride.ok_or_else(|| FilmError::damaged(Format::Tiff, "rows without bytes"))?;
-    let mut buffer = vec![0; wanted.complete_len];
+    let stride = needed.row_stride.ok_or_else(|| FilmError::damaged(Format::Tiff, "rows without bytes"))?;
+    let mut buffer = vec![0; needed.complete_len];
     decoder.read_image_bytes(&mut buffer).map_err(failed)?;
     Ok((buffer, stride.get()))
 }

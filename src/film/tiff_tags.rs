@@ -2,15 +2,16 @@
 //! they can be read exactly.
 
 use super::pitch::{PerLength, PitchFrom, Statement};
+use super::wanted::{Bytes, Wanted};
 use super::{FilmError, Format, Orientation};
 use ::tiff::decoder::ifd::Value;
 use ::tiff::decoder::{Decoder, Limits};
 use ::tiff::tags::Tag;
 use ::tiff::{TiffError, TiffResult};
-use std::io::{Cursor, ErrorKind};
+use std::io::ErrorKind;
 
 /// A decoder over the bytes of a file.
-pub(super) type Opened<'a> = Decoder<Cursor<&'a [u8]>>;
+pub(super) type Opened<'a> = Decoder<Bytes<'a>>;
 
 /// Compression 7, JPEG (TIFF Technical Note 2).
 pub(super) const JPEG_COMPRESSION: u16 = 7;
@@ -43,13 +44,13 @@ pub(super) struct SampleLayout {
 }
 
 /// Opens a file whose decoded picture may take `limit` bytes.
-pub(super) fn opened(bytes: &[u8], limit: usize) -> Result<Opened<'_>, FilmError> {
+pub(super) fn opened<'a>(bytes: &'a [u8], limit: usize, wanted: Wanted<'a>) -> Result<Opened<'a>, FilmError> {
     const DIRECTORY_VALUE: usize = 1 << 24;
     let mut limits = Limits::default();
     limits.decoding_buffer_size = limit;
     limits.intermediate_buffer_size = limit;
     limits.ifd_value_size = limit.min(DIRECTORY_VALUE);
-    Ok(Decoder::new(Cursor::new(bytes)).map_err(failed)?.with_limits(limits))
+    Ok(Decoder::new(wanted.bytes(bytes)).map_err(failed)?.with_limits(limits))
 }
 
 pub(super) fn failed(error: TiffError) -> FilmError {

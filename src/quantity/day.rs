@@ -63,14 +63,21 @@ impl Day {
         day
     }
 
-    /// The day a moment falls on by this computer's clock: that of the place it is set to, summer time and all.
+    /// The day a moment falls on by this computer's clock: that of the place it is set to, summer time and all. What lies
+    /// outside the years 1970 to 9999 is as [`of`](Self::of) has it.
     pub fn here(moment: SystemTime) -> Self {
-        let there = DateTime::<Local>::from(moment).naive_local();
-        let part = |number: u32| u8::try_from(number).ok();
-        match (u16::try_from(there.year()).ok(), part(there.month()), part(there.day())) {
-            (Some(year @ 1970..=9999), Some(month), Some(of_month)) => Self { year, month, of_month },
-            _ => Self::of(moment),
-        }
+        Self::by_clock(moment).unwrap_or_else(|| Self::of(moment))
+    }
+
+    fn by_clock(moment: SystemTime) -> Option<Self> {
+        let since = moment.duration_since(UNIX_EPOCH).ok()?;
+        // A file may state any moment, and far beyond these years the calendar's arithmetic ends in a panic.
+        let utc = DateTime::from_timestamp(i64::try_from(since.as_secs()).ok()?, 0)
+            .filter(|utc| utc.year() <= 9999)?;
+        let there = utc.with_timezone(&Local).naive_local();
+        let year = u16::try_from(there.year()).ok().filter(|year| (1970..=9999).contains(year))?;
+        let of_month = u8::try_from(there.day()).ok()?;
+        Some(Self { year, month: u8::try_from(there.month()).ok()?, of_month })
     }
 
     /// Year, month and day.
@@ -103,6 +110,23 @@ mod tests {
         ] {
             let moment = UNIX_EPOCH + std::time::Duration::from_secs(seconds);
             assert_eq!(Day::of(moment).to_string(), day);
+        }
+    }
+
+    /// Years that no calendar's arithmetic reaches; an autosave that was spoiled may state them.
+    #[test]
+    fn no_moment_is_too_far_to_have_a_day() {
+        use std::time::Duration;
+        for seconds in [9_000_000_000_000, i64::MAX.unsigned_abs()] {
+            let moment = UNIX_EPOCH + Duration::from_secs(seconds);
+            assert_eq!([Day::of(moment), Day::here(moment)].map(|day| day.to_string()), ["9999-12-31"; 2]);
+        }
+        let before = UNIX_EPOCH - Duration::from_secs(1_000_000_000_000);
+        assert_eq!(Day::here(before).to_string(), "1970-01-01");
+        // A day about the ends may be that of the place or that of the nearest within, and is one of the calendar.
+        for seconds in [0, 253_402_300_799, 253_402_300_800, 253_402_400_000] {
+            let day = Day::here(UNIX_EPOCH + Duration::from_secs(seconds)).to_string();
+            assert!(Day::parse(&day).is_ok(), "{day}");
         }
     }
 

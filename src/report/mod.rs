@@ -42,7 +42,7 @@ pub use markdown::{
     library_markdown, limits_markdown,
 };
 pub use pages::{pages, patients_picture};
-pub use plan::{card_text, plan_json, plan_text, words as plan_words};
+pub use plan::{card_text, plan_json, plan_text, recovery_text, words as plan_words};
 pub use plot::{
     Anchor as PlotAnchor, Ink, Plot, PlotMark, PlotTitle, agreement_plots, bland_altman_plot,
     bland_altman_svg, learning_plot, pair_plot, places_plot, places_svg,

@@ -12,7 +12,7 @@ use super::system_dialogs::SystemDialogs;
 use super::tone_panel::TonePanel;
 use super::{
     canvas, dialogs, dropping, film_messages, keyboard, menus, notices, patient_picture, report_pages,
-    status, theme, worksheet,
+    status, theme, within, worksheet,
 };
 use crate::case::SAMPLE_BANNER;
 use eframe::egui;
@@ -248,6 +248,7 @@ impl eframe::App for App {
         theme::follow(ui, &self.session.remembered);
         self.session.drawn_in = if ui.visuals().dark_mode { Theme::Dark } else { Theme::Light };
         self.end_typing(ui);
+        within::begin(ui, &self.session);
         keyboard::bring_into_view(ui, &mut self.focus);
         let mut actions = Vec::new();
         let mut desk = Desk { session: &self.session, actions: &mut actions };

@@ -145,6 +145,7 @@ commands! {
     LocalContrast: View, "Local contrast", "raises contrast region by region; no grey value of the film changes", OutsideText, [plain(Key::L)];
     Sharpen: View, "Sharpen", "makes edges steeper on the screen; no grey value of the film changes", OutsideText, [plain(Key::S)];
     Compare: View, "Compare tones", "while the key is held: on the left as the film asks, on the right as it is toned", WhileHeld, [plain(Key::C)];
+    Bare: View, "Bare film", "the film without anything that lies on it: while the key is held; chosen here, until it is chosen again", WhileHeld, [plain(Key::B)];
     ResetTone: View, "Tone as the film asks", "undoes window, gamma, inversion, local contrast and sharpening", OutsideText, [plain(Key::T)];
     ToneStrip: View, "Tone and turn", "shows or hides the strip under the film: histogram, window, gamma, angle", OutsideText, [plain(Key::G)];
     Switch: View, "Film or worksheet", "moves the keyboard from the film to the worksheet and back", Everywhere, [plain(Key::F6)];
@@ -240,6 +241,7 @@ impl Command {
                 | Self::LocalContrast
                 | Self::Sharpen
                 | Self::Compare
+                | Self::Bare
                 | Self::ResetTone
         )
     }
@@ -282,7 +284,9 @@ impl Command {
             _ => None,
         });
         let is_on = match self {
-            Self::FollowNext => session.follows_next,
+            Self::FollowNext => session.remembered.follows_next,
+            Self::Compare => session.work.as_ref().is_some_and(|work| work.compares),
+            Self::Bare => session.work.as_ref().is_some_and(|work| work.is_bare),
             Self::Report => session.reporting.shows == Some(Shows::Pages),
             Self::Ruler => session.work.as_ref().is_some_and(|work| work.ruler.is_some()),
             _ => false,

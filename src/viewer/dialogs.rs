@@ -9,6 +9,7 @@ use super::question::{Answer, Question, Then};
 use super::report_pages::{audience_words, paper_words};
 use super::session::Help;
 use super::theme;
+use super::within;
 use crate::wording::capital;
 use eframe::egui::{self, Id, RichText};
 
@@ -27,15 +28,26 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
         }
         None if asked_before.is_some() => {
             ui.data_mut(|data| data.remove::<Kind>(asked()));
-            go_on(ui, desk);
+            if desk.session.help.is_some() {
+                within::come(ui);
+            } else {
+                go_on(ui, desk);
+            }
         }
         None => {}
     }
     let helped_before = ui.data(|data| data.get_temp::<Option<Help>>(helped())).flatten();
     ui.data_mut(|data| data.insert_temp(helped(), desk.session.help));
-    if helped_before.is_some() && desk.session.help.is_none() && desk.session.question.is_none() {
-        go_on(ui, desk);
+    if helped_before != desk.session.help {
+        within::leave(ui);
+        match desk.session.help {
+            None if desk.session.question.is_none() => go_on(ui, desk),
+            // Two of them say themselves where it begins.
+            None | Some(Help::Settings | Help::Practice) => {}
+            Some(_) => within::come(ui),
+        }
     }
+    within::enter(ui, desk.session);
     match desk.session.help {
         Some(Help::Guide) => {
             let stays = guide::show(ui);
@@ -54,6 +66,7 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
         Some(Help::Agreement) => super::agreement::drawn::show(ui, desk),
         None => {}
     }
+    within::end(ui, desk.session);
 }
 
 /// Whoever answered or read goes on where the work is.

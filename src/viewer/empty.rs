@@ -3,7 +3,7 @@
 use super::action::Action;
 use super::app::Desk;
 use super::command::Command;
-use super::opening::file_name;
+use super::opening::names_told_apart;
 use super::theme;
 use crate::quantity::Day;
 use crate::report::SAFETY;
@@ -58,6 +58,8 @@ fn waiting(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     ui.add_space(12.0);
     let colour = theme::caution(ui.visuals().dark_mode);
     ui.label(RichText::new("Unsaved work was found").strong().color(colour));
+    let opens: Vec<_> = session.waiting.iter().filter_map(|waiting| waiting.opens.clone()).collect();
+    let names = opens.iter().zip(names_told_apart(&opens));
     for (at, waiting) in session.waiting.iter().enumerate() {
         let case = &waiting.unsaved.case;
         let label = case.label.as_deref().unwrap_or("no label");
@@ -72,7 +74,9 @@ fn waiting(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
                 ui.label(&words);
                 if let Some(file) = &waiting.opens {
                     let button = ui.button("Go on").on_hover_text(file.display().to_string());
-                    if button.accessible_name(format!("go on with {words}, {}", file_name(file))).clicked() {
+                    let name = names.clone().find(|(it, _)| *it == file).map(|(_, name)| name);
+                    let name = name.unwrap_or_default();
+                    if button.accessible_name(format!("go on with {words}, {name}")).clicked() {
                         desk.ask(Action::GoOn { opens: file.clone(), unsaved: waiting.file.clone() });
                     }
                 } else {
@@ -91,8 +95,8 @@ fn recent(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     }
     ui.add_space(12.0);
     ui.label(RichText::new("Opened last").strong());
-    for file in remembered.recent.clone() {
-        if ui.link(file_name(&file)).on_hover_text(file.display().to_string()).clicked() {
+    for (file, name) in remembered.recent.iter().cloned().zip(names_told_apart(&remembered.recent)) {
+        if ui.link(name).on_hover_text(file.display().to_string()).clicked() {
             desk.ask(Action::Open(file));
         }
     }

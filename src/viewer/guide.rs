@@ -130,6 +130,7 @@ pub(super) fn show(context: &egui::Context) -> bool {
 }
 
 fn text(ui: &mut egui::Ui) {
+    super::keyboard::pages(ui);
     for block in blocks(GUIDE) {
         match block {
             Block::Heading(1, words) => {

@@ -7,8 +7,9 @@ use super::command::{Command, Reach};
 use super::report_pages::PAGES;
 use super::reporting::Shows;
 use super::session::{Help, Session};
+use super::within;
 use eframe::egui::accesskit::{self, ActionRequest, TreeId};
-use eframe::egui::{self, Id, Key, KeyboardShortcut};
+use eframe::egui::{self, Id, Key, KeyboardShortcut, Modifiers};
 
 /// Asks for the commands whose keys were pressed.
 pub(super) fn commands(context: &egui::Context, desk: &mut Desk<'_>) {
@@ -20,8 +21,12 @@ pub(super) fn commands(context: &egui::Context, desk: &mut Desk<'_>) {
     let on_film = focus == Some(Id::unique(CANVAS));
     // With a menu or a list open, keys choose in it: a letter must not change the case behind it.
     let in_list = egui::Popup::is_any_open(context);
-    // Beside what has nothing to do with the film that happens to be open, a letter is none for it.
-    let is_elsewhere = matches!(desk.session.help, Some(Help::Agreement | Help::Practice | Help::Curves));
+    // What a window of help lies over is not looked at: letters are only for what closes or changes that window.
+    let is_elsewhere = |command: Command| match desk.session.help {
+        Some(Help::Card) => !matches!(command, Command::Cancel | Command::Shortcuts | Command::Card),
+        Some(_) => !matches!(command, Command::Cancel | Command::Shortcuts),
+        None => false,
+    };
     // Over the patient's drawing nothing is done to what lies behind it.
     let is_behind = |command: Command| {
         desk.session.reporting.shows == Some(Shows::Picture)
@@ -30,9 +35,7 @@ pub(super) fn commands(context: &egui::Context, desk: &mut Desk<'_>) {
     let counts = |command: Command| match command.reach() {
         _ if is_behind(command) => false,
         Reach::Everywhere => true,
-        Reach::OutsideText | Reach::OnFilm if in_list || (is_elsewhere && command != Command::Cancel) => {
-            false
-        }
+        Reach::OutsideText | Reach::OnFilm if in_list || is_elsewhere(command) => false,
         Reach::OutsideText => !typing,
         Reach::OnFilm => on_film,
         // Looked at where it counts, as long as it is held.
@@ -55,15 +58,50 @@ pub(super) fn commands(context: &egui::Context, desk: &mut Desk<'_>) {
     }
 }
 
-/// Scrolls what is only read, and so has no control to go to, by Page Up and Page Down.
+/// How far an arrow key scrolls, points.
+const LINE: f32 = 40.0;
+
+/// How far Page Up and Page Down scroll down what is as high as this.
+pub(super) fn paged(ui: &egui::Ui, height: f32) -> f32 {
+    along(ui, Key::PageDown, Key::PageUp, 0.8 * height)
+}
+
+/// How far arrow keys scroll to the right.
+pub(super) fn sideways(ui: &egui::Ui) -> f32 {
+    along(ui, Key::ArrowRight, Key::ArrowLeft, LINE)
+}
+
+/// How far arrow keys scroll down.
+pub(super) fn down(ui: &egui::Ui) -> f32 {
+    along(ui, Key::ArrowDown, Key::ArrowUp, LINE)
+}
+
+/// So far for each press of one key, and back for the other.
+fn along(ui: &egui::Ui, forwards: Key, backwards: Key, step: f32) -> f32 {
+    let presses = |key| {
+        let count = ui.input_mut(|input| {
+            // What scrolls here is not to scroll what it lies in as well.
+            if input.modifiers.is_none() { input.count_and_consume_key(Modifiers::NONE, key) } else { 0 }
+        });
+        u16::try_from(count).map_or(0.0, f32::from)
+    };
+    step * (presses(forwards) - presses(backwards))
+}
+
+/// Scrolls what is only read, and so has no control to go to: by Page Up and Page Down, and a window of help that has the
+/// keyboard by arrow keys, too.
 pub(super) fn pages(ui: &egui::Ui) {
-    let pressed = |key| ui.input(|input| input.key_pressed(key) && input.modifiers.is_none());
-    let page = 0.8 * ui.clip_rect().height();
-    let down =
-        [(Key::PageDown, page), (Key::PageUp, -page)].map(|(key, by)| if pressed(key) { by } else { 0.0 });
-    let by = down.iter().sum::<f32>();
-    if by.abs() > 0.0 {
-        ui.scroll_with_delta(egui::vec2(0.0, -by));
+    let mut by = egui::vec2(0.0, paged(ui, ui.clip_rect().height()));
+    if within::focused(ui).is_some() && !ui.text_edit_focused() && !egui::Popup::is_any_open(ui) {
+        let arrows = egui::vec2(sideways(ui), down(ui));
+        if arrows != egui::Vec2::ZERO {
+            by += arrows;
+            // They would go to the nearest control otherwise, and that may lie behind.
+            ui.memory_mut(|memory| memory.move_focus(egui::FocusDirection::None));
+        }
+    }
+    if by != egui::Vec2::ZERO {
+        ui.scroll_with_delta(-by);
     }
 }
 
@@ -97,9 +135,41 @@ pub(super) fn beside_worksheet(session: &Session) -> Id {
     Id::unique(if session.reporting.shows == Some(Shows::Pages) { PAGES } else { CANVAS })
 }
 
+/// Says of a control that it goes by steps, for those who hear it. Gives how many are asked for in this frame, forwards.
+pub(super) fn heard_steps(ui: &egui::Ui, control: &egui::Response) -> f64 {
+    use accesskit::Action::{Decrement, Increment};
+    ui.accesskit_node_builder(control.id, |node| {
+        node.add_action(Increment);
+        node.add_action(Decrement);
+    });
+    let asked = |action| ui.input(|input| input.num_accesskit_action_requests(control.id, action));
+    let steps = |action| u32::try_from(asked(action)).map_or(0.0, f64::from);
+    steps(Increment) - steps(Decrement)
+}
+
+/// Scrolls a part of the window by Page Up and Page Down while the keyboard is in it, at whatever control.
+pub(super) fn pages_of_part(ui: &egui::Ui, part: egui::Rect) {
+    let focus = ui.memory(egui::Memory::focused).and_then(|id| ui.read_response(id));
+    let is_in =
+        |it: &egui::Response| it.layer_id == ui.layer_id() && part.x_range().contains(it.rect.center().x);
+    if focus.is_some_and(|it| is_in(&it)) && !egui::Popup::is_any_open(ui) {
+        let by = paged(ui, ui.clip_rect().height());
+        if by != 0.0 {
+            ui.scroll_with_delta(egui::vec2(0.0, -by));
+        }
+    }
+}
+
 /// Moves the keyboard from the film, or what stands in its place, to the worksheet, or back. Where nothing has it, the
-/// job begins in the worksheet: on the film Enter would place.
+/// job begins in the worksheet: on the film Enter would place. Beside a window of help it goes between that and the worksheet.
 pub(super) fn switch(context: &egui::Context, session: &Session) {
+    if session.help.is_some() {
+        match within::focused(context) {
+            Some(_) => context.memory_mut(|memory| memory.request_focus(Id::unique(super::worksheet::FIRST))),
+            None => within::come(context),
+        }
+        return;
+    }
     let film = beside_worksheet(session);
     context.memory_mut(|memory| {
         let focused = memory.focused();

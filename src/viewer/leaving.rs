@@ -179,6 +179,8 @@ impl Session {
 
     /// Opens a film or a case; what is open stays so where it cannot be read.
     pub(super) fn open(&mut self, file: &Path) {
+        // What is asked for now is newer than a wish for the next film that a slow disk has not answered yet.
+        self.looking_along = None;
         let is_case = file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("json"));
         if !is_case {
             let given_up = self.work.as_ref().map(Work::stand);
@@ -207,8 +209,8 @@ impl Session {
     /// Tells that something could not be opened, and what is shown instead.
     fn not_opened(&mut self, why: &str) {
         let stays = self.work.as_ref().map(|work| {
-            let tooth = work.open.case().tooth.fdi;
-            tooth.map_or_else(|| "the case".to_owned(), |fdi| format!("the case of tooth {fdi}"))
+            let tooth = work.open.case().tooth.fdi.map(|fdi| self.remembered.tooth_numbers.words(fdi));
+            tooth.map_or_else(|| "the case".to_owned(), |tooth| format!("the case of tooth {tooth}"))
         });
         self.problem(stays.map_or_else(|| why.to_owned(), |case| format!("{why}. Still open is {case}")));
     }

@@ -3,7 +3,7 @@
 use super::action::Action;
 use super::app::Desk;
 use super::command::{Command, Menu, keys_words};
-use super::opening::file_name;
+use super::opening::names_told_apart;
 use eframe::egui;
 
 /// Draws the menus.
@@ -39,8 +39,8 @@ fn item(ui: &mut egui::Ui, desk: &mut Desk<'_>, command: Command) {
 fn recent(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
     ui.menu_button("Open recent", |ui| {
         let remembered = &desk.session.remembered;
-        for file in remembered.recent.clone() {
-            if ui.button(file_name(&file)).on_hover_text(file.display().to_string()).clicked() {
+        for (file, name) in remembered.recent.iter().cloned().zip(names_told_apart(&remembered.recent)) {
+            if ui.button(name).on_hover_text(file.display().to_string()).clicked() {
                 desk.ask(Action::Open(file));
             }
         }

@@ -47,6 +47,7 @@ mod tiles;
 mod tone_panel;
 pub mod toning;
 pub mod viewport;
+mod within;
 mod work;
 mod worksheet;
 

@@ -13,6 +13,9 @@ const WIDEST: f32 = 620.0;
 /// What stays free under the messages: the scale bar lies there.
 const UNDER: f32 = 44.0;
 
+/// The name of what lies over the film's foot.
+pub(super) const NOTICES: &str = "notices";
+
 /// Draws what is to be told, over the foot of the film: a bar that came and went beside it would move the film under a
 /// hand that is placing.
 pub(super) fn show(ui: &mut egui::Ui, film: Rect, desk: &mut Desk<'_>) {
@@ -22,7 +25,7 @@ pub(super) fn show(ui: &mut egui::Ui, film: Rect, desk: &mut Desk<'_>) {
         return;
     }
     let width = WIDEST.min(film.width() - 24.0).max(160.0);
-    egui::Area::new(Id::unique("notices"))
+    egui::Area::new(Id::unique(NOTICES))
         .order(egui::Order::Middle)
         .pivot(Align2::CENTER_BOTTOM)
         .fixed_pos(film.center_bottom() - vec2(0.0, UNDER))

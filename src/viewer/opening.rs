@@ -4,6 +4,7 @@ use super::shown_film::ShownFilm;
 use super::work::Stand;
 use crate::case::{Case, check_film, compare_film};
 use crate::caution::Caution;
+use crate::editor::finally::Finally;
 use crate::film::{self, Bounds, Film};
 use std::borrow::Cow;
 use std::fmt;
@@ -93,13 +94,13 @@ impl Shared {
         }
     }
 
+    fn is_given_up(&self) -> bool {
+        self.is_given_up.load(Ordering::Relaxed)
+    }
+
     fn reach(&self, done: u32) -> Result<(), String> {
         self.done.store(done, Ordering::Relaxed);
-        if self.is_given_up.load(Ordering::Relaxed) {
-            Err("opening it was given up".to_owned())
-        } else {
-            Ok(())
-        }
+        if self.is_given_up() { Err("opening it was given up".to_owned()) } else { Ok(()) }
     }
 }
 
@@ -131,17 +132,6 @@ pub struct Unopened {
     pub why: String,
     /// What a look at it beside its case came to.
     pub cautions: Vec<Caution>,
-}
-
-/// Calls once it goes out of scope: on a panic, too, somebody waits.
-pub(super) struct Finally<F: FnOnce()>(pub(super) Option<F>);
-
-impl<F: FnOnce()> Drop for Finally<F> {
-    fn drop(&mut self) {
-        if let Some(call) = self.0.take() {
-            call();
-        }
-    }
 }
 
 impl fmt::Debug for Opening {
@@ -213,6 +203,40 @@ pub(super) fn file_name(file: &Path) -> String {
     file.file_name().map_or_else(|| file.display().to_string(), |name| name.to_string_lossy().into_owned())
 }
 
+/// The names of files, for people; of those that share one, each with as many of its folders as tell it apart.
+pub(super) fn names_told_apart(files: &[PathBuf]) -> Vec<String> {
+    // The names of a file and of the folders it is in, the nearest first.
+    let parts = |file: &Path| -> Vec<String> {
+        let names = file.components().rev().map(|part| part.as_os_str().to_string_lossy().into_owned());
+        names.collect()
+    };
+    let all: Vec<Vec<String>> = files.iter().map(|file| parts(file)).collect();
+    let told = |own: &Vec<String>| {
+        let shared = all.iter().filter(|other| *other != own).map(|other| {
+            let same = own.iter().zip(other).take_while(|(one, other)| one == other);
+            same.count()
+        });
+        shared.max().unwrap_or(0)
+    };
+    files
+        .iter()
+        .zip(&all)
+        .map(|(file, own)| {
+            let name = file_name(file);
+            // Folders are named from the outermost of those that are wanted.
+            let mut folders: Vec<&str> = own
+                .iter()
+                .skip(1)
+                .take(told(own))
+                .map(|folder| folder.trim_end_matches(['/', '\\']))
+                .collect();
+            folders.reverse();
+            let folder = folders.join("/");
+            if folder.is_empty() { name } else { format!("{name}, in {folder}") }
+        })
+        .collect()
+}
+
 /// Reads the film; an error in words where it cannot be, or was given up.
 fn read(source: &FilmSource, bounds: &Bounds, shared: &Shared) -> Result<Film, String> {
     let bytes = match source {
@@ -244,7 +268,8 @@ fn open(
             Ok(Box::new(ShownFilm::new(film, cautions)))
         }
         (Ok(film), ..) => Ok(Box::new(ShownFilm::new(film, Vec::new()))),
-        (Err(why), FilmSource::File(_), Purpose::OfCase { case, folder }) => {
+        // Of a film that was given up nobody waits for a second look, which would read all of it again.
+        (Err(why), FilmSource::File(_), Purpose::OfCase { case, folder }) if !shared.is_given_up() => {
             Err(Unopened { why, cautions: check_film(case, folder, bounds) })
         }
         (Err(why), ..) => Err(Unopened { why, cautions: Vec::new() }),
@@ -266,6 +291,34 @@ mod tests {
             before = fraction;
         }
         assert_eq!(shared.step(), Step::Preparing);
+    }
+
+    #[test]
+    fn files_of_one_name_are_told_apart_by_as_few_folders_as_do() {
+        let told = |files: &[&str]| {
+            names_told_apart(&files.iter().map(|file| Path::new("clinic").join(file)).collect::<Vec<_>>())
+        };
+        assert_eq!(told(&["a/film.png", "a/other.png"]), ["film.png", "other.png"]);
+        assert_eq!(
+            told(&["a/film.png", "b/film.png", "b/other.png"]),
+            ["film.png, in a", "film.png, in b", "other.png"]
+        );
+        let deep = told(&["a/x/film.png", "b/x/film.png", "c/film.png"]);
+        assert_eq!(deep, ["film.png, in a/x", "film.png, in b/x", "film.png, in c"]);
+        assert_eq!(told(&["film.png", "b/film.png"]), ["film.png, in clinic", "film.png, in b"]);
+        assert_eq!(names_told_apart(&[]), Vec::<String>::new());
+    }
+
+    #[test]
+    fn one_that_was_given_up_is_not_looked_at_once_more() {
+        let shared = Arc::new(Shared::default());
+        let purpose =
+            Purpose::OfCase { case: Box::new(crate::case::film_102()), folder: PathBuf::from("nowhere") };
+        let source = FilmSource::File(PathBuf::from("nowhere/film-102.png"));
+        let of = |shared: &Shared| open(&source, &purpose, &Bounds::default(), shared).unwrap_err().cautions;
+        assert!(!of(&shared).is_empty(), "one that is still wanted is looked at beside its case");
+        drop(GivesUp(Arc::clone(&shared)));
+        assert_eq!(of(&shared), []);
     }
 
     #[test]

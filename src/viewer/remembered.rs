@@ -29,6 +29,8 @@ pub struct Remembered {
     pub tooth_numbers: ToothNumbers,
     /// Whether the strip for tone and turn is shown.
     pub shows_tone: bool,
+    /// Whether the view goes to where the next landmark is likely to be.
+    pub follows_next: bool,
     /// Whom reports are for.
     pub audience: Audience,
     /// What they are printed on.
@@ -156,6 +158,7 @@ impl Default for Remembered {
             scale: Scale::default(),
             tooth_numbers: ToothNumbers::default(),
             shows_tone: false,
+            follows_next: false,
             audience: Audience::Record,
             paper: Paper::A4,
             practice: Wishes::default(),
@@ -184,6 +187,7 @@ impl Remembered {
             scale: one(kept, "scale", first.scale),
             tooth_numbers: one(kept, "tooth_numbers", first.tooth_numbers),
             shows_tone: one(kept, "shows_tone", first.shows_tone),
+            follows_next: one(kept, "follows_next", first.follows_next),
             audience: one(kept, "audience", first.audience),
             paper: one(kept, "paper", first.paper),
             practice: one(kept, "practice", first.practice),

@@ -1,7 +1,7 @@
 //! Reports of the open case: pages and the patient's drawing, made by another thread whenever the case changed while one
 //! of them is seen, and files that are written. No drawing.
 
-use super::opening::{Finally, file_name};
+use super::opening::file_name;
 use super::question::{Question, Then};
 use super::session::Session;
 use super::shown_film::{FilmState, ShownFilm};
@@ -9,6 +9,7 @@ use super::work::Work;
 use crate::case::{Replace, is_same_file, write_atomically};
 use crate::caution::{Caution, CautionKind};
 use crate::editor::ForReport;
+use crate::editor::finally::Finally;
 use crate::film::dicom::{FilmIdentifiers, identifiers};
 use crate::film::{Bounds, Format, Sha256, file_bytes_while};
 use crate::plan::NoPlan;

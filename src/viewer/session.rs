@@ -132,8 +132,6 @@ pub struct Session {
     pub reporting: Reporting,
     /// Whether the program is to end.
     pub quits: bool,
-    /// Whether the view goes to where the next landmark is likely to be.
-    pub follows_next: bool,
     /// Words that are to go on the clipboard; the window puts them there.
     pub copied: Option<String>,
     /// Whether the keyboard is to go from the film to the worksheet or back.
@@ -186,7 +184,6 @@ impl Session {
             help: None,
             reporting: Reporting::default(),
             quits: false,
-            follows_next: false,
             copied: None,
             switches: false,
             points_per_pixel: 1.0,
@@ -280,7 +277,7 @@ impl Session {
     pub(super) fn follow(&mut self) {
         if let Some(work) = &mut self.work {
             work.refresh();
-            if self.follows_next {
+            if self.remembered.follows_next {
                 work.go_to_next();
             }
         }
@@ -475,6 +472,7 @@ impl Session {
                     Command::LocalContrast => work.tone.local_contrast.is_on ^= true,
                     Command::Sharpen => work.tone.sharpening.is_on ^= true,
                     Command::Compare => work.compares = !work.compares,
+                    Command::Bare => work.is_bare = !work.is_bare,
                     Command::Invert => work.tone.inverted = !work.tone.inverted,
                     Command::ResetTone => work.tone = Tone::default(),
                     // All others were done before.
@@ -490,10 +488,11 @@ impl Session {
 
     /// Goes to where the next landmark is likely to be and stays with it, or shows the whole film again.
     fn follow_next(&mut self) {
-        self.follows_next = !self.follows_next;
+        self.remembered.follows_next ^= true;
+        self.remember();
         let Some(work) = &mut self.work else { return };
         work.went_to = None;
-        if !self.follows_next {
+        if !self.remembered.follows_next {
             work.viewport.fit();
             return;
         }

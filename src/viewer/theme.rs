@@ -1,5 +1,9 @@
 //! Colours and type. The colours are those of Okabe and Ito (2008), which people with any kind of colour vision can
 //! tell apart; a shape and a word always stand beside a colour.
+//!
+//! On the film, in drawings and beside notices they are exactly those of the set. Words and the shapes of verdicts have to stand
+//! out from their ground by 4.5 to 1, which not all of the set do: on light ground blue, vermilion, yellow and orange are
+//! darkened, on dark ground vermilion is lightened, each near its hue.
 
 use super::remembered::{Remembered, Theme};
 use crate::case::Verdict;

@@ -34,6 +34,7 @@ static SAMPLE_FILM_SHA256: LazyLock<String> = LazyLock::new(|| Sha256::of(SAMPLE
 
 /// An open case as the window has it.
 #[derive(Debug)]
+#[expect(clippy::struct_excessive_bools, reason = "each is switched, or found, by itself")]
 pub struct Work {
     /// The case.
     pub open: OpenCase,
@@ -49,6 +50,8 @@ pub struct Work {
     pub tone: Tone,
     /// Whether the film is shown in two tones side by side without a key being held.
     pub compares: bool,
+    /// Whether the film is shown without anything that lies on it, without a key being held.
+    pub is_bare: bool,
     /// What the next click on the film places.
     pub aim: Option<Target>,
     /// The landmark that is placed once more, as long as it is aimed at.
@@ -99,6 +102,7 @@ impl Work {
             viewport,
             tone: Tone::default(),
             compares: false,
+            is_bare: false,
             aim: None,
             again: None,
             cursor: None,

@@ -13,7 +13,6 @@ use crestgauge::viewer::reporting::Shows;
 use crestgauge::viewer::session::Help;
 use crestgauge::viewer::viewport::Viewport;
 use eframe::egui::{self, Key, Modifiers};
-use egui_kittest::kittest::Queryable as _;
 
 /// Everything that a command could change.
 #[derive(Debug, PartialEq)]
@@ -38,6 +37,7 @@ struct ShownWork {
     viewport: Viewport,
     tone: Tone,
     compares: bool,
+    is_bare: bool,
     aim: Option<Target>,
     is_changed: bool,
     next_undo: Option<String>,
@@ -53,6 +53,7 @@ fn shown(window: &Window, desk: &Desk) -> Shown {
         viewport: work.viewport,
         tone: work.tone,
         compares: work.compares,
+        is_bare: work.is_bare,
         aim: work.aim,
         is_changed: work.open.is_changed(),
         next_undo: work.open.next_undo().map(str::to_owned),
@@ -198,21 +199,6 @@ fn the_list_of_shortcuts_has_every_command() {
     assert_eq!(window.session().help, None);
     window.choose(Command::About);
     assert!(window.says("licensed clinician") && window.says("not a certified medical device"));
-}
-
-#[test]
-fn what_is_only_read_is_scrolled_by_the_keyboard() {
-    let desk = Desk::new();
-    let mut window = desk.window(None);
-    window.harness.set_size(egui::vec2(900.0, 560.0));
-    window.press(Modifiers::NONE, Key::F1);
-    let place = |window: &Window| window.harness.get_by_label_contains(Command::Open.hint()).rect().top();
-    let begun = place(&window);
-    window.press(Modifiers::NONE, Key::PageDown);
-    let after = place(&window);
-    assert!(after < begun - 100.0, "{begun} {after}");
-    window.press(Modifiers::NONE, Key::PageUp);
-    assert!((place(&window) - begun).abs() < 1.0);
 }
 
 #[test]

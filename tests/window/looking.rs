@@ -54,7 +54,7 @@ impl Window {
     }
 
     /// Draws a few frames and gives what was put on the clipboard meanwhile.
-    fn copied(&mut self) -> Option<String> {
+    pub(crate) fn copied(&mut self) -> Option<String> {
         let mut copied = None;
         for _ in 0..4 {
             self.harness.step();
@@ -109,6 +109,47 @@ fn a_number_that_has_the_keyboard_or_the_pointer_is_drawn_on_the_film() {
     window.harness.key_down(Key::B);
     window.settle();
     assert!(!window.drawn().contains("most of the"));
+}
+
+#[test]
+fn the_bare_film_stays_until_it_is_chosen_again() {
+    let desk = Desk::new();
+    let mut window = desk.window(Some(&desk.case_without_film()));
+    assert!(window.drawn().contains("apex"));
+    window.choose(Command::Bare);
+    assert!(!window.drawn().lines().any(|line| line == "apex"), "{}", window.drawn());
+    assert!(window.drawn().contains("Bare film (on)"), "the strip says so");
+    window.choose(Command::Bare);
+    assert!(window.drawn().lines().any(|line| line == "apex"));
+}
+
+#[test]
+fn a_verdict_is_copied_with_its_source_and_what_is_open_of_it_can_be_selected() {
+    let desk = Desk::new();
+    let mut window = Window::with_results(&desk);
+    window.focus_row(Role::Button, "meets: ");
+    let shown = window.focused().unwrap();
+    let claim = shown.trim_end_matches(", show why").to_owned();
+    window.harness.event(Event::Copy);
+    let copied = window.copied().unwrap();
+    assert!(copied.starts_with(&claim) && copied.contains("; p "), "{copied}");
+    let (_, source) = copied.split_once(". On the word of: ").unwrap();
+    window.press(Modifiers::NONE, Key::Enter);
+    assert!(window.says(&format!("On the word of: {source}")));
+    // Words of what is open are dragged over and copied, although the row has the keyboard.
+    window.harness.get_by_label_contains("On the word of: ").scroll_to_me();
+    window.settle();
+    let words = window.harness.get_by_label_contains("On the word of: ").rect();
+    let [from, to] = [words.left_center(), words.right_center()];
+    window.harness.hover_at(from);
+    window.button(from, true, Modifiers::NONE);
+    window.harness.event(Event::PointerMoved(to));
+    window.harness.step();
+    window.button(to, false, Modifiers::NONE);
+    window.settle();
+    window.harness.event(Event::Copy);
+    let copied = window.copied().unwrap();
+    assert!(copied.contains("n the word of: ") && !copied.contains("; p "), "{copied}");
 }
 
 #[test]
@@ -176,6 +217,11 @@ fn the_scratch_ruler_measures_and_leaves_nothing_behind() {
     assert_eq!(window.work().ruler.as_ref().map(|ruler| ruler.ends().to_vec()), Some(ends.to_vec()));
     let drawn = window.drawn();
     assert!(drawn.lines().any(|line| line.starts_with("scratch: ") && line.ends_with(" mm")), "{drawn}");
+    let length = window.work().ruler.as_ref().and_then(Ruler::words).unwrap();
+    for end in ["scratch ruler, end 1", "scratch ruler, end 2"] {
+        let spoken = window.harness.get_by_label_contains(end).accesskit_node().label().unwrap();
+        assert!(spoken.ends_with(&length), "{spoken}");
+    }
     window.harness.event(Event::Copy);
     let copied = window.copied().unwrap();
     assert!(copied.starts_with("scratch: ") && copied.ends_with(" mm"), "{copied}");

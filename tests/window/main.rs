@@ -10,6 +10,7 @@ mod contrast;
 mod desk;
 mod empty;
 mod guide;
+mod help;
 mod holding;
 mod looking;
 mod names;

@@ -5,7 +5,7 @@ use crestgauge::case::{Answer, Case, Finding, Landmark, Mark, RootName, SmileLin
 use crestgauge::editor::{LandmarkAt, PointAt};
 use crestgauge::geometry::Position;
 use crestgauge::plan::{Plan, Way, Wish, depths, plan};
-use crestgauge::report::plan_words;
+use crestgauge::report::{SAFETY, Style, plan_text, plan_words, recovery_text};
 use crestgauge::viewer::action::{Action, Target};
 use crestgauge::viewer::command::Command;
 use eframe::egui::accesskit::Role;
@@ -176,6 +176,65 @@ fn the_tip_is_moved_by_keys_on_the_bar_and_on_the_film() {
     window.focus_on(Role::Button, "post tip, planned at");
     window.press(Modifiers::NONE, Key::ArrowUp);
     assert!((window.depth() - before - 0.1).abs() < 1e-5, "{} after {before}", window.depth());
+}
+
+#[test]
+fn the_tip_is_moved_by_who_hears_the_bar() {
+    let desk = Desk::new();
+    let mut window = Window::on(&desk, canine());
+    window.open_part(POST);
+    assert_eq!(
+        window.slider("planned tip along").accesskit_node().numeric_value(),
+        None,
+        "nothing is planned"
+    );
+    window.press_called("Plan a post");
+    let before = window.depth();
+    let slider = window.slider("planned tip along");
+    let told = slider.accesskit_node().numeric_value().unwrap();
+    assert!((told - before).abs() < 0.006, "{told} for {before}");
+    slider.increment_accesskit();
+    window.settle();
+    assert!((window.depth() - before - 0.1).abs() < 1e-5);
+    window.slider("planned tip along").decrement_accesskit();
+    window.settle();
+    assert!((window.depth() - before).abs() < 1e-5);
+}
+
+#[test]
+fn plan_and_recovery_are_copied_as_text() {
+    let desk = Desk::new();
+    let mut window = Window::on(&desk, canine());
+    let case = window.case().clone();
+    for (part, button) in
+        [(POST, "Copy the plan as text"), ("Ferrule recovery", "Copy ferrule recovery as text")]
+    {
+        window.open_part(part);
+        window.harness.get_by_label(button).click_accesskit();
+        let copied = window.copied().expect("something is copied");
+        let made = library_plan(&case, window.work().planning.share);
+        let name = case.label.as_deref().unwrap_or("no label");
+        let expected = match part {
+            POST => plan_text(name, &case, &made, Style::Plain),
+            _ => recovery_text(&case, &made),
+        };
+        assert_eq!(copied, expected, "{part}");
+        // It is set in lines of 80 columns.
+        let in_one_line = copied.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(
+            in_one_line.contains("WHAT A FERRULE WOULD TAKE") && in_one_line.contains(SAFETY),
+            "{copied}"
+        );
+    }
+}
+
+#[test]
+fn a_share_is_typed_with_a_comma() {
+    let desk = Desk::new();
+    let mut window = Window::on(&desk, canine());
+    window.open_part("Ferrule recovery");
+    window.type_number("share of the lift that extrusion takes, percent", "62,0");
+    assert!((window.work().planning.share - 0.62).abs() < 1e-9, "{}", window.work().planning.share);
 }
 
 #[test]

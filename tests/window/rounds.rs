@@ -71,7 +71,7 @@ fn a_round_gives_each_film_again_and_ends_in_their_agreement() {
 
 impl Window {
     /// Begins a round over a folder of two films, each twice.
-    fn begin_round(&mut self, desk: &Desk) {
+    pub(crate) fn begin_round(&mut self, desk: &Desk) {
         let folder = teachers_folder(desk);
         wish(self, &folder);
         self.take(Action::Practice(Ask::BeginRound));

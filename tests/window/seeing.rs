@@ -287,3 +287,32 @@ fn the_histograms_grips_go_by_the_keyboard() {
     window.settle();
     assert!(window.work().tone.window.unwrap().high < before.high);
 }
+
+impl Window {
+    /// Types a number into the field that is called so, and leaves it.
+    pub(crate) fn type_number(&mut self, field: &str, text: &str) {
+        let found = self.harness.query_all_by(|node| {
+            node.role() == Role::SpinButton && node.label().is_some_and(|label| label == field)
+        });
+        found.last().unwrap_or_else(|| panic!("no field {field}")).focus();
+        self.settle();
+        self.press(Modifiers::COMMAND, Key::A);
+        self.type_text(text);
+        self.press(Modifiers::NONE, Key::Enter);
+    }
+}
+
+#[test]
+fn numbers_of_the_tone_are_typed_with_a_comma() {
+    let desk = Desk::new();
+    let mut window = desk.window(Some(&desk.film()));
+    window.until_film();
+    for command in [Command::ToneStrip, Command::LocalContrast, Command::Sharpen] {
+        window.take(Action::Command(command));
+    }
+    window.type_number("Gamma", "1,5");
+    window.type_number("Local contrast", "2,5");
+    window.type_number("Sharpen", "0,5");
+    let tone = window.work().tone;
+    assert_eq!((tone.gamma, tone.local_contrast.limit, tone.sharpening.amount), (1.5, 2.5, 0.5));
+}

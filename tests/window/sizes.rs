@@ -7,8 +7,8 @@ use crestgauge::viewer::action::Action;
 use crestgauge::viewer::command::Command;
 use crestgauge::viewer::remembered::{Scale, Setting};
 use eframe::egui::accesskit::{Action as Asked, Role};
-use eframe::egui::{Key, Modifiers, Rect, Vec2, pos2};
-use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use eframe::egui::{Key, Modifiers, Rect, Shape, Vec2, pos2};
+use egui_kittest::kittest::{AccessKitNode, NodeT as _, Queryable as _};
 
 /// Sizes in points, with the pixels of a point.
 const SIZES: [([f32; 2], f32); 3] = [([900.0, 560.0], 1.0), ([1280.0, 800.0], 1.0), ([1920.0, 1080.0], 2.0)];
@@ -123,6 +123,34 @@ fn however_wide_the_worksheet_is_dragged_the_film_lies_beside_it() {
     }
 }
 
+/// What lies over the panels, and what the keyboard comes to, lies within the window in each of its sizes.
+#[test]
+fn no_control_of_any_state_reaches_beyond_the_window_however_small_it_is() {
+    let mut beyond = Vec::new();
+    for (state, open) in STATES {
+        let desk = Desk::new();
+        let mut window = open(&desk);
+        for (size, _) in SIZES {
+            window.harness.set_size(Vec2::from(size));
+            window.settle();
+            let controls = window.harness.query_all_by(|node| {
+                node.data().supports_action(Asked::Focus) && node.role() != Role::Window
+            });
+            for node in controls {
+                let (name, rect) = (node.accesskit_node().label().or(node.value()), node.rect());
+                // Points of the film are where they are; what is scrolled out of sight above or below is come to by the keyboard.
+                let is_point = name
+                    .as_deref()
+                    .is_some_and(|name| name.contains("placed at") || name.contains("planned at"));
+                if !is_point && (rect.right() > size[0] + 1.0 || rect.left() < -1.0) {
+                    beyond.push(format!("{state}, {size:?}: {name:?}: {rect:?}"));
+                }
+            }
+        }
+    }
+    assert!(beyond.is_empty(), "{beyond:#?}");
+}
+
 /// A laptop's window with letters as large as they get: whatever is pressed or typed in can be come to by the keyboard, and then
 /// lies within the window, as wide as it is; what is read ends within it, too.
 #[test]
@@ -157,5 +185,74 @@ fn practice_and_agreement_are_reached_whole_however_large_letters_are() {
                 );
             }
         }
+    }
+}
+
+#[test]
+fn the_worksheet_is_read_by_page_keys_while_the_keyboard_is_in_it() {
+    let desk = Desk::new();
+    let mut window = everything_open(&desk);
+    let first = |window: &Window| {
+        let is_first = |node: &AccessKitNode<'_>| {
+            node.role() == Role::Button
+                && node.label().is_some_and(|it| it.contains("Film and tooth") && it.ends_with(", open"))
+        };
+        window.harness.get_by(is_first).rect().top()
+    };
+    window.press(Modifiers::NONE, Key::F6);
+    if !window
+        .harness
+        .query_all_by(has_keyboard)
+        .last()
+        .is_some_and(|it| it.rect().left() > window.film().right())
+    {
+        window.press(Modifiers::NONE, Key::F6);
+    }
+    let begun = first(&window);
+    window.press(Modifiers::NONE, Key::PageDown);
+    assert!(first(&window) < begun - 200.0, "{begun} {}", first(&window));
+    window.press(Modifiers::NONE, Key::PageUp);
+    assert!((first(&window) - begun).abs() < 1.0);
+    // On the film they are nothing to the worksheet.
+    window.press(Modifiers::NONE, Key::F6);
+    window.press(Modifiers::NONE, Key::PageDown);
+    assert!((first(&window) - begun).abs() < 1.0);
+}
+
+#[test]
+fn tables_wider_than_the_worksheet_go_sideways_by_the_keyboard() {
+    let desk = Desk::new();
+    let (_, open) = STATES.iter().find(|(name, _)| *name == "everything open of a plan").unwrap();
+    let mut window = open(&desk);
+    window.harness.set_size(Vec2::new(900.0, 560.0));
+    window.settle();
+    let wide = |node: &AccessKitNode<'_>| node.role() == Role::ScrollView && node.label().is_some();
+    let names: Vec<String> =
+        window.harness.query_all_by(wide).filter_map(|node| node.accesskit_node().label()).collect();
+    assert!(!names.is_empty());
+    for name in names.iter().filter(|name| name.contains("sideways")) {
+        // Where words of the table are painted: they are clipped to it, and to a narrow margin around it.
+        let lefts = |window: &Window| -> Vec<f32> {
+            let room = window.harness.get_by_role_and_label(Role::ScrollView, name).rect();
+            let shapes = window.harness.output().shapes.iter();
+            let inside = shapes.filter(|it| {
+                let clip = it.clip_rect;
+                clip.is_positive()
+                    && room.expand(6.0).contains_rect(clip)
+                    && clip.expand(6.0).x_range().contains(room.left())
+            });
+            let texts = inside
+                .filter_map(|it| if let Shape::Text(text) = &it.shape { Some(text.pos.x) } else { None });
+            texts.collect()
+        };
+        window.harness.get_by_role_and_label(Role::ScrollView, name).focus();
+        window.settle();
+        let begun = lefts(&window);
+        let room = window.harness.get_by_role_and_label(Role::ScrollView, name).rect();
+        assert!(!begun.is_empty(), "{name} is in view: {room:?}, {:?}", window.focused());
+        window.press(Modifiers::NONE, Key::ArrowRight);
+        assert_ne!(lefts(&window), begun, "{name}");
+        window.press(Modifiers::NONE, Key::ArrowLeft);
+        assert_eq!(lefts(&window), begun, "{name}");
     }
 }

@@ -104,7 +104,7 @@ pub(super) fn decode(
             let samples = run_lengths::decode(bytes, layout)?;
             Ok(Decoded { samples, precision: None, signed: layout.signed, photometric: layout.photometric })
         }
-        Coding::Jpeg => jpeg(bytes, layout),
+        Coding::Jpeg => jpeg(bytes, layout, wanted),
         Coding::JpegLossless => {
             let decoded = jpeg_lossless::decode(bytes, layout, wanted)?;
             Ok(Decoded {
@@ -133,7 +133,7 @@ const fn plain(photometric: Photometric) -> Photometric {
 }
 
 /// JPEG by cosine transform, of 8 bits.
-fn jpeg(bytes: &[u8], layout: &Layout) -> Result<Decoded, FilmError> {
+fn jpeg(bytes: &[u8], layout: &Layout, wanted: Wanted<'_>) -> Result<Decoded, FilmError> {
     let frame = Markers::read(bytes).map_err(in_dicom)?.frame;
     agrees(
         (u32::from(frame.width), u32::from(frame.height), usize::from(frame.components)),
@@ -154,8 +154,8 @@ fn jpeg(bytes: &[u8], layout: &Layout) -> Result<Decoded, FilmError> {
         (true, true) => ColorSpace::RGB,
         (true, false) => ColorSpace::YCbCr,
     };
-    let samples = whole_samples(&without_adobe(bytes), frame, colours, layout.pixels() * layout.samples)
-        .map_err(in_dicom)?;
+    let length = layout.pixels() * layout.samples;
+    let samples = whole_samples(&without_adobe(bytes), frame, colours, length, wanted).map_err(in_dicom)?;
     // Component names and JFIF headers know better than the data set which writers forgot to change.
     let jfif = Segments::of(bytes).any(|(marker, content)| marker == 0xe0 && content.starts_with(b"JFIF\0"));
     let photometric = match plain(layout.photometric) {

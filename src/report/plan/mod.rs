@@ -136,12 +136,7 @@ fn foot(sheet: &mut Sheet, plan: &Plan) {
 /// The card for the chair by itself, as text.
 pub fn card_text(case: &Case, plan: &Plan) -> String {
     let mut sheet = Sheet::default();
-    let tooth =
-        plan.tooth.as_ref().map_or_else(|| "tooth not named".to_owned(), |fdi| format!("tooth {fdi}"));
-    let root = plan.root.filter(|_| case.roots.len() > 1);
-    let root = root.map_or_else(String::new, |root| format!(", {} root", root.word()));
-    let label = case.label.as_ref().map_or_else(String::new, |label| format!(", {label}"));
-    sheet.line(&format!("{tooth}{root}{label}"));
+    sheet.line(&whose(case, plan));
     if let Some(unsettled) = words::not_settled(plan) {
         sheet.paragraph("! ", &unsettled);
     }
@@ -149,4 +144,23 @@ pub fn card_text(case: &Case, plan: &Plan) -> String {
     sheet.line("");
     sheet.paragraph("", SAFETY);
     sheet.text(Style::Plain)
+}
+
+/// Ferrule recovery by itself, as text.
+pub fn recovery_text(case: &Case, plan: &Plan) -> String {
+    let mut sheet = Sheet::default();
+    sheet.line(&whose(case, plan));
+    recovery::recovery(&mut sheet, case, plan);
+    foot(&mut sheet, plan);
+    sheet.text(Style::Plain)
+}
+
+/// Whose it is that stands by itself: the tooth, the root of several, the label.
+fn whose(case: &Case, plan: &Plan) -> String {
+    let tooth =
+        plan.tooth.as_ref().map_or_else(|| "tooth not named".to_owned(), |fdi| format!("tooth {fdi}"));
+    let root = plan.root.filter(|_| case.roots.len() > 1);
+    let root = root.map_or_else(String::new, |root| format!(", {} root", root.word()));
+    let label = case.label.as_ref().map_or_else(String::new, |label| format!(", {label}"));
+    format!("{tooth}{root}{label}")
 }

@@ -8,7 +8,7 @@ use crate::viewer::app::Desk;
 use crate::viewer::command::Command;
 use crate::viewer::practice::drawn::window::path;
 use crate::viewer::session::{Choosing, Place};
-use crate::viewer::worksheet::{choice, row};
+use crate::viewer::worksheet::{choice, row, scrolled};
 use crate::viewer::{plot_drawing, theme};
 use crate::wording::{capital, list};
 use eframe::egui::{self, Align2, Grid, Label, RichText, ScrollArea};
@@ -28,8 +28,9 @@ pub(in crate::viewer) fn show(ui: &egui::Ui, desk: &mut Desk<'_>) {
             let of = desk.session.agreement.outcome.as_ref().map(std::sync::Arc::as_ptr);
             let whole = ScrollArea::vertical().id_salt(of).max_height((screen.height() - 120.0).max(160.0));
             whole.show(ui, |ui| {
-                crate::viewer::keyboard::pages(ui);
                 what(ui, desk);
+                // After the plot, which arrow keys move by itself.
+                crate::viewer::keyboard::pages(ui);
             });
         });
     if !open {
@@ -158,7 +159,8 @@ fn table(ui: &mut egui::Ui, desk: &mut Desk<'_>, comparison: &Comparison, look: 
     }
     match desk.session.agreement.plot() {
         Some((_, plot)) => {
-            ScrollArea::horizontal().id_salt("plot").show(ui, |ui| plot_drawing::show(ui, &plot));
+            let area = ScrollArea::horizontal().id_salt("plot");
+            scrolled(ui, "the plot; arrow keys move it sideways", area, |ui| plot_drawing::show(ui, &plot));
         }
         None => {
             ui.label("There is no plot: the limits of agreement are withheld.");

@@ -16,11 +16,7 @@ const PLATE: Vec2 = vec2(6.0, 3.0);
 
 /// Whether the film is compared now.
 pub(super) fn is_wanted(ui: &egui::Ui, work: &Work) -> bool {
-    let is_held = |input: &egui::InputState| {
-        !input.modifiers.command
-            && Command::Compare.shortcuts().iter().any(|keys| input.key_down(keys.logical_key))
-    };
-    work.compares || (!ui.text_edit_focused() && ui.input(is_held))
+    work.compares || super::is_held(ui, Command::Compare)
 }
 
 /// The film's part of the window, in two.

@@ -115,9 +115,14 @@ pub(super) fn words(handle: Handle, half: Option<&HalfPlaced>) -> String {
 }
 
 /// A point with its place, for those who hear the film instead of seeing it.
-pub(super) fn spoken(spot: &Spot, half: Option<&HalfPlaced>) -> String {
+pub(super) fn spoken(spot: &Spot, work: &Work) -> String {
     let how = if spot.planned { "planned" } else { "placed" };
-    format!("{}, {how} at {:.1}, {:.1}", words(spot.handle, half), spot.at.x, spot.at.y)
+    let name = words(spot.handle, work.open.half_placed());
+    let said = format!("{name}, {how} at {:.1}, {:.1}", spot.at.x, spot.at.y);
+    // What the ruler comes to stands beside it on the film, and nowhere else.
+    let length =
+        work.ruler.as_ref().filter(|_| matches!(spot.handle, Handle::Ruler(_))).and_then(Ruler::words);
+    length.map_or_else(|| said.clone(), |length| format!("{said}; {length}"))
 }
 
 #[cfg(test)]

@@ -25,7 +25,6 @@ pub(super) const ON_FILM: &[(&str, &str)] = &[
     ),
     ("Point at a point", "lights the numbers that use it, and shows within how far it was placed (1 sd)"),
     ("Copy, while the scratch ruler is laid", "its length, with its unit"),
-    ("Hold B", "shows the bare film"),
 ];
 
 /// Lists it.

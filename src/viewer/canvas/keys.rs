@@ -95,7 +95,10 @@ pub(super) fn take_in(
     let Some(work) = &session.work else { return };
     mind_focus(ui, response, work, desk, canvas);
     let typed = Typed::now(ui);
-    let on_film = response.has_focus() && session.question.is_none();
+    // Behind what is asked or read nobody sees what keys do.
+    let is_seen = session.question.is_none() && session.help.is_none();
+    let on_film = response.has_focus() && is_seen;
+    let node = node.filter(|_| is_seen);
     end_run(ui, work, &typed, on_film || node.is_some(), desk, canvas);
     if typed.moves() && (on_film || node.is_some()) {
         let selected = node.or_else(|| handles::selected(work).filter(|_| work.aim.is_none()));
@@ -129,7 +132,8 @@ fn mind_focus(
     desk: &mut Desk<'_>,
     canvas: &mut Canvas,
 ) {
-    if response.has_focus() {
+    let is_behind = desk.session.question.is_some() || desk.session.help.is_some();
+    if response.has_focus() && !is_behind {
         let filter = EventFilter { tab: true, horizontal_arrows: true, vertical_arrows: true, escape: true };
         ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, filter));
         let cancels = desk.actions.contains(&Action::Command(Command::Cancel));
@@ -144,7 +148,7 @@ fn mind_focus(
     }
     if work.aim != canvas.aim_before {
         canvas.aim_before = work.aim;
-        if work.aim.is_some() && desk.session.question.is_none() && !ui.text_edit_focused() {
+        if work.aim.is_some() && !is_behind && !ui.text_edit_focused() {
             response.request_focus();
         }
     }
@@ -251,16 +255,15 @@ pub(super) fn nodes(
         let rect = egui::Rect::from_center_size(sheet.seen(spot.at), egui::Vec2::splat(24.0));
         let id = Id::unique(super::CANVAS).with(spot.handle);
         let response = ui.interact(rect, id, egui::Sense::focusable_noninteractive());
-        let half = work.open.half_placed();
         response.widget_info(|| {
-            egui::WidgetInfo::labeled(egui::accesskit::Role::Button, true, handles::spoken(spot, half))
+            egui::WidgetInfo::labeled(egui::accesskit::Role::Button, true, handles::spoken(spot, work))
         });
         let pressed =
             ui.input(|input| input.has_accesskit_action_request(id, egui::accesskit::Action::Click));
         if response.gained_focus() || pressed {
             desk.ask(Action::Select(super::pointer::selection(spot.handle)));
         }
-        if response.has_focus() {
+        if response.has_focus() && desk.session.help.is_none() {
             let arrows = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..Default::default() };
             ui.memory_mut(|memory| memory.set_focus_lock_filter(id, arrows));
             focused = Some(spot.handle);

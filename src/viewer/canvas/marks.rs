@@ -19,6 +19,8 @@ const SIZE: f32 = 6.5;
 /// How far the line of a section is drawn to either side of its first point, as a part of the film's width.
 const ACROSS: f64 = 0.25;
 const HALO: Color32 = Color32::from_black_alpha(190);
+/// What lies under a name: dark enough for a caution's colour to be read over white film.
+const PLATE: Color32 = Color32::from_black_alpha(215);
 
 /// Draws what lies under the marks: the lines between them. Gives the words that belong to them, and
 /// where no others may stand.
@@ -228,7 +230,7 @@ pub(super) fn names(
                 painter.line_segment(line, stroke);
             }
         }
-        painter.rect_filled(rect, 2.0, Color32::from_black_alpha(170));
+        painter.rect_filled(rect, 2.0, PLATE);
         painter.galley(rect.min + vec2(3.0, 1.0), galley, Color32::WHITE);
         if wanted.must {
             shown.push(rect);

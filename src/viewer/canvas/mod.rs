@@ -28,6 +28,7 @@ mod unseen;
 
 use super::action::{Action, Handle, Look, Target};
 use super::app::Desk;
+use super::command::Command;
 use super::practice::drawn::vectors;
 use super::ruler::Ruler;
 use super::shown_film::ShownFilm;
@@ -203,7 +204,7 @@ fn draw(
     if let Some(film) = film {
         picture(ui, &painter, sheet, work, film, canvas);
     }
-    let is_bare = !ui.text_edit_focused() && ui.input(|input| input.key_down(strip::BARE_KEY));
+    let is_bare = work.is_bare || is_held(ui, Command::Bare);
     let mut clear = Clear::default();
     if !is_bare {
         clear = lie(ui, &painter, sheet, work, spots, canvas, number);
@@ -224,6 +225,15 @@ fn draw(
         let ring = ring::of(work, canvas.busy());
         canvas.loupe.draw(&painter, sheet, film, work.tone, &Middle { place, ring }, &clear);
     }
+}
+
+/// Whether the key of a command that counts while it is held is down, and no text is typed with it.
+fn is_held(ui: &egui::Ui, command: Command) -> bool {
+    let is_down = |input: &egui::InputState| {
+        let keys = command.shortcuts();
+        !input.modifiers.command && keys.iter().any(|keys| input.key_down(keys.logical_key))
+    };
+    !ui.text_edit_focused() && ui.input(is_down)
 }
 
 /// Draws what lies on the film. Gives what of it the loupe is to leave to be seen.

@@ -11,9 +11,6 @@ use crate::viewer::command::Command;
 use eframe::egui::{self, FontSelection, RichText, WidgetText};
 use std::sync::Arc;
 
-/// The key that shows the bare film while it is held.
-pub(super) const BARE_KEY: egui::Key = egui::Key::B;
-
 /// Said before the meaning of a landmark that the view was to go to, while nothing placed tells where it may lie.
 const NOWHERE_YET: &str = "Too little is placed to go there; the whole film is shown. ";
 
@@ -60,7 +57,13 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
                 in_one_line(ui, RichText::new(&said.meaning).small());
                 return;
             }
-            let bare = format!("hold {} for the bare film", BARE_KEY.name());
+            let bare = if work.is_bare {
+                format!("{} (on): menu {}", Command::Bare.title(), Command::Bare.menu().title())
+            } else {
+                let keys = Command::Bare.shortcuts().first();
+                let key = keys.map_or("", |keys| keys.logical_key.name());
+                format!("hold {key} for the bare film")
+            };
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 ui.label(RichText::new(bare).small());
                 ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {

@@ -3,6 +3,7 @@
 use crate::film::{FirstLook, Tone, Window};
 use crate::viewer::action::Action;
 use crate::viewer::app::Desk;
+use crate::viewer::keyboard::heard_steps;
 use crate::viewer::shown_film::ShownFilm;
 use crate::viewer::theme;
 use eframe::egui::accesskit::Role;
@@ -102,15 +103,6 @@ pub(super) fn histogram(
     let scale = Scale::new(area, &bins.axis);
     let faint = theme::faint(ui.visuals().dark_mode);
     painter.add(columns(bins, area, faint.gamma_multiply(0.7)));
-
-    painter.text(
-        area.left_top() + vec2(4.0, 1.0),
-        egui::Align2::LEFT_TOP,
-        "log of pixel count",
-        egui::FontId::proportional(11.5),
-        faint,
-    );
-
     let window = tone.window_or(&film.first_look);
     let (left, right) = (scale.x(window.low), scale.x(window.high));
     let line = theme::to_do(ui.visuals().dark_mode);
@@ -123,6 +115,14 @@ pub(super) fn histogram(
             outside,
         );
     }
+    // Over the veil, which usually lies in this corner.
+    painter.text(
+        area.left_top() + vec2(4.0, 1.0),
+        egui::Align2::LEFT_TOP,
+        "log of pixel count",
+        egui::FontId::proportional(11.5),
+        faint,
+    );
     let table = tone.table(&film.first_look);
     let level = |x: f32| {
         let grey = scale.first + scale.way(x - area.left());
@@ -212,10 +212,7 @@ fn hold(ui: &egui::Ui, grip: Grip, at: Rect, window: Window, scale: &Scale, colu
             step * (pressed(egui::Key::ArrowRight) - pressed(egui::Key::ArrowLeft))
         });
     }
-    let asked = |action| ui.input(|input| input.num_accesskit_action_requests(response.id, action));
-    let steps = |action| u32::try_from(asked(action)).map_or(0.0, f64::from);
-    let further = steps(egui::accesskit::Action::Increment) - steps(egui::accesskit::Action::Decrement);
-    by + f64::from(column) * further
+    by + f64::from(column) * heard_steps(ui, &response)
 }
 
 /// The columns of a histogram; their heights go by the logarithm of the counts, so that what is rare shows beside the

@@ -115,7 +115,8 @@ fn controls_of(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, film: &Shown
         let label = ui.label("Gamma");
         let mut gamma = tone.gamma;
         ui.spacing_mut().slider_width = 90.0;
-        let slider = egui::Slider::new(&mut gamma, GAMMA).logarithmic(true).fixed_decimals(2);
+        let slider =
+            egui::Slider::new(&mut gamma, GAMMA).logarithmic(true).fixed_decimals(2).custom_parser(decimal);
         let slider = ui.add(slider).labelled_by(label.id).on_hover_text("above 1 darker, below 1 lighter");
         if slider.changed() && gamma != tone.gamma {
             desk.ask(Action::Tone(Tone { gamma, ..tone }));
@@ -155,7 +156,7 @@ fn detail_of(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
     ui.horizontal_wrapped(|ui| {
         let LocalContrast { is_on, mut limit } = tone.local_contrast;
         let checkbox = switch(ui, desk, is_on, Command::LocalContrast);
-        let slider = egui::Slider::new(&mut limit, LOCAL_LIMIT).fixed_decimals(1);
+        let slider = egui::Slider::new(&mut limit, LOCAL_LIMIT).fixed_decimals(1).custom_parser(decimal);
         let hint = "at most so many times the contrast; 1 changes nothing";
         let slider = ui.add_enabled(is_on, slider).labelled_by(checkbox.id).on_hover_text(hint);
         if slider.changed() && limit != tone.local_contrast.limit {
@@ -165,7 +166,7 @@ fn detail_of(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
     ui.horizontal_wrapped(|ui| {
         let Sharpening { is_on, mut amount, mut sigma } = tone.sharpening;
         let checkbox = switch(ui, desk, is_on, Command::Sharpen);
-        let slider = egui::Slider::new(&mut amount, SHARPENING).fixed_decimals(1);
+        let slider = egui::Slider::new(&mut amount, SHARPENING).fixed_decimals(1).custom_parser(decimal);
         let hint = "how many times the difference from a blurred copy is added";
         let slider = ui.add_enabled(is_on, slider).labelled_by(checkbox.id).on_hover_text(hint);
         let blur = egui::DragValue::new(&mut sigma)
@@ -216,8 +217,10 @@ fn number(ui: &mut egui::Ui, value: &mut f64, name: &str, speed: f64) -> bool {
 }
 
 /// A number as people type it: with a decimal point or comma, with or without its unit.
-fn decimal(text: &str) -> Option<f64> {
-    let text = text.trim().trim_end_matches("deg").trim_end_matches("px").trim_end().replace(',', ".");
+pub(super) fn decimal(text: &str) -> Option<f64> {
+    let text = text.trim();
+    let bare = ["deg", "px", "%"].into_iter().find_map(|unit| text.strip_suffix(unit)).unwrap_or(text);
+    let text = bare.trim_end().replace(',', ".");
     text.parse().ok().filter(|number: &f64| number.is_finite())
 }
 
@@ -227,7 +230,8 @@ mod tests {
 
     #[test]
     fn numbers_are_read_as_people_type_them() {
-        assert_eq!(["12,5 deg", " -7.25", "90deg"].map(decimal), [Some(12.5), Some(-7.25), Some(90.0)]);
-        assert_eq!(["", "inf", "NaN", "1.2.3"].map(decimal), [None; 4]);
+        let read = ["12,5 deg", " -7.25", "90deg", "62,5 %", "1,5px"].map(decimal);
+        assert_eq!(read, [Some(12.5), Some(-7.25), Some(90.0), Some(62.5), Some(1.5)]);
+        assert_eq!(["", "inf", "NaN", "1.2.3", "%"].map(decimal), [None; 5]);
     }
 }

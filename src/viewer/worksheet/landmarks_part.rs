@@ -37,7 +37,7 @@ impl LandmarksPart {
         let case = work.open.case();
         let chosen = work.landmark_meant();
         let next = next_to_place(case, None).filter(|_| chosen.is_none());
-        let pointed_out = tooth_picture::PointedOut { chosen, next };
+        let pointed_out = tooth_picture::PointedOut { chosen, next, stands_at: None };
         if let Some(at) = tooth_picture::show(ui, case, work.viewport.is_reversed(), pointed_out) {
             choose(desk, case, at);
         }

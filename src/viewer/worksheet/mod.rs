@@ -36,13 +36,14 @@ pub(super) use results_part::judged;
 
 use super::action::Action;
 use super::app::Desk;
+use super::keyboard;
 use super::work::Work;
 use crate::report::SAFETY;
 use eframe::egui::{self, Align, ScrollArea};
 pub(super) use number_field::refused;
 use progress::{Part, Progress, Standing};
 use rows::aside;
-pub(super) use rows::{choice, row};
+pub(super) use rows::{choice, row, scrolled};
 use sheet::{Kept, Sheet};
 use std::time::Instant;
 
@@ -188,6 +189,8 @@ impl Worksheet {
                 ui.separator();
                 aside(ui, SAFETY);
             });
+            // After what is scrolled within it by the same keys.
+            keyboard::pages_of_part(ui, room);
         });
         if self.linked.is_some() {
             ui.request_repaint();

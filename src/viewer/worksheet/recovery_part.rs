@@ -2,16 +2,17 @@
 
 use super::super::action::Action;
 use super::super::app::Desk;
+use super::super::tone_panel::decimal;
 use super::super::work::Work;
 use super::links::Goes;
-use super::plan_part::title;
+use super::plan_part::{title, under_banner};
 use super::progress::Part;
 use super::results_part::judged;
-use super::rows::aside;
+use super::rows::{aside, scrolled};
 use crate::case::{Case, Site};
 use crate::editor::SiteReading;
 use crate::plan::{Amount, Recovery, RecoveryOption, RecoverySite, Way, Weeks};
-use crate::report::{plan_words, verdict_words};
+use crate::report::{plan_words, recovery_text, verdict_words};
 use crate::wording::capital;
 use eframe::egui::{self, CollapsingHeader, Grid, RichText, ScrollArea, Slider};
 
@@ -47,6 +48,13 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) -> Optio
     for words in &recovery.words {
         aside(ui, capital(words));
     }
+    if ui
+        .button("Copy ferrule recovery as text")
+        .on_hover_text("its tables and ways, with every number")
+        .clicked()
+    {
+        desk.ask(Action::Copy(under_banner(work, recovery_text(case, &planned.plan))));
+    }
     goes
 }
 
@@ -61,7 +69,8 @@ fn stacked(amount: Option<&Amount>) -> String {
 
 fn sites(ui: &mut egui::Ui, desk: &mut Desk<'_>, case: &Case, recovery: &Recovery) -> Option<Part> {
     let mut goes = None;
-    ScrollArea::horizontal().id_salt("sites").show(ui, |ui| {
+    let area = ScrollArea::horizontal().id_salt("sites");
+    scrolled(ui, "ferrule site by site; arrow keys move the table sideways", area, |ui| {
         Grid::new("sites").num_columns(5).spacing([10.0, 4.0]).striped(true).show(ui, |ui| {
             for head in ["mm", "ferrule\nnow", "wall above\ncrest", "lift\nneeded", "margin\napically"] {
                 ui.label(RichText::new(head).strong());
@@ -114,7 +123,7 @@ fn share(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
     let mut percent = percent_now;
     ui.horizontal_wrapped(|ui| {
         ui.label("all by surgery");
-        let slider = Slider::new(&mut percent, 0.0..=100.0).step_by(1.0).suffix(" %");
+        let slider = Slider::new(&mut percent, 0.0..=100.0).step_by(1.0).suffix(" %").custom_parser(decimal);
         let slider = ui.add(slider).accessible_name("share of the lift that extrusion takes, percent");
         ui.label("all by extrusion");
         if slider.changed() && percent != percent_now {
@@ -162,7 +171,8 @@ fn compared(ui: &mut egui::Ui, case: &Case, recovery: &Recovery) {
             if all.is_empty() { "\u{2013}".to_owned() } else { all.join("\n") }
         }),
     ];
-    ScrollArea::horizontal().id_salt("ways").show(ui, |ui| {
+    let area = ScrollArea::horizontal().id_salt("ways");
+    scrolled(ui, "the ways side by side; arrow keys move the table sideways", area, |ui| {
         Grid::new("ways").num_columns(1 + ways.len()).spacing([6.0, 4.0]).striped(true).show(ui, |ui| {
             ui.label("");
             for option in &ways {

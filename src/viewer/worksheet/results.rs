@@ -6,7 +6,7 @@ use crate::editor::PointAt;
 use crate::measure::{Measured, Question};
 use crate::report::{
     ValueWords, catalogue_row, claim_words, doubt_words, measurement_name, settled_words, sureness_words,
-    value_words,
+    value_words, verdict_words,
 };
 use crate::verdict::Criteria;
 
@@ -66,6 +66,15 @@ pub(super) struct VerdictLine {
     pub(super) settled_by: Option<String>,
     /// What stands behind it.
     pub(super) detail: VerdictDetail,
+}
+
+impl VerdictLine {
+    /// The verdict as it is copied: what is judged, how sure it is, and on whose word.
+    pub(super) fn words(&self) -> String {
+        let (_, word) = verdict_words(self.verdict);
+        let weight = if self.weight.is_empty() { String::new() } else { format!("; {}", self.weight) };
+        format!("{word}: {}{weight}. On the word of: {}", self.claim, self.detail.source)
+    }
 }
 
 impl NumberLine {

@@ -15,6 +15,7 @@ use crate::editor::Selection;
 use crate::report::verdict_words;
 use crate::wording::capital;
 use eframe::egui::accesskit::Role;
+use eframe::egui::text_selection::LabelSelectionState;
 use eframe::egui::{
     self, Align, Color32, Event, Grid, Layout, Pos2, Rect, RichText, Sense, Shape, Stroke, StrokeKind,
     WidgetInfo, pos2, vec2,
@@ -84,7 +85,7 @@ impl ResultsPart {
                 });
         }
         for line in &answer.verdicts {
-            self.verdict(ui, line);
+            self.verdict(ui, desk, line);
         }
         if !answer.not_applying.is_empty() {
             judged(ui, Some(Verdict::DoesNotApply), |ui| {
@@ -157,7 +158,7 @@ impl ResultsPart {
         row.context_menu(|ui| copies(ui, desk, line));
     }
 
-    fn verdict(&mut self, ui: &mut egui::Ui, line: &VerdictLine) {
+    fn verdict(&mut self, ui: &mut egui::Ui, desk: &mut Desk<'_>, line: &VerdictLine) {
         let is_open = self.open.contains(&line.key);
         let ground = ui.painter().add(Shape::Noop);
         let drawn = ui.scope(|ui| {
@@ -187,6 +188,12 @@ impl ResultsPart {
         }
         if row.has_focus() {
             ui.painter().rect_stroke(rect, 2.0, visuals.selection.stroke, StrokeKind::Inside);
+            // Words that are selected in what is open are copied before the row.
+            let is_selecting =
+                ui.with_plugin(|it: &mut LabelSelectionState| it.has_selection()) == Some(true);
+            if !is_selecting && ui.input(|input| input.events.contains(&Event::Copy)) {
+                desk.ask(Action::Copy(line.words()));
+            }
         }
         let at = pos2(rect.right() - FOLD / 2.0, rect.top() + 9.0);
         let corners = if is_open {
@@ -196,11 +203,20 @@ impl ResultsPart {
         };
         let corners = corners.map(|corner| at + corner).to_vec();
         ui.painter().add(Shape::convex_polygon(corners, theme::faint(visuals.dark_mode), Stroke::NONE));
+        row.context_menu(|ui| {
+            if ui.button("Copy the verdict with its source").clicked() {
+                desk.ask(Action::Copy(line.words()));
+            }
+        });
         if row.clicked() && !self.open.remove(&line.key) {
             self.open.insert(line.key.clone());
         }
         if is_open {
-            ui.indent(&line.key, |ui| why(ui, &line.detail));
+            ui.indent(&line.key, |ui| {
+                // It is read, not pressed.
+                ui.style_mut().interaction.selectable_labels = true;
+                why(ui, &line.detail);
+            });
         }
     }
 }

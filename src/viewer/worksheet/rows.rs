@@ -1,7 +1,13 @@
 //! Rows of the worksheet: a name on the left, what is chosen or typed on the right.
 
+use super::super::keyboard;
 use super::links::come_to;
-use eframe::egui::{self, Align, Key, Layout, RichText, vec2};
+use eframe::egui::accesskit::Role;
+use eframe::egui::scroll_area::ScrollAreaOutput;
+use eframe::egui::{
+    self, Align, EventFilter, Key, Layout, RichText, ScrollArea, Sense, Stroke, StrokeKind, Vec2, WidgetInfo,
+    vec2,
+};
 
 /// Width of the names, and the part of a narrow worksheet they take at the most.
 const NAMES: f32 = 118.0;
@@ -91,6 +97,54 @@ pub(super) fn keyboard_comes_back(ui: &egui::Ui, list: &egui::Response, is_taken
 /// Closes the list this stands in: a click of the pointer does that by itself, a key does not.
 pub(super) fn close_list(ui: &egui::Ui) {
     ui.close();
+}
+
+/// Draws what is scrolled within a part, and has it be scrolled by the keyboard, too: where it is larger than its room Tab comes to
+/// it, and arrow keys, Page Up and Page Down scroll it.
+pub(in crate::viewer) fn scrolled<R>(
+    ui: &mut egui::Ui,
+    name: &str,
+    area: ScrollArea,
+    add: impl FnOnce(&mut egui::Ui) -> R,
+) -> ScrollAreaOutput<R> {
+    let id = ui.scope_id().with(("scrolled", name));
+    // How far it reached beyond its room in the frame before, and how high that was.
+    let before: Option<(Vec2, f32)> =
+        ui.data(|data| data.get_temp(id)).filter(|_| ui.memory(|it| it.has_focus(id)));
+    let mut by = Vec2::ZERO;
+    if let Some((beyond, height)) = before {
+        if beyond.x > 1.0 {
+            by.x = keyboard::sideways(ui);
+        }
+        if beyond.y > 1.0 {
+            by.y = keyboard::down(ui) + keyboard::paged(ui, height);
+        }
+    }
+    let drawn = area.show(ui, |ui| {
+        if by != Vec2::ZERO {
+            ui.scroll_with_delta(-by);
+        }
+        add(ui)
+    });
+    let room = drawn.inner_rect.size();
+    let beyond = (drawn.content_size - room).max(Vec2::ZERO);
+    ui.data_mut(|data| data.insert_temp(id, (beyond, room.y)));
+    if beyond.max_elem() <= 1.0 {
+        return drawn;
+    }
+    let own = ui.interact(drawn.inner_rect, id, Sense::focusable_noninteractive());
+    own.widget_info(|| WidgetInfo::labeled(Role::ScrollView, true, name));
+    if own.has_focus() {
+        let stroke = Stroke::new(1.5, ui.visuals().hyperlink_color);
+        ui.painter().rect_stroke(drawn.inner_rect, 2.0, stroke, StrokeKind::Inside);
+        let arrows = EventFilter {
+            horizontal_arrows: beyond.x > 1.0,
+            vertical_arrows: beyond.y > 1.0,
+            ..EventFilter::default()
+        };
+        ui.memory_mut(|memory| memory.set_focus_lock_filter(id, arrows));
+    }
+    drawn
 }
 
 /// What is said in passing.

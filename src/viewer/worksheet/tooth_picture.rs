@@ -10,8 +10,8 @@ use crate::case::{Case, Fdi, FilmSide, Sight};
 use crate::editor::{LandmarkAt, landmarks};
 use eframe::egui::accesskit::Role;
 use eframe::egui::{
-    self, Align2, Color32, Mesh, Pos2, Rect, Sense, Shape, Stroke, StrokeKind, TextStyle, WidgetInfo, pos2,
-    vec2,
+    self, Align2, Color32, EventFilter, Key, Mesh, Pos2, Rect, Sense, Shape, Stroke, StrokeKind, TextStyle,
+    WidgetInfo, pos2, vec2,
 };
 
 /// Height of the drawing.
@@ -28,6 +28,8 @@ pub(super) struct PointedOut {
     pub(super) chosen: Option<LandmarkAt>,
     /// The landmark that comes next.
     pub(super) next: Option<LandmarkAt>,
+    /// The landmark whose mark the keyboard stands at.
+    pub(super) stands_at: Option<LandmarkAt>,
 }
 
 /// Draws the tooth of a case as its film is seen: with left and right, and top and bottom, the other way round where
@@ -40,12 +42,16 @@ pub(super) fn show(
 ) -> Option<LandmarkAt> {
     let tooth = DrawnTooth::of(case);
     let width = ui.available_width().min(430.0);
-    let (rect, whole) = ui.allocate_exact_size(vec2(width, HEIGHT), Sense::hover());
+    let (rect, whole) = ui.allocate_exact_size(vec2(width, HEIGHT), Sense::focusable_noninteractive());
+    let (stands_at, mut pressed) = by_keys(ui, &whole, case, &tooth, pointed_out);
     whole.widget_info(|| {
-        WidgetInfo::labeled(Role::Image, true, "drawing of the tooth; its landmarks follow as a list")
+        let words = "drawing of the tooth; arrow keys go from mark to mark, Enter chooses";
+        let at =
+            stands_at.map(|(at, sight)| format!("; at {}, {}", at.words(), state_words(case, at, sight)));
+        WidgetInfo::labeled(Role::Image, true, format!("{words}{}", at.unwrap_or_default()))
     });
     if !ui.is_rect_visible(rect) {
-        return None;
+        return pressed;
     }
     let view = View::of(case, is_reversed, rect);
     ui.painter().rect_filled(rect, 4.0, ui.visuals().extreme_bg_color);
@@ -57,17 +63,17 @@ pub(super) fn show(
         let font = TextStyle::Small.resolve(ui.style());
         ui.painter().text(pos2(x, at.y), anchor, name, font, theme::faint(ui.visuals().dark_mode));
     }
-    let mut pressed = None;
+    let stands_at = stands_at.map(|(at, _)| at);
     let mut label = None;
     for (at, sight) in landmarks(case) {
         let Some(spot) = tooth.spot(at) else { continue };
         let centre = view.at(spot);
-        let response = mark(ui, case, (at, sight), centre, pointed_out);
+        let response = mark(ui, case, (at, sight), centre, PointedOut { stands_at, ..pointed_out });
         if response.clicked() {
             pressed = Some(at);
         }
-        let is_named =
-            response.hovered() || (label.is_none() && pointed_out.chosen.or(pointed_out.next) == Some(at));
+        let shown = stands_at.or(pointed_out.chosen).or(pointed_out.next);
+        let is_named = response.hovered() || (label.is_none() && shown == Some(at));
         if is_named {
             label = Some((at, centre));
         }
@@ -75,7 +81,43 @@ pub(super) fn show(
     if let Some((at, centre)) = label {
         name_at(ui, rect, at, centre);
     }
+    if whole.has_focus() {
+        ui.painter().rect_stroke(rect, 4.0, ui.visuals().selection.stroke, StrokeKind::Inside);
+    }
     pressed
+}
+
+/// The mark the keyboard stands at while it is in the drawing, and the one it chose.
+fn by_keys(
+    ui: &egui::Ui,
+    whole: &egui::Response,
+    case: &Case,
+    tooth: &DrawnTooth,
+    pointed_out: PointedOut,
+) -> (Option<(LandmarkAt, Sight)>, Option<LandmarkAt>) {
+    if !whole.has_focus() {
+        return (None, None);
+    }
+    let arrows = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
+    ui.memory_mut(|memory| memory.set_focus_lock_filter(whole.id, arrows));
+    let marks: Vec<(LandmarkAt, Sight)> =
+        landmarks(case).into_iter().filter(|(at, _)| tooth.spot(*at).is_some()).collect();
+    let find = |wanted: LandmarkAt| marks.iter().position(|(at, _)| *at == wanted);
+    let stood: Option<LandmarkAt> = ui.data(|data| data.get_temp(whole.id));
+    let begins = || pointed_out.chosen.or(pointed_out.next).and_then(find).unwrap_or(0);
+    let was = if whole.gained_focus() { None } else { stood.and_then(find) }.unwrap_or_else(begins);
+    let pressed = |key| ui.input(|input| input.modifiers.is_none() && input.key_pressed(key));
+    let now = if pressed(Key::ArrowRight) || pressed(Key::ArrowDown) {
+        (was + 1).min(marks.len().saturating_sub(1))
+    } else if pressed(Key::ArrowLeft) || pressed(Key::ArrowUp) {
+        was.saturating_sub(1)
+    } else {
+        was
+    };
+    let Some((at, sight)) = marks.get(now).copied() else { return (None, None) };
+    ui.data_mut(|data| data.insert_temp(whole.id, at));
+    let chooses = pressed(Key::Enter) || pressed(Key::Space);
+    (Some((at, sight)), chooses.then_some(at))
 }
 
 /// How the drawing lies on the screen: mesial where it is seen on the film, upper teeth with the root upwards, but on a
@@ -254,14 +296,18 @@ fn mark(
     pointed_out: PointedOut,
 ) -> egui::Response {
     let around = Rect::from_center_size(centre, vec2(17.0, 17.0));
-    // The list beside the drawing is what the keyboard goes through.
+    // The keyboard goes from mark to mark within the drawing; to Tab they are one.
     let response = ui.interact(around, ui.scope_id().with(("mark", at)), Sense::CLICK);
     let is_chosen = pointed_out.chosen == Some(at);
     let is_next = pointed_out.next == Some(at);
     let chosen = theme::chosen(ui.visuals().dark_mode);
     let colour = if is_chosen { chosen } else { ui.visuals().strong_text_color() };
     shape(ui, centre, Known::of(case, at, sight), colour);
-    if is_chosen || response.hovered() {
+    response.widget_info(|| {
+        let words = format!("mark of {}, {}", at.words(), state_words(case, at, sight));
+        WidgetInfo::labeled(Role::Button, true, words)
+    });
+    if is_chosen || response.hovered() || pointed_out.stands_at == Some(at) {
         ui.painter().circle_stroke(centre, MARK + 4.0, Stroke::new(1.8, chosen));
     } else if is_next {
         ui.painter().circle_stroke(

@@ -8,6 +8,7 @@ use super::film_part::{STAGE, TECHNIQUE, post_is_in};
 use super::heading::pennant_here;
 use super::links::Goes;
 use super::progress::{Part, Standing};
+use super::rows::scrolled;
 use super::sheet::Sheet;
 use super::tooth_picker::TOOTH;
 use crate::case::Case;
@@ -187,30 +188,30 @@ fn cautions(ui: &mut egui::Ui, sheet: &Sheet) {
                 ui.label(RichText::new(format!("Read first{more}")).strong().color(colour));
             });
             let mut ends = Vec::new();
-            let seen = ScrollArea::vertical()
+            let area = ScrollArea::vertical()
                 .id_salt("cautions")
                 .max_height(CAUTIONS)
                 .auto_shrink([false, true])
-                .scroll_bar_visibility(ScrollBarVisibility::AlwaysVisible)
-                .show(ui, |ui| {
-                    for caution in &sheet.cautions {
-                        let lead = if caution.about.is_empty() {
-                            String::new()
+                .scroll_bar_visibility(ScrollBarVisibility::AlwaysVisible);
+            let seen = scrolled(ui, "what is to be read first; arrow keys scroll it", area, |ui| {
+                for caution in &sheet.cautions {
+                    let lead = if caution.about.is_empty() {
+                        String::new()
+                    } else {
+                        format!("{}: ", capital(&caution.about))
+                    };
+                    let row = ui.horizontal_wrapped(|ui| {
+                        ui.spacing_mut().item_spacing.x = 0.0;
+                        if lead.is_empty() {
+                            ui.label(capital(&caution.text));
                         } else {
-                            format!("{}: ", capital(&caution.about))
-                        };
-                        let row = ui.horizontal_wrapped(|ui| {
-                            ui.spacing_mut().item_spacing.x = 0.0;
-                            if lead.is_empty() {
-                                ui.label(capital(&caution.text));
-                            } else {
-                                ui.label(RichText::new(&lead).strong());
-                                ui.label(&caution.text);
-                            }
-                        });
-                        ends.push(row.response.rect.bottom());
-                    }
-                });
+                            ui.label(RichText::new(&lead).strong());
+                            ui.label(&caution.text);
+                        }
+                    });
+                    ends.push(row.response.rect.bottom());
+                }
+            });
             // What lies below is counted, or nobody would look for it.
             let below = ends.iter().filter(|end| **end > seen.inner_rect.bottom() + 1.0).count();
             if below > 0 {

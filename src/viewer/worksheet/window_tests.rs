@@ -284,3 +284,71 @@ fn a_length_is_typed_and_its_ends_are_asked_for() {
     desktop.harness.get_by_label_contains("click point 1 of 2");
     assert!(!desktop.asked.borrow().iter().any(|it| matches!(it, Action::Edit(Edit::References(_)))));
 }
+
+#[test]
+fn what_is_to_be_read_first_is_scrolled_by_the_keyboard() {
+    let mut desktop = Desktop::with(case(MOLAR), false, 1.0, true);
+    desktop.harness.run();
+    let first = desktop.session.borrow().work.as_ref().unwrap().open.film_cautions().len();
+    assert_eq!(first, 0, "what is cautioned about comes from the case");
+    let area = || "what is to be read first; arrow keys scroll it";
+    let tops = |desktop: &Desktop| -> Vec<f32> {
+        let room = desktop.harness.get_by_role_and_label(Role::ScrollView, area()).rect();
+        let words = desktop.harness.query_all_by(|node| node.role() == Role::Label);
+        words.map(|node| node.rect()).filter(|it| room.contains(it.center())).map(|it| it.top()).collect()
+    };
+    let begun = tops(&desktop);
+    desktop.harness.get_by_role_and_label(Role::ScrollView, area()).focus();
+    desktop.harness.run();
+    assert_eq!(tops(&desktop), begun);
+    desktop.harness.key_press(egui::Key::ArrowDown);
+    desktop.harness.run();
+    assert_ne!(tops(&desktop), begun, "an arrow key scrolls it");
+    desktop.harness.key_press(egui::Key::ArrowUp);
+    desktop.harness.run();
+    assert_eq!(tops(&desktop), begun);
+    for _ in 0..10 {
+        desktop.harness.key_press(egui::Key::PageDown);
+        desktop.harness.run();
+    }
+    assert!(
+        desktop.harness.query_all_by_label_contains("more: scroll here").next().is_none(),
+        "its end is come to"
+    );
+}
+
+#[test]
+fn the_keyboard_goes_from_mark_to_mark_of_the_drawing() {
+    let mut desktop = Desktop::with(case(MOLAR), true, 1.0, true);
+    desktop.harness.run();
+    let begins = |label: String| label.starts_with("drawing of the tooth");
+    let drawing = |desktop: &Desktop| {
+        let found =
+            desktop.harness.get_by(|node| node.role() == Role::Image && node.label().is_some_and(begins));
+        found.accesskit_node().label().unwrap()
+    };
+    desktop.harness.get_by(|node| node.role() == Role::Image && node.label().is_some_and(begins)).focus();
+    desktop.harness.run();
+    let stands_at = |desktop: &Desktop| drawing(desktop).split_once("; at ").map(|(_, at)| at.to_owned());
+    let first = stands_at(&desktop).expect("it says where the keyboard stands");
+    let mut passed = vec![first];
+    for _ in 0..3 {
+        desktop.harness.key_press(egui::Key::ArrowRight);
+        desktop.harness.run();
+        passed.push(stands_at(&desktop).unwrap());
+    }
+    assert!(passed.windows(2).all(|pair| pair[0] != pair[1]), "{passed:?}");
+    desktop.harness.key_press(egui::Key::ArrowLeft);
+    desktop.harness.run();
+    assert_eq!(stands_at(&desktop).as_ref(), passed.get(2));
+    desktop.harness.key_press(egui::Key::Enter);
+    desktop.harness.run();
+    let chosen = desktop.session.borrow().work.as_ref().unwrap().landmark_meant().unwrap();
+    assert!(passed[2].starts_with(&chosen.words()), "{passed:?}: {}", chosen.words());
+    // Each mark is there for those who hear it, too.
+    let mark = format!("mark of {}", passed[0]);
+    desktop.harness.get_by_role_and_label(Role::Button, &mark).click_accesskit();
+    desktop.harness.run();
+    let chosen = desktop.session.borrow().work.as_ref().unwrap().landmark_meant().unwrap();
+    assert!(passed[0].starts_with(&chosen.words()), "{passed:?}: {}", chosen.words());
+}

@@ -9,6 +9,7 @@ use crestgauge::viewer::FilmState;
 use crestgauge::viewer::action::{Action, Target};
 use crestgauge::viewer::command::Command;
 use crestgauge::viewer::question::{Answer, Question, Then};
+use crestgauge::viewer::remembered::{Setting, ToothNumbers};
 
 #[test]
 fn the_first_run_opens_the_sample_and_later_ones_do_not() {
@@ -290,4 +291,38 @@ fn placing_aims_on_and_keeps_the_coordinates_it_is_given() {
     assert_eq!((point.x, point.y), (place.x, place.y));
     assert_ne!(driven.work().aim, Some(Target::Landmark(cej)), "on to the next");
     assert_ne!(driven.work().open.case(), &wanted);
+}
+
+#[test]
+fn what_is_opened_is_newer_than_a_wish_for_the_next_film() {
+    let desk = Desk::new();
+    let (other, _) = desk.another();
+    let folder = desk.path("dropped");
+    std::fs::create_dir(&folder).unwrap();
+    let dropped = folder.join("dropped.png");
+    std::fs::copy(&other, &dropped).unwrap();
+    let mut driven = desk.with_case();
+    driven.command(Command::NextFilm);
+    // Before the folder is looked through another film is dropped.
+    driven.take(Action::Open(dropped.clone()));
+    driven.until("a film is open", |session| {
+        let is_other = session.work.as_ref().is_some_and(|work| work.open.file().is_none());
+        session.opening.is_none() && is_other
+    });
+    for _ in 0..20 {
+        driven.tend();
+    }
+    assert_eq!(driven.work().open.case().film.file.as_deref(), Some("dropped.png"));
+    assert!(driven.session.opening.is_none());
+}
+
+#[test]
+fn what_is_still_open_is_told_in_the_numbers_that_were_chosen() {
+    let desk = Desk::new();
+    let mut driven = desk.with_case();
+    driven.take(Action::Set(Setting::ToothNumbers(ToothNumbers::Universal)));
+    driven.take(Action::Open(desk.path("cases/nowhere.case.json")));
+    let tooth = driven.work().open.case().tooth.fdi.unwrap();
+    let told = driven.until_told();
+    assert!(told.contains(&ToothNumbers::Universal.words(tooth)), "{told}");
 }

@@ -2,6 +2,7 @@
 
 use super::Desk;
 use crestgauge::case::Fdi;
+use crestgauge::report::{Audience, Paper};
 use crestgauge::viewer::action::Action;
 use crestgauge::viewer::command::Command;
 use crestgauge::viewer::practice::{Ask, Wishes};
@@ -80,8 +81,20 @@ fn every_setting_survives_a_restart() {
         driven.take(Action::Set(Setting::ToothNumbers(numbers)));
         assert_eq!(desk.start(None).session.remembered.tooth_numbers, numbers);
     }
+    for (_, audience) in Audience::ALL {
+        driven.take(Action::Set(Setting::Audience(*audience)));
+        assert_eq!(desk.start(None).session.remembered.audience, *audience);
+    }
+    for paper in [Paper::Letter, Paper::A4] {
+        driven.take(Action::Set(Setting::Paper(paper)));
+        assert_eq!(desk.start(None).session.remembered.paper, paper);
+    }
     driven.command(Command::ToneStrip);
     assert!(desk.start(None).session.remembered.shows_tone);
+    driven.command(Command::FollowNext);
+    assert!(desk.start(None).session.remembered.follows_next);
+    driven.command(Command::FollowNext);
+    assert!(!desk.start(None).session.remembered.follows_next);
     let wishes = Wishes { student: "anna".to_owned(), repeats: 3, ..Wishes::default() };
     driven.take(Action::Practice(Ask::Wish(Box::new(wishes.clone()))));
     assert_eq!(desk.start(None).session.remembered.practice, wishes);
@@ -112,6 +125,7 @@ fn the_interface_grows_and_shrinks_step_by_step_between_its_ends() {
 fn a_setting_that_cannot_be_read_takes_no_other_with_it() {
     let desk = Desk::new();
     std::fs::create_dir(desk.state()).unwrap();
+    let practice = serde_json::to_string(&Wishes { repeats: 3, ..Wishes::default() }).unwrap();
     let good = [
         ("recent", r#"["one.png", "two.png"]"#),
         ("remember_recent", "false"),
@@ -119,6 +133,10 @@ fn a_setting_that_cannot_be_read_takes_no_other_with_it() {
         ("scale", "150"),
         ("tooth_numbers", r#""universal""#),
         ("shows_tone", "true"),
+        ("follows_next", "true"),
+        ("audience", r#""patient""#),
+        ("paper", r#""letter""#),
+        ("practice", &practice),
     ];
     let read = |settings: &[(&str, &str)]| {
         let members: Vec<String> =

@@ -2,7 +2,7 @@
 
 use super::super::super::action::Action;
 use super::super::super::app::Desk;
-use super::super::rows::aside;
+use super::super::rows::{aside, scrolled};
 use super::title;
 use crate::editor::Edit;
 use crate::plan::{ChosenBy, DrillRow, Plan};
@@ -60,7 +60,8 @@ fn line(ui: &mut egui::Ui, desk: &mut Desk<'_>, drill: &DrillRow) {
 /// Every drill at every level.
 fn level_by_level(ui: &mut egui::Ui, drills: &[DrillRow], levels: &[&str]) {
     aside(ui, "Thinner wall that stays, mm / part of the root's width.");
-    ScrollArea::horizontal().id_salt("drills").show(ui, |ui| {
+    let area = ScrollArea::horizontal().id_salt("drills");
+    scrolled(ui, "every drill at every level; arrow keys move the table sideways", area, |ui| {
         Grid::new("drills").num_columns(1 + levels.len()).striped(true).show(ui, |ui| {
             ui.label("");
             for level in levels {

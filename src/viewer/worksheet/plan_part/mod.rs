@@ -14,9 +14,9 @@ use super::links::Goes;
 use super::progress::Part;
 use super::results_part::judged;
 use super::rows::aside;
-use crate::case::{Strength, Verdict};
+use crate::case::{SAMPLE_BANNER, Strength, Verdict};
 use crate::plan::{Depths, Plan, RuleAt, RuleRow};
-use crate::report::plan_words;
+use crate::report::{Style, plan_text, plan_words};
 use crate::wording::capital;
 use axis::Axis;
 use eframe::egui::{self, RichText};
@@ -69,10 +69,23 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) -> Optio
             }
         }
     }
-    if ui.button("Show the card").on_hover_text(Command::Card.hint()).clicked() {
-        desk.ask(Action::Command(Command::Card));
-    }
+    ui.horizontal_wrapped(|ui| {
+        if ui.button("Show the card").on_hover_text(Command::Card.hint()).clicked() {
+            desk.ask(Action::Command(Command::Card));
+        }
+        if ui.button("Copy the plan as text").on_hover_text("all of it, ferrule recovery too").clicked() {
+            let case = work.open.case();
+            let name = case.label.as_deref().unwrap_or("no label");
+            let words = plan_text(name, case, &planned.with_tip_of(case), Style::Plain);
+            desk.ask(Action::Copy(under_banner(work, words)));
+        }
+    });
     goes
+}
+
+/// What is copied; of the sample under its banner.
+pub(super) fn under_banner(work: &Work, words: String) -> String {
+    if work.is_sample { format!("{SAMPLE_BANNER}\n\n{words}") } else { words }
 }
 
 pub(super) fn title(ui: &mut egui::Ui, words: &str) {

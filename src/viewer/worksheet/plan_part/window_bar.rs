@@ -3,6 +3,7 @@
 
 use super::super::super::action::Action;
 use super::super::super::app::Desk;
+use super::super::super::keyboard::heard_steps;
 use super::super::super::planning::{Planned, STEP_MM, Tip, TipKind};
 use super::super::super::theme;
 use super::super::super::work::Work;
@@ -131,11 +132,19 @@ fn bar(
         Some(Tip { depth, kind: TipKind::There }) => format!("a post is there, {depth:.2} mm"),
         _ => "not planned yet".to_owned(),
     };
-    response.widget_info(|| {
-        WidgetInfo::labeled(Role::Slider, !is_there, format!("planned tip along the canal: {spoken}"))
+    response.widget_info(|| WidgetInfo {
+        // What is not planned has no depth, and not one of 0.
+        value: tip.filter(|tip| tip.kind != TipKind::Recommended).map(|tip| tip.depth),
+        ..WidgetInfo::labeled(Role::Slider, !is_there, format!("planned tip along the canal: {spoken}"))
     });
     if is_there {
         return;
+    }
+    let heard = heard_steps(ui, &response);
+    if heard != 0.0
+        && let Some(depth) = tip.map(|tip| tip.depth).or(planned.first_depth())
+    {
+        plan_at(desk, work, planned, rounded(depth + heard * STEP_MM));
     }
     if response.has_focus() {
         let stroke = Stroke::new(2.0, ui.visuals().hyperlink_color);
@@ -170,7 +179,12 @@ fn typed(ui: &egui::Ui, depth: Option<f64>) -> Option<f64> {
         (false, true) => STEP_MM * 10.0,
         (false, false) => STEP_MM,
     };
-    (by != 0.0).then_some(((depth + by * step) * 1e6).round() / 1e6)
+    (by != 0.0).then_some(rounded(depth + by * step))
+}
+
+/// A depth without the dust of adding steps.
+fn rounded(depth: f64) -> f64 {
+    (depth * 1e6).round() / 1e6
 }
 
 /// The tip as it is, and how one is planned.
