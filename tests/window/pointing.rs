@@ -122,6 +122,31 @@ fn a_number_paints_its_span_its_spread_and_rings_around_the_points_it_mostly_dep
     assert!(window.drawn().contains("placing the points") && window.drawn().contains(", ringed"));
 }
 
+/// A verdict is pointed at like the number it is judged by.
+#[test]
+fn a_verdict_that_has_the_keyboard_draws_what_it_is_judged_by() {
+    let desk = Desk::new();
+    let mut window = desk.window(Some(&desk.case_without_film()));
+    window.open_part("Measurements");
+    window.take(Action::Aim(None));
+    assert_eq!(window.work().pointed_number, None);
+    let of_ferrule = |label: &str| label.starts_with("undecided: ferrule: at least");
+    window
+        .harness
+        .get_all_by(|node| {
+            node.role() == Role::Button && node.label().is_some_and(|label| of_ferrule(&label))
+        })
+        .next()
+        .unwrap()
+        .focus();
+    window.settle();
+    let numbers = window.work().shown_numbers().unwrap();
+    let verdict =
+        numbers.verdicts.iter().find(|row| row.criterion.contains("ferrule") && row.worst.is_some()).unwrap();
+    assert_eq!(window.work().pointed_number, verdict.worst);
+    assert!(window.drawn().contains("most of the \u{b1}: "));
+}
+
 #[test]
 fn the_point_that_has_the_keyboard_shows_its_ellipse_as_one_under_the_pointer_does() {
     let desk = Desk::new();

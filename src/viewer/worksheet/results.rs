@@ -56,6 +56,8 @@ pub(super) struct NumberLine {
 pub(super) struct VerdictLine {
     /// What tells it from all others of a case.
     pub(super) key: String,
+    /// The number it is judged by, at its worst place.
+    pub(super) of: Option<RowRef>,
     /// The verdict; `None` for information.
     pub(super) verdict: Option<Verdict>,
     /// What is judged, against what.
@@ -164,6 +166,7 @@ fn verdicts(
             let about = row.about.first().map(RowRef::listed).unwrap_or_default();
             let line = VerdictLine {
                 key: format!("{} {about}", row.criterion),
+                of: row.worst.as_ref().or_else(|| row.about.first()).cloned(),
                 verdict: row.verdict,
                 claim: claim_words(row, criterion),
                 weight,

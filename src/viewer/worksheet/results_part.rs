@@ -182,6 +182,9 @@ impl ResultsPart {
         if row.gained_focus() {
             row.scroll_to_me(None);
         }
+        if row.hovered() || (row.has_focus() && self.pointed.is_none()) {
+            self.pointed.clone_from(&line.of);
+        }
         let visuals = ui.visuals();
         if row.hovered() || row.has_focus() {
             ui.painter().set(ground, Shape::rect_filled(rect, 2.0, visuals.extreme_bg_color));
