@@ -93,7 +93,7 @@ fn a_way_meets_or_no_way_does() {
     tooth.clinical = json!({
         "wall_above_bone_mm": {"mesial": reading(6.0), "distal": reading(6.0), "buccal": reading(4.0), "lingual": reading(6.0)},
         "ferrule_mm": {"buccal": reading(2.5), "lingual": reading(3.0)},
-        "smile_line": "high",
+        "smile_line": "high", "drill": "peeso-2",
     });
     let plan = planned(&tooth.case());
     // Buccally 4 - 2.5 = 1.5 mm are left from margin to crest, and 2 are required.
@@ -116,8 +116,8 @@ fn a_way_meets_or_no_way_does() {
     assert_eq!(surgery.weeks.len(), 1);
 }
 
-/// What satisfies a requirement that nobody can judge is not known: without a section no wall is judged, and without the
-/// crest of one side the tip is kept off the other alone.
+/// What satisfies a requirement that nobody can judge is not known: without a section or without a drill no wall is judged,
+/// and without the crest of one side the tip is kept off the other alone.
 #[test]
 fn a_way_meets_nothing_that_is_not_judged() {
     let mut tooth = Tooth::exact();
@@ -125,6 +125,7 @@ fn a_way_meets_nothing_that_is_not_judged() {
     tooth.clinical = json!({
         "wall_above_bone_mm": {"mesial": reading(6.0), "distal": reading(6.0), "buccal": reading(6.0), "lingual": reading(6.0)},
         "ferrule_mm": {"buccal": reading(3.0), "lingual": reading(3.0)},
+        "drill": "peeso-2",
     });
     let of = |plan: &Plan| {
         let surgery = option(plan, Way::Surgery);
@@ -135,6 +136,10 @@ fn a_way_meets_nothing_that_is_not_judged() {
     let no_sections = Tooth { sections: Vec::new(), ..tooth.clone() };
     let open = (Verdict::Undecided, Some(Verdict::Undecided), true);
     assert_eq!(of(&planned(&no_sections.case())), open);
+    // No section is near the depth recommended, and so no drill is proposed.
+    let mut no_drill = tooth.clone();
+    no_drill.clinical.as_object_mut().unwrap().remove("drill");
+    assert_eq!(of(&planned(&no_drill.case())), open);
     let mut json = tooth.json();
     json["landmarks"].as_object_mut().unwrap().remove("crest.distal");
     let (fits, ..) = of(&planned(&case(&json.to_string())));
