@@ -156,7 +156,7 @@ impl Shown {
         };
         let missing =
             if self.walls.iter().any(Option::is_some) { ", in dashes what is missing of a wall" } else { "" };
-        let unknown = if self.walls.contains(&None) { ", dotted where a wall is not known" } else { "" };
+        let unknown = if self.walls.contains(&None) { ", in dashes and dots where a wall is not known" } else { "" };
         format!(
             "A sketch of the tooth, not to scale: the root in the bone{filling}{post}; {crown}{missing}{unknown}."
         )
@@ -317,7 +317,7 @@ impl Sketch<'_> {
                 self.label(side * (half - 0.6), -height / 2.0, "wall that stands");
             }
             // A wall nobody knows is no wall that is missing: it has a stroke of its own.
-            let not_known = || Stroke::dashed(Colour::grey(90), 0.4, &[0.4, 0.8]);
+            let not_known = || Stroke::dashed(Colour::grey(70), 0.4, &[2.0, 0.7, 0.4, 0.7]);
             let (low, words, stroke) = match (walls, self.shown.crown) {
                 (Some(height), _) => (
                     height.max(0.0),

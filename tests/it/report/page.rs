@@ -198,7 +198,7 @@ fn a_wall_that_is_not_known_has_a_stroke_of_its_own() {
     };
     let (crowned, filled) = (alternative(&crowned), alternative(&filled));
     assert!(
-        crowned.contains("dotted where a wall is not known") && !crowned.contains("missing"),
+        crowned.contains("in dashes and dots where a wall is not known") && !crowned.contains("missing"),
         "{crowned}"
     );
     assert!(filled.contains("missing of a wall") && !filled.contains("not known"), "{filled}");
