@@ -156,7 +156,8 @@ impl Shown {
         };
         let missing =
             if self.walls.iter().any(Option::is_some) { ", in dashes what is missing of a wall" } else { "" };
-        let unknown = if self.walls.contains(&None) { ", in dashes and dots where a wall is not known" } else { "" };
+        let unknown =
+            if self.walls.contains(&None) { ", in dashes and dots where a wall is not known" } else { "" };
         format!(
             "A sketch of the tooth, not to scale: the root in the bone{filling}{post}; {crown}{missing}{unknown}."
         )

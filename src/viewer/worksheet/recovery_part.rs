@@ -117,10 +117,10 @@ fn share(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
     let percent_now = (work.planning.share * 100.0).round();
     let mut percent = percent_now;
     ui.horizontal_wrapped(|ui| {
-        ui.label("all by crown lengthening");
+        ui.label("crown lengthening");
         let slider = Slider::new(&mut percent, 0.0..=100.0).step_by(1.0).suffix(" %");
         let slider = ui.add(slider).accessible_name("share of the lift that extrusion takes, percent");
-        ui.label("all by extrusion");
+        ui.label("extrusion");
         if slider.changed() && percent != percent_now {
             desk.ask(Action::ShareExtrusion(percent / 100.0));
         }
@@ -149,10 +149,10 @@ fn compared(ui: &mut egui::Ui, case: &Case, recovery: &Recovery) {
     let rows: [(&str, Cell); 10] = [
         ("requirements", |_, it| verdict_words(it.verdict).1.to_owned()),
         ("extrusion, mm", |_, it| it.extrusion_mm.map_or_else(|| "\u{2013}".to_owned(), plan_words::length)),
-        ("bone removed, mm", bone_removed),
-        ("margin to crest", least_margin),
+        ("bone\nremoved, mm", bone_removed),
+        ("margin to\ncrest", least_margin),
         ("crown to root", |_, it| stacked(it.crown_to_root.as_ref())),
-        ("root in bone, mm", |_, it| stacked(it.root_in_bone_mm.as_ref())),
+        ("root in\nbone, mm", |_, it| stacked(it.root_in_bone_mm.as_ref())),
         ("root width, mm", |_, it| stacked(it.root_width_at_margin_mm.as_ref())),
         ("core, mm", |_, it| stacked(it.core_height_mm.as_ref())),
         ("post depth, mm", |_, it| {
@@ -184,10 +184,14 @@ fn compared(ui: &mut egui::Ui, case: &Case, recovery: &Recovery) {
     });
 }
 
-/// Weeks in a narrow column, number and word on one line: "holding 4 to 6".
+/// Weeks in a narrow column, number and word on one line: "holding 4–6".
 fn short_weeks(weeks: &Weeks) -> String {
-    let of = weeks.of.split_whitespace().next().unwrap_or_default().to_owned();
-    plan_words::numbered(&Weeks { of, ..weeks.clone() })
+    let of = weeks.of.split_whitespace().next().unwrap_or_default();
+    if weeks.from == weeks.to {
+        format!("{of}\u{a0}{}", weeks.from)
+    } else {
+        format!("{of}\u{a0}{}\u{2013}{}", weeks.from, weeks.to)
+    }
 }
 
 fn bone_removed(case: &Case, option: &RecoveryOption) -> String {

@@ -229,6 +229,13 @@ fn a_rule_that_admits_nothing_is_told_from_one_that_is_not_judged() {
     let plan = planned(&Tooth { sections: Vec::new(), ..Tooth::exact() }.case());
     let not_judged = (false, true, false, "not judged yet".to_owned());
     assert_eq!(words(&plan, "dentine_wall_on_the_film"), not_judged);
+    // Two sections 2 mm apart leave one depth between them, which is no stretch: "from 7.50 to 7.50".
+    let canine = include_str!("../../data/plans/canine-23.case.json");
+    let (.., canine) = words(&planned(&case(canine)), "dentine_wall_on_the_film");
+    let ends: Vec<&str> = canine.split(" mm").flat_map(|part| part.split(" and ")).collect();
+    let alike =
+        |part: &str| part.rsplit(' ').next().is_some_and(|to| part.ends_with(&format!("{to} to {to}")));
+    assert!(canine.contains("not judged") && !ends.iter().any(|part| alike(part)), "{canine}");
     // One side of the crest is judged at every depth, the rule as a whole at none.
     let mut json = Tooth::exact().json();
     json["landmarks"].as_object_mut().unwrap().remove("crest.distal");

@@ -5,7 +5,7 @@ mod recovery;
 pub(in crate::report) use recovery::leaves_it_as_it_is;
 
 pub use recovery::{
-    NO_SITE_KNOWN, as_it_is, ferrule_wanted, lift, margin_apically, numbered, post_after, sites_after, steps,
+    NO_SITE_KNOWN, as_it_is, ferrule_wanted, lift, margin_apically, post_after, sites_after, steps,
     tooth_after, way_verdict, weeks,
 };
 
@@ -200,11 +200,17 @@ pub fn admits(row: &RuleRow) -> String {
         each.collect::<Vec<_>>().join(" and ")
     };
     let admits = format!("admits {} mm", words(&row.admits_mm));
-    if row.unjudged_mm.is_empty() {
+    // Halfway between two sections a single depth may be further than 1 mm from both: that is no stretch to be named.
+    let unjudged: Vec<[f64; 2]> =
+        row.unjudged_mm.iter().copied().filter(|[from, to]| to - from > SHORTEST_STRETCH_MM).collect();
+    if unjudged.is_empty() {
         return admits;
     }
-    format!("{admits}; not judged at every place from {} mm", words(&row.unjudged_mm))
+    format!("{admits}; not judged at every place from {} mm", words(&unjudged))
 }
+
+/// A stretch of depths shorter than this is not named, mm: its ends would read alike.
+const SHORTEST_STRETCH_MM: f64 = 0.01;
 
 /// Rules that exclude each other, and by how much.
 pub fn conflict(conflict: &Conflict) -> String {

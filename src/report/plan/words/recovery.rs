@@ -92,14 +92,10 @@ pub(in crate::report) fn leaves_it_as_it_is(recovery: &Recovery, option: &Recove
 
 /// Weeks of something: "holding 4 to 6 weeks". No line breaks between the numbers and their words.
 pub fn weeks(weeks: &Weeks) -> String {
-    let unit = if weeks.to == 1 { "week" } else { "weeks" };
-    format!("{}\u{a0}{unit}", numbered(weeks))
-}
-
-/// The same without its unit, as a column headed by that has it: "holding 4 to 6".
-pub fn numbered(weeks: &Weeks) -> String {
     let Weeks { of, from, to } = weeks;
-    if from == to { format!("{of}\u{a0}{from}") } else { format!("{of}\u{a0}{from}\u{a0}to\u{a0}{to}") }
+    let unit = if *to == 1 { "week" } else { "weeks" };
+    let range = if from == to { from.to_string() } else { format!("{from}\u{a0}to\u{a0}{to}") };
+    format!("{of}\u{a0}{range}\u{a0}{unit}")
 }
 
 /// What a way leaves of each site: a line for each quantity that is known.
