@@ -196,17 +196,19 @@ pub struct Caution {
     pub limit: Option<f64>,
     /// Words of the case at hand, after the declared sentence.
     pub detail: Option<String>,
+    /// What may be wrong in the first place, before the declared sentence.
+    pub suspicion: Option<&'static str>,
 }
 
 impl Caution {
     /// A caution about one thing.
     pub fn about(kind: CautionKind, about: impl Into<String>) -> Self {
-        Self { kind, about: vec![about.into()], value: None, limit: None, detail: None }
+        Self { about: vec![about.into()], ..Self::general(kind) }
     }
 
     /// A caution about the whole film or case.
     pub fn general(kind: CautionKind) -> Self {
-        Self { kind, about: Vec::new(), value: None, limit: None, detail: None }
+        Self { kind, about: Vec::new(), value: None, limit: None, detail: None, suspicion: None }
     }
 
     /// The number that raised it. A number that is not finite says nothing and is left out.
@@ -230,6 +232,13 @@ impl Caution {
         self
     }
 
+    /// What may be wrong in the first place.
+    #[must_use]
+    pub const fn suspicion(mut self, words: &'static str) -> Self {
+        self.suspicion = Some(words);
+        self
+    }
+
     /// The sentence for people, numbers rounded to what is worth reading.
     pub fn text(&self) -> String {
         let number = |number: Option<f64>| number.map_or_else(|| "?".to_owned(), readable);
@@ -242,7 +251,10 @@ impl Caution {
             text.push_str(": ");
             text.push_str(detail);
         }
-        text
+        match self.suspicion {
+            Some(suspicion) => format!("{suspicion}: {text}"),
+            None => text,
+        }
     }
 }
 

@@ -79,10 +79,12 @@ pub fn list(words: &[String]) -> String {
     }
 }
 
-/// `text` in lines of at most `width` characters, broken between words; a word longer than that has a line of its own.
+/// `text` in lines of at most `width` characters, broken between words; a word longer than that has a line of its
+/// own. A blank that must not break (U+00A0) keeps its words together and is a blank like any other afterwards.
 pub fn wrapped(text: &str, width: usize) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
+    let is_break = |letter: char| letter.is_whitespace() && letter != '\u{a0}';
+    for word in text.split(is_break).filter(|word| !word.is_empty()) {
         match lines.last_mut() {
             Some(line) if line.chars().count() + 1 + word.chars().count() <= width => {
                 line.push(' ');
@@ -91,7 +93,7 @@ pub fn wrapped(text: &str, width: usize) -> Vec<String> {
             _ => lines.push(word.to_owned()),
         }
     }
-    lines
+    lines.iter().map(|line| line.replace('\u{a0}', " ")).collect()
 }
 
 #[cfg(test)]
@@ -104,6 +106,12 @@ mod tests {
         assert_eq!(near("finishline.mesial", names), Some("finish_line.mesial"));
         assert_eq!(near("finish_line.mesail", names), Some("finish_line.mesial"));
         assert_eq!(near("banana", names), None);
+    }
+
+    #[test]
+    fn what_must_not_break_does_not() {
+        assert_eq!(wrapped("first moving 1 week", 14), ["first moving 1", "week"]);
+        assert_eq!(wrapped("first moving\u{a0}1\u{a0}week", 14), ["first", "moving 1 week"]);
     }
 
     #[test]

@@ -2,6 +2,7 @@
 //! [`derived`](super::derived).
 
 use super::clinical::Clinical;
+use super::landmark::Landmark;
 use super::marks::{Landmarks, Point};
 use super::tooth::{Fdi, FilmSide, RootName};
 use crate::calibration::{Extra, Reference};
@@ -211,6 +212,12 @@ pub struct Root {
 }
 
 impl Root {
+    /// Whether a post is in it: an end of one is seen, and not only planned.
+    pub fn holds_post(&self) -> bool {
+        let ends = [Landmark::PostHead, Landmark::PostTip].map(Landmark::id);
+        ends.iter().filter_map(|end| self.landmarks.point(*end)).any(|end| !end.is_planned())
+    }
+
     /// How many points it has on the film.
     fn points(&self) -> usize {
         self.landmarks.points() + self.canal.len() + 4 * self.sections.len()

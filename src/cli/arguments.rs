@@ -120,7 +120,7 @@ pub(super) struct Plan {
     /// The root the post is for; otherwise the one the case marks.
     #[arg(long, value_name = "ROOT", value_parser = words(RootName::ALL))]
     pub(super) root: Option<RootName>,
-    /// The part of a lift that extrusion takes where extrusion and surgery are combined, 0 to 1.
+    /// The part of a lift that extrusion takes where extrusion and crown lengthening are combined, 0 to 1.
     #[arg(long, value_name = "PART", default_value_t = 0.5, allow_negative_numbers = true, value_parser = part)]
     pub(super) extrusion_share: f64,
     #[command(flatten)]
@@ -301,7 +301,7 @@ fn part(typed: &str) -> Result<f64, String> {
         .parse::<f64>()
         .ok()
         .filter(|part| (0.0..=1.0).contains(part))
-        .ok_or_else(|| "must be 0 (surgery alone) to 1 (extrusion alone)".to_owned())
+        .ok_or_else(|| "must be 0 (crown lengthening alone) to 1 (extrusion alone)".to_owned())
 }
 
 /// A number of draws: none, or enough for a 2.5 % quantile.

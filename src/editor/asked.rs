@@ -19,13 +19,10 @@ pub fn landmarks(case: &Case) -> Vec<(LandmarkAt, Sight)> {
 }
 
 /// Whether it is still to be said which root the post is in: there are several, the film is of a stage that can show a
-/// post or its space, and none is marked. A post that is placed in a root says it too, and so does one ruled out of all.
+/// post or its space, and none is marked. A post that is seen in a root says it too, and so does one ruled out of all; one that is only planned does not.
 pub fn asks_for_post_root(case: &Case) -> bool {
     let shows_post = case.film.stage.is_some_and(Stage::shows_post);
-    let ends = [Landmark::PostHead, Landmark::PostTip].map(Landmark::id);
-    let has_post = |root: &Root| {
-        root.post_here == Some(true) || ends.iter().any(|end| root.landmarks.point(*end).is_some())
-    };
+    let has_post = |root: &Root| root.post_here == Some(true) || root.holds_post();
     let ruled_out = |root: &Root| {
         let tip = root.landmarks.marks.get(&Landmark::PostTip.id());
         root.post_here == Some(false) || matches!(tip, Some(Mark::Absent { .. }))
@@ -147,6 +144,9 @@ mod tests {
         ] {
             assert!(!asks_for_post_root(&case(&settled)), "{settled}");
         }
+        let planned = r#""landmarks": {"post_tip": {"x": 1, "y": 2, "state": "planned"}}"#;
+        let planned = format!(r#"{{"name": "mesial", {planned}}}, {{"name": "distal"}}"#);
+        assert!(asks_for_post_root(&case(&planned)), "a post that is planned is nowhere yet");
         let mut before = open;
         before.film.stage = Some(Stage::Filled);
         assert!(!asks_for_post_root(&before), "no post is there yet");

@@ -10,7 +10,7 @@ use super::places::Places;
 use super::propagate::Value;
 use super::resolve::Resolved;
 use super::{Compared, Missing};
-use crate::calibration::{self, Reference};
+use crate::calibration::{self, Reference, Scale};
 use crate::case::{Case, FilmSide, Landmark, Side, Stage, plausible};
 use crate::caution::{Caution, CautionKind};
 use crate::geometry::{Displacement, Plane, Position, Square};
@@ -35,7 +35,7 @@ pub(super) fn cautions(
     }
     axes(places, &mut cautions);
     on_film(places, &mut cautions);
-    sides(places, &mut cautions);
+    sides(places, inputs.map(|inputs| &inputs.scale), &mut cautions);
     orders::turned(places, &mut cautions);
     readings(places.case(), &mut cautions);
     if let Some(inputs) = inputs {
@@ -138,7 +138,7 @@ fn on_film(places: &Places<'_>, cautions: &mut Vec<Caution>) {
 }
 
 /// Mesial and distal: against the quadrant, against what the case says, and against one another.
-fn sides(places: &Places<'_>, cautions: &mut Vec<Caution>) {
+fn sides(places: &Places<'_>, scale: Option<&Scale>, cautions: &mut Vec<Caution>) {
     let tooth = &places.case().tooth;
     if let (Some(fdi), Some(stated)) = (tooth.fdi, tooth.mesial_is)
         && stated != fdi.mesial_seen_from_in_front()
@@ -183,10 +183,15 @@ fn sides(places: &Places<'_>, cautions: &mut Vec<Caution>) {
     };
     if on_each_others_side > 0.0 {
         let (says, lies) = if across < 0.0 { ("left", "right") } else { ("right", "left") };
+        let wide = scale.map_or_else(String::new, |scale| {
+            let wide = scale.plane(Position::new(across, 0.0)).way_from(scale.plane(Position::new(0.0, 0.0)));
+            format!("; by the scale {:.1} mm", wide.length())
+        });
         cautions.push(
             Caution::about(CautionKind::SidesCrossed, "tooth/mesial_is")
+                .suspicion("the tooth's number or the side of mesial may be wrong")
                 .value(on_each_others_side)
-                .detail(format!("on the film as stored the case has mesial on the {says}, the landmarks have it on the {lies}")),
+                .detail(format!("on the film as stored the case has mesial on the {says}, the landmarks have it on the {lies}{wide}")),
         );
     }
 }

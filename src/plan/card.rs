@@ -26,6 +26,9 @@ const ALWAYS: [&str; 3] = [
     "rubber dam; no end-cutting drill",
 ];
 
+/// What is said where requirements exclude one another.
+const NONE_ADMISSIBLE: &str = "no setting: no depth is admissible";
+
 /// What is said where the root holds a post already.
 pub(super) const POST_IS_THERE: &str =
     "a post is in this root: it has to come out first, and what is set here is for a new one";
@@ -53,10 +56,17 @@ pub(super) fn card(
     if card.stop_rests_on.is_none() {
         needs::reading(wanted, "stop_reference_name", "what the stop rests on, in words", "chairside card");
     }
+    if let Err(missing) = &depths.stop {
+        needs::lacking(wanted, std::slice::from_ref(missing), "chairside card");
+    }
+    if !found.conflicts.is_empty() {
+        // Nothing that is still missing could give a setting.
+        card.words.push(NONE_ADMISSIBLE.to_owned());
+        return card;
+    }
     let stop = match &depths.stop {
         Ok(stop) => stop,
         Err(missing) => {
-            needs::lacking(wanted, std::slice::from_ref(missing), "chairside card");
             let what = needs::words(missing);
             card.words
                 .push(format!("no setting: what the depth is measured from or along is missing: {what}"));
@@ -72,7 +82,7 @@ pub(super) fn card(
         return card;
     }
     if found.window.is_none() {
-        card.words.push("no setting: no depth is admissible".to_owned());
+        card.words.push(NONE_ADMISSIBLE.to_owned());
         return card;
     }
     let requirements = || {
@@ -113,15 +123,7 @@ pub(super) fn card(
         return card;
     }
     settings(&mut card, depths, stop, [shortest, deepest]);
-    let open: Vec<String> = depths
-        .rules
-        .iter()
-        .filter(|rule| rule.strength == Strength::Requirement)
-        .filter(|rule| {
-            !depths.is_judged(rule) || depths.is_open(rule, shortest) || depths.is_open(rule, deepest)
-        })
-        .map(|rule| rule.title.clone())
-        .collect();
+    let open: Vec<String> = depths.open_between(shortest, deepest).map(|rule| rule.title.clone()).collect();
     if card.set_at.is_some() && !open.is_empty() {
         card.words.push(format!(
             "not judged at every depth: {}; settle that before a drill goes down",

@@ -249,6 +249,23 @@ impl Depths {
         self.places(rule, depth, TipBy::Film).iter().any(|place| place.probability.is_none())
     }
 
+    /// Requirements that cannot be judged at all their places at both ends of a window.
+    pub(super) fn open_between(&self, from: f64, to: f64) -> impl Iterator<Item = &Rule> {
+        self.rules.iter().filter(move |rule| {
+            rule.strength == Strength::Requirement
+                && (!self.is_judged(rule) || self.is_open(rule, from) || self.is_open(rule, to))
+        })
+    }
+
+    /// Whether at some depth of a window every requirement is judged at all its places.
+    pub(super) fn is_judged_within(&self, from: f64, to: f64) -> bool {
+        let mut depth = from;
+        while depth < to && self.open_between(depth, depth).next().is_some() {
+            depth += STEP_MM;
+        }
+        self.open_between(depth.min(to), depth.min(to)).next().is_none()
+    }
+
     /// Requirements on lengths that cannot be judged, as `is_it` says: one place of them missing, or all.
     pub(super) fn cannot_be_judged(&self, is_it: impl Fn(&Rule) -> bool) -> impl Iterator<Item = &Rule> {
         self.rules.iter().filter(move |rule| {

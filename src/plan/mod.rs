@@ -35,7 +35,7 @@ pub use rows::{
 pub use schema::schema;
 
 use crate::calibration::Library;
-use crate::case::{Case, Landmark, Reason, RootName, Site, Strength, Verdict};
+use crate::case::{Case, Landmark, Reason, Root, RootName, Site, Strength, Verdict};
 use crate::caution::{Caution, CautionRow};
 use crate::measure::{Draws, FirstOrder, Missing, NoStudy, Places, Studied, Study, UnknownObject, measure};
 use crate::verdict::{Bound, Criteria, PROGRAM, decide_all, decide_at_least};
@@ -53,7 +53,7 @@ pub struct Wish {
     pub root: Option<RootName>,
     /// Which drill of the library; the case's where not stated, else the one proposed.
     pub drill: Option<String>,
-    /// The share of a lift that extrusion takes where extrusion and surgery are combined, 0 to 1.
+    /// The share of a lift that extrusion takes where extrusion and crown lengthening are combined, 0 to 1.
     pub extrusion_share: f64,
 }
 
@@ -156,7 +156,7 @@ pub fn plan_with_depths(
             plan.drills = drills::rows(&depths, library, criteria, ground.limit, found.recommended, chosen);
             let variances = |track: &track::Track, depth: f64| study.variances(&track.at(depth));
             plan.card = card::card(&depths, &found, case, library, variances, &mut plan.needs);
-            if post_there(case, root).is_some() {
+            if case.roots.get(root).is_some_and(Root::holds_post) {
                 plan.card.words.insert(0, card::POST_IS_THERE.to_owned());
             }
             plan.card.planned_tip_mm = depths.planned_tip_from_stop(case, plan.root);

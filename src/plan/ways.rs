@@ -67,7 +67,7 @@ pub(super) const WAYS: &[Declared] = &[
     },
     Declared {
         way: Way::Both,
-        title: "extrusion and surgery",
+        title: "extrusion and crown lengthening",
         has_arithmetic: true,
         weeks: None,
         words: &["neighbours carry the anchorage and lose some bone"],
@@ -101,6 +101,8 @@ pub(super) fn words_for_all() -> Vec<String> {
         "no way is called best: crown to root, neighbours, gum line, time and the patient's wishes weigh together",
         "a margin that is cut anew is reckoned a full ferrule below the wall's top; what is not certain is where the bone \
          is",
+        "how far a tooth is lifted and how much bone is removed is set by a way, and a post's depths end where p reaches 0.95: \
+         these numbers have no ± of their own",
         "more ferrule at the price of root in bone is not always stronger: in the laboratory, strength fell once crown to \
          root passed about 1 (BMC Oral Health 2023)",
     ]
@@ -132,7 +134,7 @@ pub(super) fn words_of(way: Way, case: &Case) -> Vec<String> {
     words.extend(gum.map(str::to_owned));
     if case.roots.len() > 1 && matches!(way, Way::Surgery | Way::Both) {
         words.push(
-            "where little is left from crest to furcation, taking bone away opens the furcation".to_owned(),
+            "where little is left from crest to furcation, removing bone opens the furcation".to_owned(),
         );
     }
     if line.is_none() && matches!(declared.gum_line, GumLine::ComesAlong | GumLine::GoesApical) {

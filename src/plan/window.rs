@@ -140,11 +140,7 @@ pub(super) fn find(depths: &Depths, ferrule: Ferrule) -> Found {
         found.judged_so_far = Some(from);
         return found;
     }
-    let open = |rule: &&Rule| {
-        rule.strength == Strength::Requirement
-            && (!depths.is_judged(rule) || depths.is_open(rule, from) || depths.is_open(rule, to))
-    };
-    let open: Vec<String> = depths.rules.iter().filter(open).map(|rule| rule.id.clone()).collect();
+    let open: Vec<String> = depths.open_between(from, to).map(|rule| rule.id.clone()).collect();
     found.binding = binding(&requirements, from, to);
     let preferences: Vec<&Admitted<'_>> =
         judged.iter().filter(|it| it.rule.strength != Strength::Information).collect();
@@ -206,6 +202,7 @@ fn rule_rows(depths: &Depths, judged: &[Admitted<'_>], root: &[[f64; 2]]) -> Vec
                 bound: rule.bound.clone(),
                 strength: rule.strength,
                 limits: rule.limits,
+                judged: admitted.is_some(),
                 admits_mm: admitted.map(|it| both(root, &it.stretches)).unwrap_or_default(),
                 unjudged_mm: both(root, &depths.unjudged(rule)),
                 source: rule.source.clone(),
@@ -302,8 +299,12 @@ fn relaxations(depths: &Depths, requirements: &[&Admitted<'_>], root: &[[f64; 2]
         .collect()
 }
 
-/// A tip coronal of the crest band, with every other requirement satisfied.
+/// A tip coronal of the crest band, with every other requirement satisfied; like any depth it is not given while one of
+/// them cannot be judged.
 pub(super) fn coronal(depths: &Depths, ferrule: Verdict) -> Option<CoronalAlternative> {
+    if depths.cannot_be_judged(|rule| !depths.is_judged(rule)).next().is_some() {
+        return None;
+    }
     let band = depths.coronal.as_ref().filter(|band| depths.is_judged(band))?;
     let others =
         depths.rules.iter().filter(|rule| rule.strength == Strength::Requirement && rule.id != band.id);

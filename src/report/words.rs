@@ -340,7 +340,9 @@ pub fn distortion_words(scale: &ScaleRow) -> Option<String> {
     } else {
         format!("at {ratio:.3} of its length")
     };
-    Some(format!("the tooth is thrown {how}, as by a tilt of {tilt:.0} deg; references {apart:.1} sd apart"))
+    Some(format!(
+        "the tooth is projected {how}, as by a tilt of {tilt:.0} deg; references {apart:.1} sd apart"
+    ))
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 use super::annotated_film::{View, annotated_film};
 use super::csv::{MEASUREMENTS_HEADER, csv_record, measurements_csv};
 use super::drawing::{Block, Page, Way, pdf, png, svg};
-use super::pages::{BANNER, banner, pages, patients_drawing};
+use super::pages::{BANNER, banner, pages, patients_drawing, safety};
 use super::structured::structured_report;
 use super::subject::{Audience, PictureFailed, Setting, Subject};
 use crate::film::dicom::FilmIdentifiers;
@@ -99,7 +99,7 @@ const MARGIN: f64 = 4.0;
 const FEWEST: f64 = 10.0;
 const MOST: f64 = 18.0;
 
-/// The annotated film alone; for the patient the sketch of the tooth.
+/// The annotated film alone; for the patient the sketch of the tooth. Below it what a film is worth.
 ///
 /// # Errors
 /// There is neither a film nor a placed point.
@@ -111,12 +111,15 @@ pub fn picture(subject: &Subject<'_>, audience: Audience) -> Result<Page, Pictur
             annotated_film(subject, WIDTH, HIGHEST, View::Whole).ok_or(PictureFailed::NothingToDraw)?;
         (film.block, [film.width, film.height])
     };
+    let (safety, foot) = safety(width);
     let width = Millimetres(width + 2.0 * MARGIN);
     let banner = banner(subject, width);
-    let above = if banner.is_some() { BANNER } else { 0.0 };
+    let above = MARGIN + if banner.is_some() { BANNER } else { 0.0 };
+    let below = above + height + MARGIN;
     let mut blocks: Vec<Block> = banner.into_iter().collect();
-    blocks.push(block.moved(Way::new(MARGIN, MARGIN + above)));
-    Ok(Page { width, height: Millimetres(height + 2.0 * MARGIN + above), blocks })
+    blocks.push(block.moved(Way::new(MARGIN, above)));
+    blocks.extend(safety.into_iter().map(|block| block.moved(Way::new(MARGIN, below))));
+    Ok(Page { width, height: Millimetres(below + foot + MARGIN / 2.0), blocks })
 }
 
 /// A report. The same subject and setting are the same bytes. `film` are the identifiers of a DICOM film,

@@ -226,7 +226,7 @@ fn settled_by(criterion: &Criterion, wanted: &[Wanted<'_>], worst: Option<&Wante
     let Ok(value) = &measurement.result else { return "placing its landmarks".to_owned() };
     match value.variances.shares().max_by(|(_, one), (_, other)| one.total_cmp(other)) {
         Some((source, share)) => format!(
-            "{} ({:.0} % of the variance of {})",
+            "{} (the largest part, {:.0} %, of what is uncertain of {})",
             settled_by_source(source, criterion.is_of_root()),
             100.0 * share,
             measurement.of.spoken()

@@ -40,7 +40,7 @@ struct Kept {
 /// The plan of a case, and what is asked of it.
 #[derive(Debug)]
 pub struct Planning {
-    /// The share of a lift that extrusion takes where extrusion and surgery are combined, 0 to 1.
+    /// The share of a lift that extrusion takes where extrusion and crown lengthening are combined, 0 to 1.
     pub share: f64,
     /// Whether it is drawn on the film.
     pub shows: bool,

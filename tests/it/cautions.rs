@@ -54,6 +54,49 @@ fn section_points_out_of_order_are_noticed() {
     assert!(about(&reversed, "sides_crossed").contains(&"sections@0 (single)".to_owned()));
 }
 
+/// All sides the other way round is what a wrong tooth number gives: that is said first, and how far in mm.
+#[test]
+fn sides_that_lie_the_other_way_round_suspect_the_tooths_number_first() {
+    assert_eq!(about(&changed("2-004", |_| {}), "sides_crossed"), Vec::<String>::new());
+    let value = changed("2-004", |it| it["tooth"]["mesial_is"] = json!("left"));
+    let derived = assess(
+        &case(&value.to_string()),
+        &library(),
+        &Criteria::default_set().unwrap(),
+        Draws::default(),
+        &[],
+    );
+    let cautions = derived.unwrap().cautions;
+    let crossed = cautions.iter().find(|it| it.id == "sides_crossed").expect("the caution");
+    assert!(
+        crossed.text.starts_with("the tooth's number or the side of mesial may be wrong: "),
+        "{}",
+        crossed.text
+    );
+    assert!(crossed.text.ends_with(" mm"), "{}", crossed.text);
+    assert_eq!(crossed.unit, "px");
+}
+
+/// What would settle a verdict is said without a term of statistics.
+#[test]
+fn what_settles_a_verdict_is_said_plainly() {
+    let mut found = 0;
+    for name in ["1-000", "1-003", "1-020", "2-004", "2-005", "2-014"] {
+        let derived = assess(
+            &case(&changed(name, |_| {}).to_string()),
+            &library(),
+            &Criteria::default_set().unwrap(),
+            Draws::default(),
+            &[],
+        );
+        for words in derived.unwrap().verdicts.into_iter().filter_map(|row| row.settled_by) {
+            assert!(!words.contains("variance"), "{words}");
+            found += usize::from(words.contains("(the largest part, "));
+        }
+    }
+    assert!(found > 0);
+}
+
 #[test]
 fn a_tooth_without_a_listed_root_lacks_an_apex() {
     for crests in [true, false] {

@@ -4,7 +4,7 @@ use crate::desk::{Desk, ENGINE, Window, sample};
 use crestgauge::case::{Answer, Case, Finding, Landmark, Mark, RootName, SmileLine, read_text};
 use crestgauge::editor::{LandmarkAt, PointAt};
 use crestgauge::geometry::Position;
-use crestgauge::plan::{Plan, Way, Wish, depths, plan};
+use crestgauge::plan::{Amount, Plan, Way, Wish, depths, plan};
 use crestgauge::report::{SAFETY, Style, plan_text, plan_words, recovery_text};
 use crestgauge::viewer::action::{Action, Target};
 use crestgauge::viewer::command::Command;
@@ -401,6 +401,27 @@ fn the_share_is_set_by_a_slider_and_the_ways_follow() {
     assert!(window.shows(&plan_words::length(both.extrusion_mm.unwrap())));
     window.press_called("Sound the bone, palatal");
     assert_eq!(window.focused().as_deref(), Some("wall above bone, palatal"));
+}
+
+/// What a site has to spare is read without a pointer, and a rule names on whose word it stands.
+#[test]
+fn what_is_to_spare_and_on_whose_word_is_read_without_a_pointer() {
+    let desk = Desk::new();
+    let mut window = Window::on(&desk, canine());
+    window.open_part("Ferrule recovery");
+    let plan = library_plan(window.case(), 0.5);
+    let spare: Vec<&Amount> =
+        plan.recovery.sites.iter().filter_map(|site| site.lift_needed_mm.as_ref()).collect();
+    assert!(spare.len() == 4 && spare.iter().all(|lift| lift.value < 0.0), "{spare:?}");
+    for lift in spare {
+        let words = plan_words::lift(lift);
+        assert!(words.ends_with(" to spare"), "{words}");
+        assert!(window.shows(&words.replace("; ", "\n").replace(" \u{b1}", "\n\u{b1}")), "{words}");
+    }
+    window.open_part(POST);
+    for rule in &plan.rules {
+        assert!(window.says(&format!("on the word of: {}", rule.source)), "{}", rule.rule);
+    }
 }
 
 #[test]

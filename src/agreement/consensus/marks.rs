@@ -123,8 +123,9 @@ fn sides_exchanged(opinions: &Opinions, id: LandmarkId) -> Option<(String, Strin
 pub(super) fn other_way_round<'a>(
     ways: impl IntoIterator<Item = (&'a str, Displacement<Square>)>,
 ) -> Option<(String, String)> {
-    let mut ways = ways.into_iter();
-    let (one, first) = ways.next()?;
-    let (other, _) = ways.find(|(_, way)| way.dot(first) < 0.0)?;
-    Some((one.to_owned(), other.to_owned()))
+    let ways: Vec<_> = ways.into_iter().collect();
+    ways.iter().enumerate().find_map(|(at, (one, way))| {
+        let (other, _) = ways.iter().skip(at + 1).find(|(_, other)| other.dot(*way) < 0.0)?;
+        Some(((*one).to_owned(), (*other).to_owned()))
+    })
 }

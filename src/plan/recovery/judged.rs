@@ -51,7 +51,8 @@ impl Tooth<'_> {
     }
 }
 
-/// Whether a post can be planned after a way was gone; `None` where a requirement on it cannot be judged.
+/// Whether a post can be planned after a way was gone; `None` where nothing excludes it, and at no depth every
+/// requirement can be judged at all its places.
 pub(super) fn post_fits(fits: Option<bool>) -> WayVerdict {
     WayVerdict {
         criterion: "post_fits".to_owned(),

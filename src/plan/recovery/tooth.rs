@@ -127,9 +127,9 @@ impl<'c> Tooth<'c> {
         Some(wall.times(-1.0).shifted(self.ferrule_wanted + self.clearance_wanted))
     }
 
-    /// How far down the root the margin has to go, mm.
-    pub(super) fn margin_down(&self, now: &Now) -> Option<f64> {
-        now.ferrule.as_ref().map(|ferrule| (self.ferrule_wanted - ferrule.value()).max(0.0))
+    /// How far down the root the margin has to go: f less the ferrule there is, not clipped.
+    pub(super) fn margin_down(&self, now: &Now) -> Option<FirstOrder> {
+        Some(now.ferrule.as_ref()?.times(-1.0).shifted(self.ferrule_wanted))
     }
 
     pub(super) fn site_row(&self, now: &Now, wanted: &mut Vec<Need>) -> RecoverySite {
@@ -167,7 +167,7 @@ impl<'c> Tooth<'c> {
             wall_above_crest_mm: now.wall_above_crest.as_ref().map(Into::into),
             sounded: now.is_sounded,
             lift_needed_mm: self.lift_needed(now).as_ref().map(Into::into),
-            margin_down_mm: self.margin_down(now),
+            margin_down_mm: self.margin_down(now).as_ref().map(Into::into),
             lacks: (!lacks.is_empty()).then(|| lacks.join(", ")),
         }
     }

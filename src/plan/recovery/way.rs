@@ -85,11 +85,7 @@ impl Tooth<'_> {
             option.verdict = has_arithmetic.then_some(Verdict::Undecided);
             return option;
         };
-        let any_surgery = lifts.surgery.iter().any(|(_, by)| *by > 0.0);
-        option.weeks = weeks(&lifts, any_surgery);
-        if lifts.extrusion == 0.0 && !any_surgery && way != Way::SulcusOnly {
-            option.words.insert(0, NO_LIFT.to_owned());
-        }
+        option.weeks = weeks(&lifts);
         option.extrusion_mm = (way == Way::Extrusion || way == Way::Both).then_some(lifts.extrusion);
         let after: Vec<After> = self.sites.iter().map(|now| self.after(now, &lifts)).collect();
         let crown_and_root = self.crown_and_root.as_ref().map(|[crown, root]| {
@@ -113,13 +109,20 @@ impl Tooth<'_> {
                 window::after_lift(depths, lifts.extrusion, |site| lifts.surgery(site)).first().copied();
             let is_judged = depths.cannot_be_judged(|rule| !depths.is_judged(rule)).next().is_none();
             option.post_window_mm = window.filter(|_| is_judged);
-            option.verdicts.push(post_fits(if is_judged { Some(window.is_some()) } else { None }));
+            // What excludes every depth does so whatever else is missing; one that is admitted needs all of it judged.
+            option.verdicts.push(post_fits(match window {
+                None => Some(false),
+                Some([from, to]) => depths.is_judged_within(from, to).then_some(true),
+            }));
         }
         option.verdict = Some(overall(&option.verdicts));
         if way == Way::SulcusOnly {
             self.sulcus_words(&mut option);
         }
         option.sites = after.into_iter().map(|after| after.row).collect();
+        if option.needs_no_lift() {
+            option.words.insert(0, NO_LIFT.to_owned());
+        }
         option
     }
 
@@ -176,8 +179,10 @@ impl Tooth<'_> {
     /// The root's width at the new margin: towards the next section below, else as of a cone, d0 (1 − t/L).
     fn width_at_margin(&self) -> Option<FirstOrder> {
         let width = self.width.as_ref()?;
-        let down =
-            |site: Site| self.sites.iter().find(|now| now.site == site).and_then(|now| self.margin_down(now));
+        let down = |site: Site| {
+            let now = self.sites.iter().find(|now| now.site == site)?;
+            Some(self.margin_down(now)?.value().max(0.0))
+        };
         let down = f64::midpoint(down(Site::Mesial)?, down(Site::Distal)?);
         if let Some([below, narrower]) = self.section.as_ref().filter(|[below, _]| below.value() >= down) {
             let part = FirstOrder::exact(down).over(below)?;
@@ -188,8 +193,9 @@ impl Tooth<'_> {
     }
 }
 
-fn weeks(lifts: &Lifts, any_surgery: bool) -> Vec<Weeks> {
+fn weeks(lifts: &Lifts) -> Vec<Weeks> {
     let mut weeks = Vec::new();
+    let any_surgery = lifts.surgery.iter().any(|(_, by)| *by > 0.0);
     if lifts.extrusion > 0.0 {
         weeks.extend(ways::extrusion_weeks(lifts.extrusion));
     }

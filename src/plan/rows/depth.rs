@@ -108,6 +108,8 @@ pub struct RuleRow {
     pub strength: Strength,
     /// Which end of the window it limits.
     pub limits: End,
+    /// Whether anything is known of it; where not, it admits nothing because nobody knows.
+    pub judged: bool,
     /// Depths along the canal it admits within the root, mm, each from and to.
     pub admits_mm: Vec<[f64; 2]>,
     /// Depths within the root at which some of its places cannot be judged, mm, each from and to: what it admits there it

@@ -23,9 +23,9 @@ pub struct RecoverySite {
     /// The lift it needs; not clipped, below 0 where there is room to spare.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub lift_needed_mm: Option<Amount>,
-    /// How far down the root the margin has to go, mm.
+    /// How far down the root the margin has to go; not clipped, below 0 where there is more ferrule than is wanted.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub margin_down_mm: Option<f64>,
+    pub margin_down_mm: Option<Amount>,
     /// What is lacking to know it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub lacks: Option<String>,

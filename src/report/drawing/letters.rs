@@ -159,7 +159,8 @@ pub(in crate::report) fn printable(words: &str) -> (String, bool) {
     let mut is_open = false;
     let mut any = false;
     for letter in words.chars() {
-        let letter = if letter.is_whitespace() { ' ' } else { letter };
+        // What must not break is kept for whoever breaks lines.
+        let letter = if letter.is_whitespace() && letter != '\u{a0}' { ' ' } else { letter };
         if Face::Regular.letter(letter).is_some() && Face::Bold.letter(letter).is_some() {
             if is_open && letter != ' ' {
                 text.push(']');

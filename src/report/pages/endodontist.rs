@@ -82,9 +82,8 @@ fn which_root(setter: &mut Setter, subject: &Subject<'_>, width: f64) -> Vec<Pie
         plan.drills.chosen.as_ref().and_then(|name| plan.drills.list.iter().find(|it| it.drill == *name));
     let words = match chosen {
         Some(drill) => format!(
-            "drill: {}, {} mm; walls it leaves: {}",
-            drill.drill,
-            size(drill.diameter_mm),
+            "drill: {}; walls it leaves: {}",
+            crate::report::plan::words::drill(drill),
             drill.walls.words()
         ),
         None => "no drill is agreed on".to_owned(),

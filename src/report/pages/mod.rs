@@ -17,10 +17,11 @@ mod tooth_drawing;
 
 use super::drawing::{Block, Drawing, Mark, Page, Role, Way};
 use super::subject::{Audience, Paper, Setting, Subject};
+use super::text::SAFETY;
 use crate::quantity::Millimetres;
 use flow::Section;
 pub use picture::patients_picture;
-use piece::Setter;
+use piece::{Run, Setter};
 
 /// Sizes of letters that are tried, mm of an em: a page is set as large as fits.
 const SIZES: [f64; 4] = [2.75, 2.55, 2.4, 2.25];
@@ -106,6 +107,14 @@ pub(super) fn patients_drawing(subject: &Subject<'_>) -> (Block, [f64; 2]) {
 pub(super) fn banner(subject: &Subject<'_>, width: Millimetres) -> Option<Block> {
     let marks = foot::banner_marks(subject.banner()?, width.get());
     Some(Block { role: Role::Paragraph, marks })
+}
+
+/// What a film is worth, set under a picture so wide, mm, with how high it is.
+pub(super) fn safety(width: f64) -> (Vec<Block>, f64) {
+    /// The size of letters, mm of an em.
+    const EM: f64 = 2.6;
+    let piece = Setter::new(EM).small(&[Run::plain(SAFETY)], width);
+    (piece.blocks, piece.height)
 }
 
 /// How much of a page's top a banner takes.

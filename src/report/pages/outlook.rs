@@ -4,8 +4,10 @@ use super::piece::{Column, Piece, Run, Setter, together, verdict_runs};
 use crate::plan::{NO_LIFT, Plan, RecoveryOption, RecoverySite, WithoutPost};
 use crate::report::drawing::Names;
 use crate::report::plan::recovery::{after, verdicts};
-use crate::report::plan::words::{lift, outlook, site, steps, wanted_for};
-use crate::report::sheet::{number, size, with_spread};
+use crate::report::plan::words::{
+    leaves_it_as_it_is, lift, margin_apically, outlook, site, steps, wanted_for,
+};
+use crate::report::sheet::{size, with_spread};
 use crate::report::subject::Subject;
 
 /// What each site would take, and what each way would leave; nothing where no site is known of.
@@ -45,11 +47,11 @@ fn way(setter: &mut Setter, subject: &Subject<'_>, option: &RecoveryOption, widt
     let mut piece = setter.subheading_of(&title, width);
     let done = steps(case, &subject.plan.recovery, option);
     let mut parts = vec![("done:", vec![Run::plain(done), Run::aside(option.words.join("; "))])];
-    // What lifts nothing leaves the tooth as it is, and that is judged above.
-    if !option.needs_no_lift() {
+    // The tooth as it is stands above; what the verdict rests on stands nowhere else.
+    if !leaves_it_as_it_is(&subject.plan.recovery, option) {
         parts.push(("leaves:", vec![Run::plain(after(case, option).join("; "))]));
-        parts.push(("judged:", vec![Run::plain(verdicts(case, option).join("; "))]));
     }
+    parts.push(("judged:", vec![Run::plain(verdicts(case, option).join("; "))]));
     let (list, indent) = (setter.next(), 4.6 * setter.em);
     for (name, runs) in parts {
         if runs.iter().any(|run| !run.words.is_empty()) {
@@ -106,7 +108,7 @@ fn site_cells(subject: &Subject<'_>, row: &RecoverySite) -> [Vec<Run>; 5] {
         shown(row.ferrule_mm.as_ref().map(with_spread)),
         shown(row.wall_above_crest_mm.as_ref().map(with_spread)),
         shown(row.lift_needed_mm.as_ref().map(lift)),
-        vec![row.margin_down_mm.map_or_else(|| Run::aside("not known"), |down| Run::plain(number(down)))],
+        shown(row.margin_down_mm.as_ref().map(margin_apically)),
     ]
 }
 

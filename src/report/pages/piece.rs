@@ -124,6 +124,10 @@ impl Setter {
                         }
                         None => line.push((0.0, Run { words: part.to_owned(), ..run.clone() })),
                     }
+                    // Once lines are broken it is a blank like any other, to be found and copied as one.
+                    if let Some((_, last)) = line.last_mut() {
+                        last.words = last.words.replace('\u{a0}', " ");
+                    }
                     x += if x > 0.0 { gap + extent } else { extent };
                 }
             }
@@ -342,4 +346,21 @@ fn broken<'w>(word: &'w str, width: f64, wide: &dyn Fn(&str) -> f64) -> Vec<&'w 
         rest = others;
     }
     parts
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_must_not_break_does_not() {
+        let mut setter = Setter::new(2.0);
+        let room = width_of("tooth moving 1 wee", Face::Regular, Millimetres(2.0)).get();
+        let mut set = |words: &str| -> Vec<String> {
+            let lines = setter.lines(&[Run::plain(words)], room, 2.0);
+            lines.iter().flatten().map(|(_, run)| run.words.trim_end().to_owned()).collect()
+        };
+        assert_eq!(set("tooth moving 1 week"), ["tooth moving 1", "week"]);
+        assert_eq!(set("tooth moving\u{a0}1\u{a0}week"), ["tooth", "moving 1 week"]);
+    }
 }

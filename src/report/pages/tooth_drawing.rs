@@ -1,7 +1,8 @@
 //! A sketch of the tooth for its owner: bone, root, filling, post, and what is missing of the crown. It is no picture of
-//! the film and says so; only which parts there are comes from the case.
+//! the film and says so; which parts there are and how far the post reaches come from the case.
 
-use crate::case::{Case, FilmSide, Landmark, Mark as Known, Point, Side, Stage};
+use crate::case::{Case, FilmSide, Landmark, Mark as Known, MeasurementRow, Point, Root, Side, Stage};
+use crate::geometry::Position;
 use crate::report::callouts::{Label, Sides};
 use crate::report::drawing::{Block, Colour, Mark, Path, Role, Spot, Step, Stroke};
 use crate::report::subject::Subject;
@@ -19,6 +20,8 @@ struct Shown {
     roots: usize,
     has_filling: bool,
     post: Option<Post>,
+    /// How far the post reaches from the crown's edge towards the root's end, as a part of that way; none where nobody knows.
+    post_reaches: Option<f64>,
     has_core: bool,
     crown: Crown,
     /// How high the walls stand to the left and right, units; none where nobody knows.
@@ -38,10 +41,42 @@ enum Post {
     Planned,
 }
 
-/// Whether a post is in the tooth, and not only planned.
+/// Whether a post is in any root of the tooth, and not only planned.
 pub(super) fn has_post(case: &Case) -> bool {
-    let tips = case.roots.iter().filter_map(|root| root.landmarks.marks.get(&Landmark::PostTip.id()));
-    tips.filter_map(Known::point).any(|tip| !tip.is_planned())
+    case.roots.iter().any(Root::holds_post)
+}
+
+/// How far down its root the post reaches, from the margin, as a part of the root; `None` where its tip or the root's
+/// length is not known.
+fn share_of_root(subject: &Subject<'_>) -> Option<f64> {
+    let row = |root: &Root| {
+        let is_it = |row: &&MeasurementRow| {
+            row.of.id == "post_to_root" && row.of.root.as_deref() == Some(root.name.word())
+        };
+        subject.derived.measurements.iter().find(is_it)?.value
+    };
+    let mut roots = subject.case.roots.iter();
+    if let Some(there) = roots.clone().find(|root| root.holds_post()) {
+        return row(there);
+    }
+    let root = roots.find(|root| Some(root.name) == subject.plan.root)?;
+    if root.landmarks.point(Landmark::PostTip.id()).is_some() {
+        row(root)
+    } else {
+        recommended(subject, root)
+    }
+}
+
+/// The same of a tip that is only recommended, of which there is no measurement: by the straight way on the film.
+fn recommended(subject: &Subject<'_>, root: &Root) -> Option<f64> {
+    let case = subject.case;
+    let square = |point: &Point| point.squared(case.film.aspect());
+    let margin = Side::BOTH.map(|side| case.landmarks.point(Landmark::FinishLine.on(side)).map(square));
+    let margin = Position::mean(margin.into_iter().collect::<Option<Vec<_>>>()?)?;
+    let whole = square(root.landmarks.point(Landmark::Apex.id())?).way_from(margin);
+    let tip = &subject.plan.marks.recommended.as_ref()?.tip;
+    let share = square(&Point::at(tip.x, tip.y)).way_from(margin).dot(whole) / whole.dot(whole);
+    share.is_finite().then_some(share)
 }
 
 impl Shown {
@@ -67,6 +102,7 @@ impl Shown {
             roots: case.roots.len(),
             has_filling: !mark(Landmark::FillingTip).any(Known::is_absent),
             post,
+            post_reaches: share_of_root(subject),
             has_core: case
                 .landmarks
                 .marks
@@ -114,11 +150,17 @@ impl Shown {
         };
         let filling = if self.has_filling { ", filled" } else { "" };
         let crown = if self.crown == Crown::There {
-            "the crown, and under it the walls as far as they are known, in dashes what is missing"
+            "the crown, and under it the walls as far as they are known"
         } else {
-            "the walls that stand above the edge of the future crown, and in dashes the crown and what is missing"
+            "the walls that stand above the edge of the future crown, and in dashes the crown"
         };
-        format!("A sketch of the tooth, not to scale: the root in the bone{filling}{post}; {crown}.")
+        let missing =
+            if self.walls.iter().any(Option::is_some) { ", in dashes what is missing of a wall" } else { "" };
+        let unknown =
+            if self.walls.contains(&None) { ", in dashes and dots where a wall is not known" } else { "" };
+        format!(
+            "A sketch of the tooth, not to scale: the root in the bone{filling}{post}; {crown}{missing}{unknown}."
+        )
     }
 }
 
@@ -132,6 +174,13 @@ struct Sketch<'s> {
 const CREST: f64 = 2.2;
 /// Where the root of one root ends, and where bone drawn ends.
 const APEX: f64 = 13.2;
+/// Where the outlines of one and of several roots end indeed: curves stay within the points that guide them.
+const ROOT_END: f64 = 13.1;
+const ROOT_END_OF_SEVERAL: f64 = 12.65;
+/// How far down the canal a post can be drawn, and how far where that is not known, as parts of the canal.
+const SHORTEST: f64 = 0.1;
+const LONGEST: f64 = 0.96;
+const HALFWAY: f64 = 0.58;
 const DEEPEST: f64 = 15.5;
 const TALLEST: f64 = 9.5;
 
@@ -215,21 +264,27 @@ impl Sketch<'_> {
             vec![[[-2.3, 1.6], [-4.0, 11.4]], [[2.3, 1.6], [4.0, 11.4]]]
         };
         let post_in = canals.len() - 1;
+        let root_end = if self.shown.roots < 2 { ROOT_END } else { ROOT_END_OF_SEVERAL };
         for (index, [from, to]) in canals.iter().enumerate() {
             let along = |part: f64| [from[0] + part * (to[0] - from[0]), from[1] + part * (to[1] - from[1])];
             let here = self.shown.post.filter(|_| index == post_in);
-            let begin = if here.is_some() { 0.57 } else { 0.06 };
+            // To its measured share of the root, as far as that can be drawn. A post whose share nobody knows is drawn to
+            // the middle of the canal: it has to end somewhere, and the sketch says that it is not to scale.
+            let measured =
+                self.shown.post_reaches.map(|share| (share * root_end - from[1]) / (to[1] - from[1]));
+            let tip = measured.unwrap_or(HALFWAY).clamp(SHORTEST, LONGEST);
+            let begin = if here.is_some() { tip - 0.01 } else { 0.06 };
             if self.shown.has_filling {
                 let ([a, b], [c, d]) = (along(begin), *to);
                 let corners = [[a - 0.42, b], [a + 0.42, b], [c + 0.16, d], [c - 0.16, d]];
                 self.area(&corners, Some(Colour::grey(40)), None);
                 if index == post_in {
-                    let [x, y] = along(0.85);
+                    let [x, y] = along(f64::midpoint(begin, 1.0).max(0.85));
                     self.label(x, y, "root filling");
                 }
             }
             if let Some(post) = here {
-                let ([a, b], [c, d]) = (along(-0.34), along(0.58));
+                let ([a, b], [c, d]) = (along(-0.34), along(tip));
                 let corners = [[a - 0.62, b], [a + 0.62, b], [c + 0.45, d], [c - 0.45, d]];
                 let words = match post {
                     Post::There => {
@@ -242,7 +297,7 @@ impl Sketch<'_> {
                         "post, planned"
                     }
                 };
-                let [x, y] = along(0.3);
+                let [x, y] = along(0.3_f64.min(tip / 2.0));
                 self.label(x, y, words);
             }
         }
@@ -262,14 +317,19 @@ impl Sketch<'_> {
                 self.area(&corners, Some(Colour::grey(250)), Some(Stroke::solid(Colour::BLACK, 0.45)));
                 self.label(side * (half - 0.6), -height / 2.0, "wall that stands");
             }
-            let low = walls.unwrap_or(0.0).max(0.0);
-            let words = match (walls, self.shown.crown) {
-                (Some(_), _) => "wall that is missing",
-                (None, Crown::There) => "wall: not seen under the crown",
-                (None, Crown::ToCome) => "wall: not known yet",
+            // A wall nobody knows is no wall that is missing: it has a stroke of its own.
+            let not_known = || Stroke::dashed(Colour::grey(70), 0.4, &[2.0, 0.7, 0.4, 0.7]);
+            let (low, words, stroke) = match (walls, self.shown.crown) {
+                (Some(height), _) => (
+                    height.max(0.0),
+                    "wall that is missing",
+                    Stroke::dashed(Colour::VERMILION, 0.4, &[1.4, 1.0]),
+                ),
+                (None, Crown::There) => (0.0, "wall: not known under the crown", not_known()),
+                (None, Crown::ToCome) => (0.0, "wall: not known yet", not_known()),
             };
             let corners = [[outer, -low], [outer, -6.2], [inner, -6.2], [inner, -low]];
-            self.area(&corners, None, Some(Stroke::dashed(Colour::VERMILION, 0.4, &[1.4, 1.0])));
+            self.area(&corners, None, Some(stroke));
             self.label(side * (half - 0.6), f64::midpoint(-low, -6.2), words);
         }
     }

@@ -1,6 +1,6 @@
 //! Ferrule recovery, as text.
 
-use super::super::sheet::{Sheet, number, with_spread};
+use super::super::sheet::{Sheet, with_spread};
 use super::words;
 use crate::case::Case;
 use crate::plan::{Amount, Plan, RecoveryOption, RecoverySite};
@@ -12,7 +12,7 @@ pub(super) fn recovery(sheet: &mut Sheet, case: &Case, plan: &Plan) {
     }
     sheet.heading("WHAT A FERRULE WOULD TAKE", &words::ferrule_wanted(recovery));
     sheet.line(&format!(
-        "  {:<10}{:>16}{:>20}{:>17}{:>14}",
+        "  {:<10}{:>14}{:>18}{:>16}{:>17}",
         "mm", "ferrule now", "wall above crest", "lift needed", "margin apically"
     ));
     for row in &recovery.sites {
@@ -37,10 +37,10 @@ pub(super) fn recovery(sheet: &mut Sheet, case: &Case, plan: &Plan) {
 
 fn site_line(sheet: &mut Sheet, case: &Case, row: &RecoverySite) {
     let shown = |amount: &Option<Amount>| amount.as_ref().map_or_else(|| "?".to_owned(), with_spread);
-    let down = row.margin_down_mm.map_or_else(|| "?".to_owned(), number);
+    let down = row.margin_down_mm.as_ref().map_or_else(|| "?".to_owned(), words::margin_apically);
     let needs_none = row.lift_needed_mm.as_ref().filter(|lift| lift.value <= 0.0);
     sheet.line(&format!(
-        "  {:<10}{:>16}{:>20}{:>17}{:>14}",
+        "  {:<10}{:>14}{:>18}{:>16}{:>17}",
         words::site(case, row.site.word()),
         shown(&row.ferrule_mm),
         shown(&row.wall_above_crest_mm),
@@ -67,13 +67,10 @@ fn option_block(sheet: &mut Sheet, case: &Case, plan: &Plan, option: &RecoveryOp
     sheet.title(option.verdict, &option.title);
     let steps = words::steps(case, &plan.recovery, option);
     let lines = (!steps.is_empty()).then_some(steps).into_iter();
-    // What lifts nothing leaves the tooth as it is, which is said before the ways.
-    let (after, verdicts) = if option.needs_no_lift() {
-        (Vec::new(), Vec::new())
-    } else {
-        (after(case, option), verdicts(case, option))
-    };
-    for line in lines.chain(after).chain(verdicts) {
+    // The tooth as it is stands before the ways; what the verdict rests on stands nowhere else.
+    let is_told = words::leaves_it_as_it_is(&plan.recovery, option);
+    let after = if is_told { Vec::new() } else { after(case, option) };
+    for line in lines.chain(after).chain(verdicts(case, option)) {
         sheet.paragraph(INDENT, &line);
     }
     for words in &option.words {

@@ -1,7 +1,16 @@
 //! A plot as SVG, black on white and sized in mm for a printed page.
 
 use super::{Anchor, Ink, Plot, PlotMark};
+use crate::report::SAFETY;
+use crate::wording::wrapped;
 use std::fmt::Write as _;
+
+/// Letters of the foot, their lines and their left edge, tenths of a millimetre; as many letters of any sans serif as
+/// surely fit beside one another.
+const FOOT_SIZE: f64 = 22.0;
+const FOOT_LINE: f64 = 30.0;
+const FOOT_LEFT: f64 = 40.0;
+const FOOT_LETTERS: usize = 110;
 
 impl Ink {
     const fn on_paper(self) -> &'static str {
@@ -26,17 +35,28 @@ impl Anchor {
 }
 
 impl Plot {
-    /// As the text of an SVG.
+    /// As the text of an SVG, the safety text below it.
     pub fn svg(&self) -> String {
-        let (width, height) = (Self::WIDTH / 10.0, Self::HEIGHT / 10.0);
-        let (wide, high) = (Self::WIDTH, Self::HEIGHT);
+        // What a film is worth stands under the plot: a file goes where no page is around it.
+        let foot = wrapped(SAFETY, FOOT_LETTERS);
+        let mut baseline = Self::HEIGHT;
+        let words: Vec<PlotMark> = foot
+            .into_iter()
+            .map(|words| {
+                baseline += FOOT_LINE;
+                let (at, anchor) = ([FOOT_LEFT, baseline], Anchor::Start);
+                PlotMark::Words { at, anchor, size: FOOT_SIZE, upwards: false, words }
+            })
+            .collect();
+        let (wide, high) = (Self::WIDTH, baseline + FOOT_LINE);
+        let (width, height) = (wide / 10.0, high / 10.0);
         let mut svg = String::new();
         let _ = writeln!(
             svg,
             "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}mm\" height=\"{height}mm\" viewBox=\"0 0 {wide} {high}\" font-family=\"Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif\" role=\"img\">\n<title>{}</title>\n<rect width=\"{wide}\" height=\"{high}\" fill=\"white\"/>",
             escaped(&self.title)
         );
-        for mark in &self.marks {
+        for mark in self.marks.iter().chain(&words) {
             let _ = writeln!(svg, "{}", element(mark));
         }
         svg.push_str("</svg>\n");

@@ -62,9 +62,14 @@ fn shown(amount: Option<&Amount>) -> String {
     amount.map_or_else(|| "?".to_owned(), plan_words::amount)
 }
 
-/// The same for a narrow column: the uncertainty under its value.
+/// The same for a narrow column.
 fn stacked(amount: Option<&Amount>) -> String {
-    shown(amount).replace(" \u{b1}", "\n\u{b1}")
+    one_below_the_other(&shown(amount))
+}
+
+/// Words for a narrow column: the uncertainty under its value, what is to spare under "none".
+fn one_below_the_other(words: &str) -> String {
+    words.replace(" \u{b1}", "\n\u{b1}").replace("; ", "\n")
 }
 
 fn sites(ui: &mut egui::Ui, desk: &mut Desk<'_>, case: &Case, recovery: &Recovery) -> Option<Part> {
@@ -80,12 +85,11 @@ fn sites(ui: &mut egui::Ui, desk: &mut Desk<'_>, case: &Case, recovery: &Recover
                 ui.label(capital(plan_words::site(case, row.site.word())));
                 ui.monospace(stacked(row.ferrule_mm.as_ref()));
                 ui.monospace(stacked(row.wall_above_crest_mm.as_ref()));
-                let lift = row.lift_needed_mm.as_ref();
-                match lift.filter(|lift| lift.value <= 0.0) {
-                    Some(spare) => ui.monospace("none").on_hover_text(plan_words::lift(spare)),
-                    None => ui.monospace(stacked(lift)),
+                let needed = |amount: Option<&Amount>, words: fn(&Amount) -> String| {
+                    one_below_the_other(&amount.map_or_else(|| "?".to_owned(), words))
                 };
-                ui.monospace(row.margin_down_mm.map_or_else(|| "?".to_owned(), plan_words::length));
+                ui.monospace(needed(row.lift_needed_mm.as_ref(), plan_words::lift));
+                ui.monospace(needed(row.margin_down_mm.as_ref(), plan_words::margin_apically));
                 ui.end_row();
             }
         });
@@ -118,14 +122,14 @@ fn lacking(ui: &mut egui::Ui, desk: &mut Desk<'_>, case: &Case, row: &RecoverySi
 
 /// The share of the lift that extrusion takes.
 fn share(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) {
-    title(ui, "Extrusion and surgery shared");
+    title(ui, "The lift shared between extrusion and crown lengthening");
     let percent_now = (work.planning.share * 100.0).round();
     let mut percent = percent_now;
     ui.horizontal_wrapped(|ui| {
-        ui.label("all by surgery");
+        ui.label("crown lengthening");
         let slider = Slider::new(&mut percent, 0.0..=100.0).step_by(1.0).suffix(" %").custom_parser(decimal);
         let slider = ui.add(slider).accessible_name("share of the lift that extrusion takes, percent");
-        ui.label("all by extrusion");
+        ui.label("extrusion");
         if slider.changed() && percent != percent_now {
             desk.ask(Action::ShareExtrusion(percent / 100.0));
         }
@@ -137,7 +141,7 @@ const fn short(way: Way) -> &'static str {
     match way {
         Way::SulcusOnly => "sulcus",
         Way::Extrusion => "extrusion",
-        Way::Surgery => "surgery",
+        Way::Surgery => "crown\nlengthening",
         Way::Both => "both",
         Way::SurgicalExtrusion => "surgical extrusion",
         Way::Extraction => "extraction",
@@ -154,13 +158,13 @@ fn compared(ui: &mut egui::Ui, case: &Case, recovery: &Recovery) {
     let rows: [(&str, Cell); 10] = [
         ("requirements", |_, it| verdict_words(it.verdict).1.to_owned()),
         ("extrusion, mm", |_, it| it.extrusion_mm.map_or_else(|| "\u{2013}".to_owned(), plan_words::length)),
-        ("bone away, mm", bone_away),
-        ("margin to crest", least_margin),
+        ("bone\nremoved, mm", bone_removed),
+        ("margin to\ncrest", least_margin),
         ("crown to root", |_, it| stacked(it.crown_to_root.as_ref())),
-        ("root in bone, mm", |_, it| stacked(it.root_in_bone_mm.as_ref())),
+        ("root in\nbone, mm", |_, it| stacked(it.root_in_bone_mm.as_ref())),
         ("root width, mm", |_, it| stacked(it.root_width_at_margin_mm.as_ref())),
         ("core, mm", |_, it| stacked(it.core_height_mm.as_ref())),
-        ("post goes, mm", |_, it| {
+        ("post depth, mm", |_, it| {
             it.post_window_mm.map_or_else(
                 || "\u{2013}".to_owned(),
                 |[from, to]| format!("{} to\n{}", plan_words::length(from), plan_words::length(to)),
@@ -190,17 +194,17 @@ fn compared(ui: &mut egui::Ui, case: &Case, recovery: &Recovery) {
     });
 }
 
-/// Weeks in a narrow column: "holding\n4 to 6".
+/// Weeks in a narrow column, number and word on one line: "holding 4–6".
 fn short_weeks(weeks: &Weeks) -> String {
     let of = weeks.of.split_whitespace().next().unwrap_or_default();
     if weeks.from == weeks.to {
-        format!("{of}\n{}", weeks.from)
+        format!("{of}\u{a0}{}", weeks.from)
     } else {
-        format!("{of}\n{} to {}", weeks.from, weeks.to)
+        format!("{of}\u{a0}{}\u{2013}{}", weeks.from, weeks.to)
     }
 }
 
-fn bone_away(case: &Case, option: &RecoveryOption) -> String {
+fn bone_removed(case: &Case, option: &RecoveryOption) -> String {
     let sites: Vec<String> = option
         .sites
         .iter()

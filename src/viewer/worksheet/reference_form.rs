@@ -51,9 +51,9 @@ impl Kind {
                 "A post, file or implant of known diameter, clicked square to its length. Metal blooms a little."
             }
             Self::Sphere => "A steel ball beside the tooth; click three or more places on its rim.",
-            Self::Receptor => "The pixel size the maker states, and how much larger the tooth is thrown.",
+            Self::Receptor => "The pixel size the maker states, and how much the tooth is magnified.",
             Self::Scan => {
-                "The resolution a film was scanned at, or its file states, and how much larger the tooth is thrown."
+                "The resolution a film was scanned at, or its file states, and how much the tooth is magnified."
             }
         }
     }
@@ -105,7 +105,7 @@ pub(super) struct Form {
     pub(super) pitch: [Option<f64>; 2],
     /// Dots per inch.
     pub(super) dpi: Option<f64>,
-    /// How much larger the tooth is thrown.
+    /// How much the tooth is magnified.
     pub(super) magnification: Option<f64>,
     /// Its standard uncertainty.
     pub(super) magnification_sd: Option<f64>,

@@ -1,10 +1,12 @@
 //! What is wrong with a case, or missing from it.
 
 use super::make::Tooth;
-use super::planned;
+use super::{criteria, planned, planned_by};
 use crate::command_line::{check_case, run};
 use crate::support::case;
-use crestgauge::case::{Why, read_text};
+use crestgauge::case::{Verdict, Why, read_text};
+use crestgauge::plan::{Plan, RecoveryOption};
+use crestgauge::report::plan_words;
 use serde_json::{Value, json};
 use std::ffi::OsStr;
 
@@ -158,8 +160,13 @@ fn where_a_requirement_cannot_be_judged_no_depth_is_given() {
         );
         assert!(!plan.card.words.is_empty() && !marks.why.is_empty(), "without {gone}");
         assert!(plan.conflicts.is_empty(), "nothing is known to exclude anything: {:?}", plan.conflicts);
-        let fits = |option: &crestgauge::plan::RecoveryOption| option.post_window_mm.is_none();
-        assert!(plan.recovery.options.iter().all(fits), "without {gone}: {:?}", plan.recovery.options);
+        let none = |option: &RecoveryOption| option.post_window_mm.is_none();
+        assert!(plan.recovery.options.iter().all(none), "without {gone}: {:?}", plan.recovery.options);
+        assert_eq!(plan.coronal_alternative, None, "without {gone}");
+        for option in &plan.recovery.options {
+            let fits = post_fits(option);
+            assert!(fits.is_none_or(|it| it == Verdict::Undecided), "without {gone}: {option:?}");
+        }
     }
     // What excludes one another already is said, whatever else cannot be judged: under the crown nobody sees the core.
     let plan = planned(&case(include_str!("../../../sample-images/bone-loss-36.case.json")));
@@ -171,6 +178,69 @@ fn where_a_requirement_cannot_be_judged_no_depth_is_given() {
     let plan = planned(&case(&json.to_string()));
     assert!(plan.window.is_some() && plan.card.set_at.is_none(), "{:?}", plan.card);
     assert!(plan.card.words.iter().any(|words| words.starts_with("no setting before")), "{:?}", plan.card);
+}
+
+/// Whether a post can be planned after a way, where that is asked.
+fn post_fits(option: &RecoveryOption) -> Option<Verdict> {
+    option.verdicts.iter().find(|it| it.criterion == "post_fits").map(|it| it.verdict)
+}
+
+/// No depth coronal of the crest either, while a requirement cannot be judged.
+#[test]
+fn no_depth_coronal_of_the_crest_before_all_is_judged() {
+    let mut json = Tooth::exact().json();
+    assert!(planned(&case(&json.to_string())).coronal_alternative.is_some());
+    json["landmarks"].as_object_mut().unwrap().remove("core_base");
+    let plan = planned(&case(&json.to_string()));
+    assert!(plan.marks.why.contains("before these are judged"), "{:?}", plan.marks);
+    assert_eq!(plan.coronal_alternative, None);
+}
+
+/// Requirements that exclude one another do so whatever else cannot be judged: no post fits, and nothing that could
+/// still be placed gives a setting.
+#[test]
+fn what_is_known_to_exclude_every_depth_is_said_before_what_is_not_judged() {
+    let mut json = Tooth::exact().json();
+    for end in ["filling_top", "filling_tip"] {
+        json["roots"][0]["landmarks"][end] = json!({"absent": "no root filling"});
+    }
+    for gone in ["core_base", "stop_reference"] {
+        json["landmarks"].as_object_mut().unwrap().remove(gone);
+        let plan = planned(&case(&json.to_string()));
+        assert_eq!(plan.conflicts[0].rules, ["apical_seal"]);
+        assert_eq!(plan.card.words, ["no setting: no depth is admissible"], "without {gone}");
+        let fits: Vec<Verdict> = plan.recovery.options.iter().filter_map(post_fits).collect();
+        assert_eq!(fits, [Verdict::FallsShort; 4], "without {gone}");
+        assert!(plan.recovery.words[0].contains("no way with arithmetic meets"), "{:?}", plan.recovery.words);
+    }
+}
+
+/// A wall too thin where the post starts excludes every depth; what lies beyond the last section nobody needs to know.
+#[test]
+fn a_rule_that_admits_nothing_is_told_from_one_that_is_not_judged() {
+    let tooth = Tooth { sections: vec![[-2.0, 2.0, 0.8]], ..Tooth::exact() };
+    let plan = planned_by(&tooth.case(), &criteria(&[]), Some("peeso-2"));
+    let words = |plan: &Plan, rule: &str| {
+        let row = plan.rules.iter().find(|it| it.rule == rule).unwrap();
+        (row.judged, row.admits_mm.is_empty(), row.unjudged_mm.is_empty(), plan_words::admits(row))
+    };
+    let nothing = (true, true, false, "admits no depth in this root".to_owned());
+    assert_eq!(words(&plan, "dentine_wall_on_the_film"), nothing);
+    let plan = planned(&Tooth { sections: Vec::new(), ..Tooth::exact() }.case());
+    let not_judged = (false, true, false, "not judged yet".to_owned());
+    assert_eq!(words(&plan, "dentine_wall_on_the_film"), not_judged);
+    // Two sections 2 mm apart leave one depth between them, which is no stretch: "from 7.50 to 7.50".
+    let canine = include_str!("../../data/plans/canine-23.case.json");
+    let (.., canine) = words(&planned(&case(canine)), "dentine_wall_on_the_film");
+    let ends: Vec<&str> = canine.split(" mm").flat_map(|part| part.split(" and ")).collect();
+    let alike =
+        |part: &str| part.rsplit(' ').next().is_some_and(|to| part.ends_with(&format!("{to} to {to}")));
+    assert!(canine.contains("not judged") && !ends.iter().any(|part| alike(part)), "{canine}");
+    // One side of the crest is judged at every depth, the rule as a whole at none.
+    let mut json = Tooth::exact().json();
+    json["landmarks"].as_object_mut().unwrap().remove("crest.distal");
+    let (judged, .., words) = words(&planned(&case(&json.to_string())), "tip_off_the_crest");
+    assert!(judged && words.contains("not judged at every place from 0"), "{words}");
 }
 
 /// Without the crest on one side the rule is open, and the other side still counts.

@@ -106,6 +106,11 @@ fn a_card_for_a_root_that_holds_a_post_says_so_first() {
         "{:?}",
         card.words
     );
+    // A post's head says it as well as its tip: the tip may be hidden by metal.
+    let mut json = Tooth::exact().json();
+    json["roots"][0]["landmarks"]["post_head"] = json!({"x": 500.0, "y": 480.0});
+    let card = planned(&read_text(&json.to_string()).unwrap().case).card;
+    assert!(card.words.iter().any(|words| words.contains("a post is in this root")), "{:?}", card.words);
     let card = planned(&Tooth::exact().case()).card;
     assert!(!card.words.iter().any(|words| words.contains("a post is in this root")), "{:?}", card.words);
 }

@@ -2,8 +2,10 @@
 
 use super::make::Tooth;
 use super::{close, planned};
+use crate::support::case;
 use crestgauge::case::{Site, Verdict};
 use crestgauge::plan::{Plan, RecoveryOption, Way};
+use crestgauge::report::{Style, plan_text, plan_words};
 use serde_json::json;
 
 fn option(plan: &Plan, way: Way) -> &RecoveryOption {
@@ -91,7 +93,7 @@ fn a_way_meets_or_no_way_does() {
     tooth.clinical = json!({
         "wall_above_bone_mm": {"mesial": reading(6.0), "distal": reading(6.0), "buccal": reading(4.0), "lingual": reading(6.0)},
         "ferrule_mm": {"buccal": reading(2.5), "lingual": reading(3.0)},
-        "smile_line": "high",
+        "smile_line": "high", "drill": "peeso-2",
     });
     let plan = planned(&tooth.case());
     // Buccally 4 - 2.5 = 1.5 mm are left from margin to crest, and 2 are required.
@@ -112,4 +114,61 @@ fn a_way_meets_or_no_way_does() {
     assert!(close(surgery.sites[2].bone_mm, 0.5));
     assert_eq!(surgery.verdict, Some(Verdict::Meets), "{:?}", surgery.verdicts);
     assert_eq!(surgery.weeks.len(), 1);
+}
+
+/// What satisfies a requirement that nobody can judge is not known: without a section or without a drill no wall is judged,
+/// and without the crest of one side the tip is kept off the other alone.
+#[test]
+fn a_way_meets_nothing_that_is_not_judged() {
+    let mut tooth = Tooth::exact();
+    let reading = |value: f64| json!({"value": value, "sd": 0.1});
+    tooth.clinical = json!({
+        "wall_above_bone_mm": {"mesial": reading(6.0), "distal": reading(6.0), "buccal": reading(6.0), "lingual": reading(6.0)},
+        "ferrule_mm": {"buccal": reading(3.0), "lingual": reading(3.0)},
+        "drill": "peeso-2",
+    });
+    let of = |plan: &Plan| {
+        let surgery = option(plan, Way::Surgery);
+        let fits = surgery.verdicts.iter().find(|it| it.criterion == "post_fits").unwrap();
+        (fits.verdict, surgery.verdict, surgery.post_window_mm.is_some())
+    };
+    assert_eq!(of(&planned(&tooth.case())), (Verdict::Meets, Some(Verdict::Meets), true));
+    let no_sections = Tooth { sections: Vec::new(), ..tooth.clone() };
+    let open = (Verdict::Undecided, Some(Verdict::Undecided), true);
+    assert_eq!(of(&planned(&no_sections.case())), open);
+    // No section is near the depth recommended, and so no drill is proposed.
+    let mut no_drill = tooth.clone();
+    no_drill.clinical.as_object_mut().unwrap().remove("drill");
+    assert_eq!(of(&planned(&no_drill.case())), open);
+    let mut json = tooth.json();
+    json["landmarks"].as_object_mut().unwrap().remove("crest.distal");
+    let (fits, ..) = of(&planned(&case(&json.to_string())));
+    assert_eq!(fits, Verdict::Undecided);
+}
+
+/// A way that lifts nothing still cuts the margin as deep as the ferrule wants it, and its verdict has its reasons.
+#[test]
+fn what_lifts_nothing_still_says_what_is_cut_and_why() {
+    let mut tooth = Tooth { ferrule: [1.0, 1.0], crest: [4.0, 4.0], ..Tooth::exact() };
+    let reading = |value: f64| json!({"value": value, "sd": 0.1});
+    tooth.clinical = json!({
+        "wall_above_bone_mm": {"buccal": reading(6.0), "lingual": reading(6.0)},
+        "ferrule_mm": {"buccal": reading(3.0), "lingual": reading(3.0)},
+    });
+    let case = tooth.case();
+    let plan = planned(&case);
+    let surgery = option(&plan, Way::Surgery);
+    assert!(surgery.needs_no_lift());
+    let steps = plan_words::steps(&case, &plan.recovery, surgery);
+    assert!(steps.contains("margin deeper: mesial 1.00 mm, distal 1.00 mm"), "{steps}");
+    let text = plan_text("a tooth", &case, &plan, Style::Plain);
+    let block =
+        text.split("crown lengthening by surgery").nth(1).unwrap().split("extrusion and").next().unwrap();
+    for words in ["ferrule: meets", "margin to crest: mesial 3.00", "[requirement]"] {
+        assert!(block.contains(words), "{words}: {block}");
+    }
+    // Where nothing is cut deeper either, what it leaves is what there is.
+    let deep = Tooth { ferrule: [2.5, 2.5], ..tooth };
+    let (case, plan) = (deep.case(), planned(&deep.case()));
+    assert!(!plan_words::steps(&case, &plan.recovery, option(&plan, Way::Surgery)).contains("margin"));
 }

@@ -363,6 +363,11 @@ fn plots_are_drawn_once_and_replaced_only_by_force() {
         let svg = fs::read_to_string(plots.join(name)).unwrap_or_else(|error| panic!("{name}: {error}"));
         assert!(svg.starts_with("<svg ") && svg.ends_with("</svg>\n") && !svg.contains("NaN"), "{svg}");
         assert_eq!(svg.matches("<circle ").count(), 3, "a point a tooth");
+        let document = roxmltree::Document::parse(&svg).expect("well-formed");
+        let texts =
+            document.descendants().filter(|node| node.has_tag_name("text")).filter_map(|node| node.text());
+        let texts: Vec<&str> = texts.collect();
+        assert!(texts.join(" ").contains(crestgauge::report::SAFETY), "{texts:?}");
     }
     assert_eq!(fs::read_dir(&plots).expect("made").count(), 2);
     let again = run(words("agreement", &files, &draw));

@@ -247,6 +247,24 @@ fn what_is_drawn_the_other_way_round_is_left_out() {
     assert!(found.case.calibration.references.is_empty() && found.case.roots[0].canal.is_empty());
 }
 
+/// Who differs from one another need not differ from the first: 80 deg to either side of anna's way are 160 deg apart.
+#[test]
+fn any_two_of_whom_one_goes_the_other_way_are_found() {
+    let distal = |x: f64, y: f64| {
+        move |case: &mut Value| {
+            case["landmarks"]["crest.mesial"] = json!({"x": 110.0, "y": 160.0});
+            case["landmarks"]["crest.distal"] = json!({"x": 110.0 + x, "y": 160.0 + y});
+        }
+    };
+    let found = of(vec![
+        opinion("anna", distal(180.0, 0.0)),
+        opinion("ben", distal(31.0, 177.0)),
+        opinion("cleo", distal(31.0, -177.0)),
+    ]);
+    let both = Some(WhyLeftOut::OtherWayRound { one: "ben".to_owned(), other: "cleo".to_owned() });
+    assert_eq!(left_out(&found, "crest, distal"), both);
+}
+
 #[test]
 fn film_tooth_roots_and_scale_are_what_all_say() {
     let found = of(two(

@@ -2,7 +2,9 @@
 
 use super::{Made, all_words, cases, setting, words};
 use crestgauge::quantity::Millimetres;
-use crestgauge::report::{Audience, Face, Mark, Page, Paper, Role, SAFETY, pages, width_of};
+use crestgauge::report::{
+    Audience, Colour, Face, Mark, Page, Paper, Path, Role, SAFETY, Step, pages, picture, width_of,
+};
 use serde_json::json;
 
 fn most(audience: Audience) -> usize {
@@ -165,9 +167,111 @@ fn a_crown_and_a_post_that_are_there_are_not_to_come() {
         all_words(&pages(&made.subject(), setting(Audience::Patient, Paper::A4)))
     };
     let (crowned, filled) = (words_at("scanned-22"), words_at("short-wall-21"));
-    assert!(!crowned.contains("crown to come") && crowned.contains("not seen under the crown"), "{crowned}");
+    assert!(
+        !crowned.contains("crown to come") && crowned.contains("wall: not known under the crown"),
+        "{crowned}"
+    );
     assert!(crowned.contains("a pin in the root already holds"), "{crowned}");
     assert!(filled.contains("crown to come") && !filled.contains("already holds"), "{filled}");
+}
+
+/// Under a crown nobody sees a wall: it is not drawn as one that is missing.
+#[test]
+fn a_wall_that_is_not_known_has_a_stroke_of_its_own() {
+    let sketch = |stem: &str| {
+        let file = super::root(&format!("sample-images/{stem}.case.json"));
+        let made = Made::of(&std::fs::read_to_string(file).unwrap());
+        picture(&made.subject(), Audience::Patient).unwrap()
+    };
+    let missing = |page: &Page| {
+        let vermilion = |path: &Path| path.stroke.as_ref().is_some_and(|it| it.colour == Colour::VERMILION);
+        paths(page).filter(|path| vermilion(path)).count()
+    };
+    let (crowned, filled) = (sketch("scanned-22"), sketch("short-wall-21"));
+    assert_eq!((missing(&crowned), missing(&filled)), (0, 2));
+    let alternative = |page: &Page| -> String {
+        let figure = page.blocks.iter().find_map(|block| match &block.role {
+            Role::Figure { alternative } => Some(alternative.clone()),
+            _ => None,
+        });
+        figure.unwrap()
+    };
+    let (crowned, filled) = (alternative(&crowned), alternative(&filled));
+    assert!(
+        crowned.contains("in dashes and dots where a wall is not known") && !crowned.contains("missing"),
+        "{crowned}"
+    );
+    assert!(filled.contains("missing of a wall") && !filled.contains("not known"), "{filled}");
+}
+
+fn paths(page: &Page) -> impl Iterator<Item = &Path> {
+    page.blocks.iter().flat_map(|block| &block.marks).filter_map(|mark| match mark {
+        Mark::Path(path) => Some(path),
+        Mark::Text(_) | Mark::Picture(_) => None,
+    })
+}
+
+/// The post of the sketch ends where the measured one does, as a part of the root from margin to apex.
+#[test]
+fn a_post_is_drawn_to_its_share_of_the_root() {
+    let ends = |path: &Path| -> [f64; 2] {
+        let spots = path.steps.iter().flat_map(|step| match step {
+            Step::Move(spot) | Step::Line(spot) => vec![spot.y],
+            Step::Curve(spots) => spots.map(|spot| spot.y).to_vec(),
+            Step::Close => Vec::new(),
+        });
+        let spots: Vec<f64> = spots.collect();
+        [
+            spots.iter().copied().fold(f64::INFINITY, f64::min),
+            spots.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+        ]
+    };
+    let drawn = |made: &Made| {
+        let page = picture(&made.subject(), Audience::Patient).unwrap();
+        let is_level = |path: &&Path| {
+            let [top, bottom] = ends(path);
+            let is_dashed = path.stroke.as_ref().is_some_and(|stroke| !stroke.dashes.is_empty());
+            is_dashed && path.steps.len() == 2 && (bottom - top).abs() < 1e-9
+        };
+        let margin = ends(paths(&page).find(is_level).unwrap())[0];
+        let blue = |path: &&Path| {
+            path.fill == Some(Colour::BLUE)
+                || path.stroke.as_ref().is_some_and(|it| it.colour == Colour::BLUE)
+        };
+        let root = |path: &&Path| path.steps.iter().any(|step| matches!(step, Step::Curve(_)));
+        // Upper teeth hang: their roots go up.
+        let [apex, tip] =
+            [ends(paths(&page).find(root).unwrap())[0], ends(paths(&page).find(blue).unwrap())[0]];
+        (margin - tip) / (margin - apex)
+    };
+    let text = std::fs::read_to_string(super::root("tests/data/films-truth/film-102.case.json")).unwrap();
+    for share in [0.0, 0.3] {
+        let mut case: serde_json::Value = serde_json::from_str(&text).unwrap();
+        let root = &mut case["roots"][0]["landmarks"];
+        for key in ["x", "y"] {
+            let [tip, apex] = ["post_tip", "apex"].map(|point| root[point][key].as_f64().unwrap());
+            root["post_tip"][key] = (tip + share * (apex - tip)).into();
+        }
+        let made = Made::of(&case.to_string());
+        let row = made.derived.measurements.iter().find(|row| row.of.id == "post_to_root").unwrap();
+        let measured = row.value.unwrap();
+        assert!((drawn(&made) - measured).abs() < 0.02, "{} for {measured}", drawn(&made));
+    }
+    // Where only a depth is recommended, its place on the film says how far it goes; a planned tip there is as deep.
+    let text = std::fs::read_to_string(super::root("tests/data/plans/canine-23.case.json")).unwrap();
+    let made = Made::of(&text);
+    let tip = made.plan.marks.recommended.as_ref().unwrap().tip;
+    let mut case: serde_json::Value = serde_json::from_str(&text).unwrap();
+    case["roots"][0]["landmarks"]["post_tip"] = json!({"x": tip.x, "y": tip.y, "state": "planned"});
+    let (recommended, planned) = (drawn(&made), drawn(&Made::of(&case.to_string())));
+    assert!((recommended - planned).abs() < 0.03, "{recommended} and {planned}");
+}
+
+/// A letter names a drill as people do.
+#[test]
+fn the_endodontist_reads_a_drills_name() {
+    let words = all_words(&pages(&Made::film_102().subject(), setting(Audience::Endodontist, Paper::A4)));
+    assert!(words.contains("drill: Peeso drill, size 2, 0.9 mm"), "{words}");
 }
 
 /// Where every site has its ferrule, a way that lifts nothing is said in a line.
@@ -180,6 +284,8 @@ fn a_way_that_lifts_nothing_is_told_once() {
     let words = all_words(&pages(&made.subject(), setting(Audience::Record, Paper::A4)));
     // The way to a margin deeper in the sulcus alone is reckoned.
     assert_eq!(words.matches("leaves:").count(), 1, "{words}");
+    // What a verdict rests on is said of every way that has one.
+    assert_eq!(words.matches("judged:").count(), 4, "{words}");
     assert_eq!(words.matches("no lift is needed at the sites that are known").count(), 6, "{words}");
 }
 

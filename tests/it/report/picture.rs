@@ -1,9 +1,11 @@
 //! The annotated film as lines and as pixels: where the landmarks are, as long as what was measured.
 
-use super::{Made, setting};
+use super::{Made, all_words, setting};
 use crate::support::text;
 use crestgauge::case::{LandmarkId, Owner};
-use crestgauge::report::{Audience, Ending, Mark, Paper, case_json, measurement_name, picture, written};
+use crestgauge::report::{
+    Audience, Ending, Mark, Paper, SAFETY, case_json, measurement_name, pages, picture, written,
+};
 use roxmltree::{Document, Node};
 use serde_json::Value;
 
@@ -156,6 +158,44 @@ fn pixels_at_the_landmarks_are_marked() {
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     let corner = image.get_pixel((film.at.x * per_mm) as u32 + 20, (film.at.y * per_mm) as u32 + 20).0;
     assert_eq!(corner[0], corner[1]);
+}
+
+/// Whatever is for people says what a film is worth; bare are tables for machines and the case itself, which is what
+/// `measure --json` gives (docs/reports.md).
+#[test]
+fn every_report_for_people_has_the_safety_text() {
+    let made = Made::film_102();
+    let subject = made.subject();
+    let joined = |words: &mut dyn Iterator<Item = &str>| -> String {
+        words.flat_map(str::split_whitespace).collect::<Vec<_>>().join(" ")
+    };
+    for (_, audience) in Audience::ALL {
+        for (_, ending) in Ending::ALL.iter().filter(|(_, ending)| ending.is_for(*audience)) {
+            let setting = setting(*audience, Paper::A4);
+            let bytes = written(&subject, setting, *ending, None).unwrap().bytes;
+            let text = String::from_utf8_lossy(&bytes);
+            let words = match ending {
+                Ending::Pdf => all_words(&pages(&subject, setting)),
+                Ending::Png => {
+                    let page = picture(&subject, *audience).unwrap();
+                    let image = image::load_from_memory(&bytes).unwrap();
+                    let ratio = f64::from(image.height()) / f64::from(image.width());
+                    assert!((ratio - page.height.get() / page.width.get()).abs() < 0.01, "{ratio}");
+                    joined(&mut super::words(&page))
+                }
+                Ending::Svg => {
+                    let document = Document::parse(&text).unwrap();
+                    joined(&mut document.descendants().filter(Node::is_text).filter_map(|node| node.text()))
+                }
+                Ending::Dcm => joined(&mut text.split('\0')),
+                Ending::Csv | Ending::Json => {
+                    assert!(!text.contains("certified"), "{}", ending.word());
+                    continue;
+                }
+            };
+            assert!(words.contains(SAFETY), "{}, {}: {words}", ending.word(), audience.word());
+        }
+    }
 }
 
 #[test]

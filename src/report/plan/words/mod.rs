@@ -2,9 +2,11 @@
 
 mod recovery;
 
+pub(in crate::report) use recovery::leaves_it_as_it_is;
+
 pub use recovery::{
-    NO_SITE_KNOWN, as_it_is, ferrule_wanted, lift, post_after, sites_after, steps, tooth_after, way_verdict,
-    weeks,
+    NO_SITE_KNOWN, as_it_is, ferrule_wanted, lift, margin_apically, post_after, sites_after, steps,
+    tooth_after, way_verdict, weeks,
 };
 
 use crate::case::{Case, Fdi, Strength, Verdict};
@@ -188,6 +190,28 @@ pub fn rule_at(row: &RuleRow, rule: &RuleAt) -> String {
     words
 }
 
+/// The depths a rule admits, in words.
+pub fn admits(row: &RuleRow) -> String {
+    if row.admits_mm.is_empty() {
+        return if row.judged { "admits no depth in this root" } else { "not judged yet" }.to_owned();
+    }
+    let words = |stretches: &[[f64; 2]]| {
+        let each = stretches.iter().map(|[from, to]| format!("{} to {}", length(*from), length(*to)));
+        each.collect::<Vec<_>>().join(" and ")
+    };
+    let admits = format!("admits {} mm", words(&row.admits_mm));
+    // Halfway between two sections a single depth may be further than 1 mm from both: that is no stretch to be named.
+    let unjudged: Vec<[f64; 2]> =
+        row.unjudged_mm.iter().copied().filter(|[from, to]| to - from > SHORTEST_STRETCH_MM).collect();
+    if unjudged.is_empty() {
+        return admits;
+    }
+    format!("{admits}; not judged at every place from {} mm", words(&unjudged))
+}
+
+/// A stretch of depths shorter than this is not named, mm: its ends would read alike.
+const SHORTEST_STRETCH_MM: f64 = 0.01;
+
 /// Rules that exclude each other, and by how much.
 pub fn conflict(conflict: &Conflict) -> String {
     let by = match (conflict.rules.len(), &conflict.at_best_mm) {
@@ -312,7 +336,8 @@ pub fn stop_rests_on(plan: &Plan) -> &str {
 pub fn setting_known_to(plan: &Plan) -> Option<String> {
     let half = plan.card.half_width_mm.filter(|_| plan.card.set_at.is_some())?;
     Some(format!(
-        "the depth is known to ± {half:.2} mm, the setting of the stop included (sd {} mm)",
+        "SET AT and NEVER BEYOND are settings, rounded inwards from where p reaches 0.95: they have no ± of their own; where \
+         the tip then lies is known to ± {half:.2} mm, the setting of the stop included (sd {} mm)",
         plan.card.stop_setting_sd_mm
     ))
 }

@@ -1,7 +1,7 @@
 //! Sentences of ferrule recovery.
 
 use super::site;
-use crate::case::{Case, Strength, Verdict};
+use crate::case::{Case, Site, Strength, Verdict};
 use crate::plan::{Amount, Recovery, RecoveryOption, SiteAfter, Way, WayVerdict, Weeks};
 use crate::report::sheet::{number, size, with_spread};
 use crate::report::words::probability_words;
@@ -26,6 +26,11 @@ pub fn lift(needed: &Amount) -> String {
         return with_spread(needed);
     }
     format!("none; {} to spare", with_spread(&Amount { value: -needed.value, ..*needed }))
+}
+
+/// How far down the root the margin has to go; where the ferrule is there, no way at all.
+pub fn margin_apically(down: &Amount) -> String {
+    if down.value > 0.0 { with_spread(down) } else { "none".to_owned() }
 }
 
 /// Crown, root and width as they are; empty where nothing is known.
@@ -58,7 +63,14 @@ pub fn steps(case: &Case, recovery: &Recovery, option: &RecoveryOption) -> Strin
         .map(|it| format!("{} {} mm", site(case, it.site.word()), number(it.bone_mm)))
         .collect();
     if !bone.is_empty() {
-        steps.push(format!("bone away: {}", bone.join(", ")));
+        steps.push(format!("bone removed: {}", bone.join(", ")));
+    }
+    // What lifts nothing may still cut the margin anew; of the others that is said with what they leave.
+    let cut: Vec<String> = margins_cut(recovery)
+        .map(|(of, down)| format!("{} {} mm", site(case, of.word()), number(down.value)))
+        .collect();
+    if option.needs_no_lift() && !cut.is_empty() {
+        steps.push(format!("margin deeper: {}", cut.join(", ")));
     }
     if option.way == Way::Both && !option.needs_no_lift() {
         steps.push(format!("extrusion takes {} of the lift", size(recovery.extrusion_share)));
@@ -67,15 +79,23 @@ pub fn steps(case: &Case, recovery: &Recovery, option: &RecoveryOption) -> Strin
     steps.join("; ")
 }
 
-/// Weeks of something: "holding 4 to 6 weeks".
+/// The sites at which the margin goes deeper, and by how much.
+fn margins_cut(recovery: &Recovery) -> impl Iterator<Item = (Site, &Amount)> {
+    let down = recovery.sites.iter().filter_map(|it| Some((it.site, it.margin_down_mm.as_ref()?)));
+    down.filter(|(_, down)| down.value > 0.0)
+}
+
+/// Whether a way leaves the tooth as it is: it lifts nothing, and no margin goes deeper.
+pub(in crate::report) fn leaves_it_as_it_is(recovery: &Recovery, option: &RecoveryOption) -> bool {
+    option.needs_no_lift() && margins_cut(recovery).next().is_none()
+}
+
+/// Weeks of something: "holding 4 to 6 weeks". No line breaks between the numbers and their words.
 pub fn weeks(weeks: &Weeks) -> String {
-    let range = if weeks.from == weeks.to {
-        format!("{}", weeks.from)
-    } else {
-        format!("{} to {}", weeks.from, weeks.to)
-    };
-    let unit = if weeks.to == 1 { "week" } else { "weeks" };
-    format!("{} {range} {unit}", weeks.of)
+    let Weeks { of, from, to } = weeks;
+    let unit = if *to == 1 { "week" } else { "weeks" };
+    let range = if from == to { from.to_string() } else { format!("{from}\u{a0}to\u{a0}{to}") };
+    format!("{of}\u{a0}{range}\u{a0}{unit}")
 }
 
 /// What a way leaves of each site: a line for each quantity that is known.
@@ -107,10 +127,10 @@ pub fn tooth_after(option: &RecoveryOption) -> String {
     ])
 }
 
-/// Where a post goes after a way.
+/// The depths a post can have after a way.
 pub fn post_after(option: &RecoveryOption) -> Option<String> {
     let [from, to] = option.post_window_mm?;
-    Some(format!("a post then goes {} to {} mm down the canal", number(from), number(to)))
+    Some(format!("post depth then {} to {} mm along the canal", number(from), number(to)))
 }
 
 /// A verdict on a way; `None` where it need not be read: a preference that is met.

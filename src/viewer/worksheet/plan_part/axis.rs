@@ -63,13 +63,12 @@ impl Axis {
         painter.rect_stroke(self.rect, 2.0, visuals.widgets.inactive.bg_stroke, StrokeKind::Inside);
     }
 
-    /// Stretches of which nothing is known, hatched over whatever is filled.
+    /// Stretches of which some or all is not known, hatched over whatever is filled, which stays seen between.
     pub(super) fn hatched(&self, ui: &egui::Ui, stretches: &[[f64; 2]]) {
-        let line = Stroke::new(1.0, super::super::super::theme::faint(ui.visuals().dark_mode));
+        let line = Stroke::new(1.0, ui.visuals().text_color());
         for [from, to] in stretches {
             let stretch = self.rect.with_min_x(self.x(*from)).with_max_x(self.x(*to)).shrink2(vec2(0.0, 1.0));
             let painter = ui.painter().with_clip_rect(stretch.intersect(ui.clip_rect()));
-            painter.rect_filled(stretch, 0.0, ui.visuals().extreme_bg_color);
             let mut x = stretch.left() - stretch.height();
             while x < stretch.right() {
                 painter.line_segment(

@@ -62,6 +62,9 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work) -> Optio
                 ui,
                 "For the recommended depth; where the planned tip stands on the film changes nothing of it.",
             );
+            if let Some(known) = plan_words::setting_known_to(plan) {
+                aside(ui, known);
+            }
         }
         _ => {
             for words in &plan.card.words {
@@ -171,7 +174,10 @@ fn rules(ui: &mut egui::Ui, work: &Work, planned: &Planned, depths: &Depths) {
     };
     aside(
         ui,
-        format!("Filled: the depths a rule admits. Hatched: the depths at which it is not judged. {line}"),
+        format!(
+            "Filled: the depths a rule admits, to where p reaches 0.95. Hatched: the depths at which some or all of it is \
+             not judged. {line}"
+        ),
     );
     for row in &planned.plan.rules {
         let here = at.iter().find(|rule| rule.rule == row.rule);
@@ -187,11 +193,12 @@ fn rule(ui: &mut egui::Ui, row: &RuleRow, here: Option<&RuleAt>, depths: &Depths
         ui.label(format!("{}: {}", capital(&row.title), row.bound));
         let weight = if is_judged { format!("{}; ", row.strength.words()) } else { String::new() };
         let beside = here.map(plan_words::beside_rule).filter(|words| !words.is_empty());
-        let admits = admitted(row);
+        let admits = plan_words::admits(row);
         aside(
             ui,
             format!("{weight}{}", beside.map_or_else(|| admits.clone(), |it| format!("{it}; {admits}"))),
         );
+        aside(ui, format!("on the word of: {}", row.source));
     });
     let axis = Axis::make(ui, 9.0, depths.end_of_root());
     axis.stretches(ui, &row.admits_mm, theme::verdict(Some(Verdict::Meets), ui.visuals().dark_mode));
@@ -199,23 +206,4 @@ fn rule(ui: &mut egui::Ui, row: &RuleRow, here: Option<&RuleAt>, depths: &Depths
     if let Some(tip) = tip {
         axis.tip(ui, tip);
     }
-}
-
-/// The depths a rule admits, in words.
-fn admitted(row: &RuleRow) -> String {
-    if row.admits_mm.is_empty() {
-        let is_open = !row.unjudged_mm.is_empty();
-        return if is_open { "not judged yet" } else { "admits no depth in this root" }.to_owned();
-    }
-    let words = |stretches: &[[f64; 2]]| {
-        let each = stretches
-            .iter()
-            .map(|[from, to]| format!("{} to {}", plan_words::length(*from), plan_words::length(*to)));
-        each.collect::<Vec<_>>().join(" and ")
-    };
-    let admits = format!("admits {} mm", words(&row.admits_mm));
-    if row.unjudged_mm.is_empty() {
-        return admits;
-    }
-    format!("{admits}; not judged from {} mm", words(&row.unjudged_mm))
 }
