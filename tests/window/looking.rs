@@ -54,7 +54,7 @@ impl Window {
     }
 
     /// Draws a few frames and gives what was put on the clipboard meanwhile.
-    fn copied(&mut self) -> Option<String> {
+    pub(crate) fn copied(&mut self) -> Option<String> {
         let mut copied = None;
         for _ in 0..4 {
             self.harness.step();
