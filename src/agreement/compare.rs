@@ -45,8 +45,8 @@ pub struct Agreement {
     pub teeth_read_once: usize,
     /// Teeth none of whose cases has a scale and a tooth axis: their landmarks are not compared in mm.
     pub teeth_without_axis: usize,
-    /// Cases of one tooth, two by two by the names they were handed in with, that hold the very same points: a copy is no
-    /// repeat.
+    /// Cases of one tooth, two by two, that hold the very same points: a copy is no repeat. Each by who placed it, which of
+    /// their sittings it is, its label and the beginning of its file's digest.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub identical: Vec<[String; 2]>,
     /// Who took part.

@@ -89,9 +89,10 @@ pub(super) fn gather(sittings: &[Sitting]) -> Gathered {
 
 /// Sittings of one tooth whose every point lies exactly where another has it.
 fn identical(of_tooth: &[Sitting]) -> Vec<[String; 2]> {
-    let mut first: BTreeMap<Vec<[u64; 2]>, &str> = BTreeMap::new();
+    let mut first: BTreeMap<Vec<[u64; 2]>, String> = BTreeMap::new();
     let mut found = Vec::new();
-    for sitting in of_tooth {
+    let by_observer = of_tooth.chunk_by(|one, other| one.observer == other.observer);
+    for (number, sitting) in by_observer.flat_map(|sittings| (1..).zip(sittings)) {
         let points: Vec<[u64; 2]> = sitting
             .places
             .values()
@@ -103,9 +104,10 @@ fn identical(of_tooth: &[Sitting]) -> Vec<[String; 2]> {
         if points.is_empty() {
             continue;
         }
+        let called = sitting.called(number);
         match first.get(&points) {
-            Some(known) => found.push([(*known).to_owned(), sitting.order.1.clone()]),
-            None => drop(first.insert(points, &sitting.order.1)),
+            Some(known) => found.push([known.clone(), called]),
+            None => drop(first.insert(points, called)),
         }
     }
     found

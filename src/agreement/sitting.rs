@@ -12,6 +12,9 @@ pub const OBSERVER_KEY: &str = "x-observer";
 /// The key of a case that orders an observer's sittings: a number, or words in alphabetical order.
 pub const SITTING_KEY: &str = "x-sitting";
 
+/// How many digits of a digest tell cases apart for people.
+const SHORT: usize = 12;
+
 /// Who placed a case, and which of their sittings it is, as far as the case says.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Signed {
@@ -24,11 +27,7 @@ pub struct Signed {
 /// What a case says of its observer and sitting. Anything but words and numbers counts as not said.
 pub fn signed(case: &Case) -> Signed {
     let word = |key: &str| match case.extra.get(key)? {
-        // A name goes to terminals and into plots, where control characters have no place.
-        serde_json::Value::String(word) => {
-            let word: String = word.chars().filter(|character| !character.is_control()).collect();
-            Some(word.trim().to_owned()).filter(|word| !word.is_empty())
-        }
+        serde_json::Value::String(word) => plain(word),
         // Numbers in the order of numbers: 2 before 10.
         serde_json::Value::Number(number) => {
             Some(number.as_u64().map_or_else(|| number.to_string(), |it| format!("{it:06}")))
@@ -36,6 +35,12 @@ pub fn signed(case: &Case) -> Signed {
         _ => None,
     };
     Signed { observer: word(OBSERVER_KEY), sitting: word(SITTING_KEY) }
+}
+
+/// A name goes to terminals and into plots, where control characters have no place; `None` where nothing is left of it.
+fn plain(name: &str) -> Option<String> {
+    let name: String = name.chars().filter(|character| !character.is_control()).collect();
+    Some(name.trim().to_owned()).filter(|name| !name.is_empty())
 }
 
 /// One tooth on one film.
@@ -62,6 +67,10 @@ pub struct Sitting {
     pub(super) observer: String,
     /// Orders the sittings of one observer on one tooth.
     pub(super) order: (Option<String>, String),
+    /// What the case is called by whoever placed it.
+    pub(super) label: Option<String>,
+    /// The beginning of the digest of its file, where it has one.
+    pub(super) digest: Option<String>,
     pub(super) target: Target,
     pub(super) frame: Option<ToothFrame>,
     pub(super) places: BTreeMap<(LandmarkId, Option<RootName>), Seen>,
@@ -85,7 +94,8 @@ pub enum NotComparable {
 }
 
 impl Sitting {
-    /// What is compared of a case. `name` orders the sittings of one observer that carry no order of their own.
+    /// What is compared of a case. `name` orders the sittings of one observer that carry no order of their own, and stands in no
+    /// report: it may be a path.
     ///
     /// Planned points and what rests on them are left out: a plan is no observation. So are values typed in rather than
     /// placed, and canals and sections as such, whose points do not correspond; what is measured on them counts.
@@ -128,6 +138,8 @@ impl Sitting {
         Ok(Self {
             observer: observer.to_owned(),
             order: (signed(case).sitting, name.to_owned()),
+            label: case.label.as_deref().and_then(plain),
+            digest: None,
             target: Target {
                 sha256,
                 tooth: case.tooth.fdi.map(|fdi: Fdi| fdi.to_string()).unwrap_or_default(),
@@ -136,6 +148,20 @@ impl Sitting {
             places,
             values,
         })
+    }
+
+    /// The same, known by the digest of the case's file, lower hex: that is how a report tells it from others.
+    #[must_use]
+    pub fn of_file(self, sha256: &str) -> Self {
+        Self { digest: Some(sha256.chars().take(SHORT).collect()), ..self }
+    }
+
+    /// What it is called in a report: who placed it, which of their sittings on the tooth it is, its label and its digest.
+    pub(super) fn called(&self, sitting: usize) -> String {
+        let digest = self.digest.as_ref().map(|digest| format!("case {digest}"));
+        let beside: Vec<String> = self.label.clone().into_iter().chain(digest).collect();
+        let beside = if beside.is_empty() { String::new() } else { format!(" ({})", beside.join(", ")) };
+        format!("{}, sitting {sitting}{beside}", self.observer)
     }
 
     /// The tooth and film it is of.

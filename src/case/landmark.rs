@@ -93,7 +93,7 @@ pub const WALL_TOP_THICKNESS: Millimetres = Millimetres(1.0);
 
 landmarks! {
     CrownEdge: "crown_edge", Tooth, Point, sided false, parallax true, None,
-        "incisal edge or occlusal surface of the crown, present or planned";
+        "incisal edge or occlusal surface of the crown, of several cusps the highest, present or planned; its level along the tooth is measured";
     StopReference: "stop_reference", Tooth, Point, sided false, parallax false, None,
         "where an instrument's stop rests today: a cusp, a flat, the root face";
     CoreTop: "core_top", Tooth, Point, sided false, parallax false, Some(Part::Core),

@@ -2,6 +2,7 @@
 //!
 //! Nothing here knows how things are measured.
 
+mod asked;
 mod clinical;
 mod consensus;
 mod derived;
@@ -21,6 +22,7 @@ mod schema;
 mod sight;
 mod tooth;
 
+pub use asked::{asks_for_post_root, sights};
 pub use clinical::{Clinical, Instrument, Reading, Sites, SmileLine};
 pub use consensus::CONSENSUS_KEY;
 pub use derived::{

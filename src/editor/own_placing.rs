@@ -54,7 +54,8 @@ pub struct OwnPlacing {
     pub edit: Edit,
     /// Landmarks that get an sd of their own.
     pub of_its_own: usize,
-    /// Landmarks that were repeated too rarely for one, and reckon with that of all together.
+    /// Landmarks that have none of their own, because they were repeated too rarely or fell on one place, and reckon with that of
+    /// all together.
     pub of_all: usize,
 }
 

@@ -3,8 +3,8 @@
 use crate::agreement::{Sitting, signed};
 use crate::calibration::Library;
 use crate::case;
-use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Component, Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc;
 
@@ -23,9 +23,11 @@ pub fn read_sittings(
     let one = |index: usize| -> Option<CaseRead> {
         let (file, folder) = (files.get(index)?, observers.get(index)?);
         let name = file.display().to_string();
-        Some(case::read(file).map_err(|error| error.to_string()).and_then(|read| {
+        Some(case::read_hashed(file).map_err(|error| error.to_string()).and_then(|(read, sha256)| {
             let observer = signed(&read.case).observer.unwrap_or_else(|| folder.clone());
-            Sitting::of(&read.case, &observer, &name, library).map_err(|error| format!("{name}: {error}"))
+            Sitting::of(&read.case, &observer, &name, library)
+                .map(|sitting| sitting.of_file(&sha256.to_string()))
+                .map_err(|error| format!("{name}: {error}"))
         }))
     };
     let next = AtomicUsize::new(0);
@@ -63,33 +65,50 @@ pub(super) fn observers(files: &[PathBuf], observer: Option<&str>) -> Vec<String
     }
 }
 
-/// The name of the folder each case lies in; its whole path where two folders have the same name.
+/// The name of the folder each case lies in. Where another one has the same name, as many of the folders above it stand before
+/// it as tell the two apart, and no more: a path may name a patient.
 fn folders(cases: &[PathBuf]) -> Vec<String> {
-    let folders: Vec<PathBuf> = cases
+    let folders: Vec<Vec<String>> = cases
         .iter()
         .map(|file| {
             let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty());
             let folder = folder.unwrap_or(Path::new("."));
-            folder.canonicalize().unwrap_or_else(|_| folder.to_path_buf())
+            names(&folder.canonicalize().unwrap_or_else(|_| folder.to_path_buf()))
         })
         .collect();
-    let name =
-        |folder: &Path| folder.file_name().unwrap_or(folder.as_os_str()).to_string_lossy().into_owned();
-    let mut same: BTreeMap<String, Vec<&Path>> = BTreeMap::new();
+    let mut of_a_name: BTreeMap<&[String], BTreeSet<&[String]>> = BTreeMap::new();
     for folder in &folders {
-        let known = same.entry(name(folder)).or_default();
-        if !known.contains(&folder.as_path()) {
-            known.push(folder);
-        }
+        of_a_name.entry(last(folder, 1)).or_default().insert(folder);
     }
     folders
         .iter()
         .map(|folder| {
-            let name = name(folder);
-            let is_only = same.get(&name).is_none_or(|known| known.len() == 1);
-            if is_only { name } else { folder.to_string_lossy().into_owned() }
+            let of_its_name = of_a_name.get(last(folder, 1)).into_iter().flatten();
+            let others = || of_its_name.clone().filter(|other| **other != folder.as_slice());
+            let is_told = |of: &usize| others().all(|other| last(other, *of) != last(folder, *of));
+            let of = (1..folder.len()).find(is_told).unwrap_or(folder.len());
+            last(folder, of).join("/")
         })
         .collect()
+}
+
+/// The names a path goes through.
+fn names(folder: &Path) -> Vec<String> {
+    let names: Vec<String> = folder
+        .components()
+        .filter_map(|part| match part {
+            Component::Normal(name) => Some(name.to_string_lossy().into_owned()),
+            Component::Prefix(drive) => Some(drive.as_os_str().to_string_lossy().into_owned()),
+            _ => None,
+        })
+        .collect();
+    // The root itself has none.
+    if names.is_empty() { vec![folder.display().to_string()] } else { names }
+}
+
+/// The last names of a path, so many of them or all.
+fn last(names: &[String], count: usize) -> &[String] {
+    names.get(names.len().saturating_sub(count)..).unwrap_or(names)
 }
 
 #[cfg(test)]
@@ -104,8 +123,16 @@ mod tests {
             std::fs::create_dir_all(of(path)).expect("made");
         }
         let found = folders(&[of("anna/one/x"), of("ben/two/x"), of("ben/one/x"), of("anna/one/y")]);
-        assert_eq!(found[1], "two");
-        assert_eq!(found[0], found[3]);
-        assert!(found[0] != found[2] && found[0].ends_with("one") && found[2].ends_with("one"), "{found:?}");
+        assert_eq!(found, ["anna/one", "two", "ben/one", "anna/one"]);
+    }
+
+    #[test]
+    fn no_more_of_a_path_is_said_than_tells_folders_apart() {
+        let of = |path: &str| PathBuf::from(path);
+        let found = folders(&[of("/films of May/anna/first/x"), of("/films of May/ben/first/x")]);
+        assert_eq!(found, ["anna/first", "ben/first"]);
+        let found = folders(&[of("/a/anna/first/x"), of("/b/anna/first/x"), of("/b/ben/first/x")]);
+        assert_eq!(found, ["a/anna/first", "b/anna/first", "ben/first"]);
+        assert_eq!(folders(&[of("/first/x"), of("/a/first/x")]), ["first", "a/first"]);
     }
 }

@@ -149,7 +149,8 @@ impl Teller<'_> {
         let hidden = |why: &str| Some(Mark::Hidden { hidden: why.to_owned(), extra: Extra::new() });
         match landmark.sight(Some(self.note.stage)) {
             Sight::Concealed(why) => return hidden(why),
-            Sight::NotYet(why) => return absent(why),
+            // What is not there yet is nobody's finding: what rests on it waits, and a key says nothing of it.
+            Sight::NotYet(_) => return None,
             Sight::ToPlan => {
                 // The edge of the crown to come is a plan that measurements rest on.
                 let is_told = landmark == Landmark::CrownEdge || self.tooth.treatment.planned_post.is_some();

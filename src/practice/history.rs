@@ -63,11 +63,12 @@ pub struct AttemptLandmark {
 }
 
 impl AttemptLandmark {
-    /// The landmarks of a score.
+    /// The landmarks of a score that count.
     pub fn of(score: &Score) -> Vec<Self> {
         score
             .landmarks
             .iter()
+            .filter(|it| it.counts())
             .map(|it| {
                 let error = it.error.summed();
                 Self {

@@ -2,7 +2,9 @@
 
 use super::error::{CanalError, InSd, PointError, SectionError, along_words};
 use super::key::Key;
-use crate::case::{Case, Landmark, LandmarkId, Landmarks, Mark, Root, Section, Side};
+use crate::case::{
+    Case, Landmark, LandmarkId, Landmarks, Mark, Root, RootName, Section, Side, Sight, sights,
+};
 use crate::quantity::Pixels;
 use crate::wording::words;
 use serde::Serialize;
@@ -63,6 +65,21 @@ pub struct LandmarkScore {
     /// How far it lies off, where both have it.
     #[serde(flatten)]
     pub error: Error,
+    /// Whether a film of the key's stage asks for it; else nobody is led to it. In no file.
+    #[serde(skip)]
+    pub is_asked: bool,
+}
+
+impl LandmarkScore {
+    /// Whether it counts. What a film of this stage does not ask for is not missed where it is left.
+    pub fn counts(&self) -> bool {
+        self.is_asked || self.outcome != Outcome::Missed
+    }
+
+    /// What became of it, for people.
+    pub fn words(&self) -> &'static str {
+        if self.counts() { self.outcome.words() } else { "left, and not asked for" }
+    }
 }
 
 /// The error of what was placed.
@@ -137,7 +154,9 @@ impl Error {
 
 /// Scores every landmark of the key, in the order of the landmark table, the tooth's first.
 pub(super) fn landmarks(key: &Key, own: &Case, placing: Pixels) -> Vec<LandmarkScore> {
-    let against = Against { key, aspect: own.film.aspect(), placing };
+    let asked = sights(&key.case).into_iter().filter(|(.., sight)| *sight == Sight::Asked);
+    let asked = asked.map(|(id, root, _)| (id, root)).collect();
+    let against = Against { key, aspect: own.film.aspect(), placing, asked };
     let mut scores = Vec::new();
     against.marks(&key.case.landmarks, Some(&own.landmarks), None, &mut scores);
     for root in &key.case.roots {
@@ -168,6 +187,9 @@ struct Against<'a> {
     key: &'a Key,
     aspect: f64,
     placing: Pixels,
+    /// The landmarks that a film of the key's stage asks for, each with its root. What the student's case says of stage and
+    /// roots is the student's.
+    asked: Vec<(LandmarkId, Option<RootName>)>,
 }
 
 impl Against<'_> {
@@ -187,8 +209,9 @@ impl Against<'_> {
                 }
                 _ => Error::None {},
             };
+            let is_asked = self.asked.contains(&(*id, root.map(|root| root.name)));
             let root = root.map(|root| root.name.word().to_owned());
-            scores.push(LandmarkScore { landmark: id.key().to_owned(), root, outcome, error });
+            scores.push(LandmarkScore { landmark: id.key().to_owned(), root, outcome, error, is_asked });
         }
     }
 
@@ -203,10 +226,11 @@ impl Against<'_> {
     }
 }
 
-/// A canal or a section, which is placed or missed.
+/// A canal or a section, which is placed or missed. Neither is asked for at any stage.
 fn placed_or_missed(landmark: &str, root: &Root, error: Error) -> LandmarkScore {
     let outcome = if error == (Error::None {}) { Outcome::Missed } else { Outcome::Placed };
-    LandmarkScore { landmark: landmark.to_owned(), root: Some(root.name.word().to_owned()), outcome, error }
+    let root = Some(root.name.word().to_owned());
+    LandmarkScore { landmark: landmark.to_owned(), root, outcome, error, is_asked: false }
 }
 
 fn outcome(key: &Mark, own: Option<&Mark>) -> Outcome {

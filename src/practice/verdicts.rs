@@ -3,7 +3,7 @@
 use super::key::Key;
 use super::score::NotScored;
 use crate::calibration::Library;
-use crate::case::{Case, LandmarkId, Landmarks, Mark, Point, Root, RowRef, Verdict, VerdictRow};
+use crate::case::{Case, LandmarkId, Landmarks, Mark, Point, Root, RowRef, Sight, Verdict, VerdictRow};
 use crate::measure::{Draws, UnknownObject};
 use crate::verdict::{Criteria, assess};
 use serde::Serialize;
@@ -65,7 +65,8 @@ pub(super) fn changes(
     library: &Library,
     criteria: &Criteria,
 ) -> Result<Vec<VerdictChange>, NotScored> {
-    let own = as_placed(case);
+    let mut own = as_placed(case);
+    leave_what_is_not_yet(&mut own, &key.case);
     let mut right = as_placed(&key.case);
     right.clinical = own.clinical.clone();
     right.uncertainty = own.uncertainty.clone();
@@ -125,6 +126,20 @@ fn as_placed(case: &Case) -> Case {
         root.sections.iter_mut().flat_map(|section| &mut section.points).for_each(plain);
     }
     case
+}
+
+/// What a film of the key's stage shows nothing of yet, and the key says nothing of, is no matter of right or wrong: whoever marks
+/// it absent has no other verdict than whoever leaves it.
+fn leave_what_is_not_yet(own: &mut Case, key: &Case) {
+    let is_open = |id: LandmarkId, known: Option<&Landmarks>| {
+        let is_not_yet = matches!(id.landmark().sight(key.film.stage), Sight::NotYet(_));
+        is_not_yet && !known.is_some_and(|known| known.marks.contains_key(&id))
+    };
+    own.landmarks.marks.retain(|id, _| !is_open(*id, Some(&key.landmarks)));
+    for root in &mut own.roots {
+        let known = key.roots.iter().find(|known| known.name == root.name).map(|known| &known.landmarks);
+        root.landmarks.marks.retain(|id, _| !is_open(*id, known));
+    }
 }
 
 /// The case with one thing of the key's in its place, for each thing in which they differ.

@@ -16,6 +16,7 @@ mod pages;
 mod plan;
 mod plot;
 mod score;
+mod score_words;
 mod sheet;
 mod structured;
 mod style;
@@ -48,9 +49,12 @@ pub use plot::{
     bland_altman_svg, learning_plot, pair_plot, places_plot, places_svg,
 };
 pub use score::{
-    SCORE_HEADER, Scored, changed_criterion, first_and_latest, learning_text, outcomes_words, score_csv,
-    score_foot, score_json, score_text, scored_name, scored_verdict, set_right_words, times_words,
-    unmeasured_words,
+    SCORE_HEADER, Scored, first_and_latest, learning_text, score_csv, score_foot, score_json, score_text,
+    times_words,
+};
+pub use score_words::{
+    changed_criterion, not_counted_words, outcomes_words, scored_name, scored_verdict, set_right_words,
+    unmeasured_in_short, unmeasured_words,
 };
 pub use structured::{missing_in_structured_report, structured_report};
 pub use style::Style;

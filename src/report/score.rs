@@ -1,15 +1,19 @@
 //! A score as text for people, as CSV and as JSON.
 
 use super::csv::{csv_record, number};
+use super::score_words::{
+    changed_criterion, not_counted_words, outcomes_words, scored_name, scored_verdict, set_right_words,
+    unmeasured_words,
+};
 use super::{SAFETY, Style};
 use crate::agreement::Quantity;
-use crate::case::{Case, RowRef, Verdict};
+use crate::case::Case;
 use crate::practice::{
-    Error, FORMAT, LandmarkScore, LearningCurve, MeasurementError, Outcome, RECENT, Score, SetRight, Summed,
-    VERSION, VerdictChange, across_words,
+    FORMAT, LandmarkScore, LearningCurve, MeasurementError, Outcome, RECENT, Score, VERSION, VerdictChange,
+    across_words,
 };
 use crate::verdict::Criteria;
-use crate::wording::{list, wrapped};
+use crate::wording::wrapped;
 use serde::Serialize;
 
 /// Columns of the page.
@@ -185,46 +189,6 @@ struct Page {
     style: Style,
 }
 
-/// How many landmarks are placed or marked as in the key, what became of the others, and how far off the placed ones lie.
-pub fn outcomes_words(landmarks: &[LandmarkScore]) -> String {
-    let right = landmarks.iter().filter(|it| it.outcome.is_right()).count();
-    // How well a point lies is told by its error, not by this count.
-    let mut parts = vec![format!("{right} of {} placed or marked as in the key", landmarks.len())];
-    for (_, outcome) in Outcome::ALL.iter().filter(|(_, outcome)| !outcome.is_right()) {
-        let count = landmarks.iter().filter(|it| it.outcome == *outcome).count();
-        if count > 0 {
-            parts.push(format!("{count} {}", outcome.words()));
-        }
-    }
-    let points: Vec<Summed> = landmarks
-        .iter()
-        .filter(|it| matches!(it.error, Error::Point(_)))
-        .filter_map(|it| it.error.summed())
-        .collect();
-    if !points.is_empty() {
-        let rms = |of: fn(&Summed) -> f64| {
-            // A tooth has a few dozen landmarks.
-            #[allow(clippy::cast_precision_loss)]
-            let mean = points.iter().map(|error| of(error).powi(2)).sum::<f64>() / points.len() as f64;
-            mean.sqrt()
-        };
-        // Many landmarks are levels: where along a wall they were clicked is no error of a depth.
-        parts.push(format!(
-            "rms error of points {:.2} mm along the tooth, {:.2} mm across it",
-            rms(|error| error.along_mm),
-            rms(|error| error.across_mm)
-        ));
-    }
-    parts.join("; ")
-}
-
-/// What a line of a score is about: "crest, mesial", "coronal section".
-pub fn scored_name(id: &str, root: Option<&str>) -> String {
-    let spoken = RowRef { id: id.to_owned(), root: root.map(str::to_owned) }.spoken();
-    // `sections@0` is one section, not one of several kinds.
-    spoken.strip_prefix("sections, ").map(str::to_owned).unwrap_or(spoken)
-}
-
 impl Page {
     fn line(&mut self, line: &str) {
         self.text.push_str(line.trim_end());
@@ -262,11 +226,14 @@ impl Page {
                         error.distance_mm,
                     )
                 }
-                None => it.outcome.words().to_owned(),
+                None => it.words().to_owned(),
             };
             self.line(&format!("  {name:<NAME$} {found}"));
         }
         self.paragraph("  ", &outcomes_words(landmarks));
+        if let Some(words) = not_counted_words(landmarks) {
+            self.paragraph("  ", &words);
+        }
     }
 
     fn measurements(&mut self, rows: &[MeasurementError], consensus: bool) {
@@ -325,57 +292,4 @@ impl Page {
         let heading = self.style.heading(words);
         self.line(&heading);
     }
-}
-
-/// Why a measurement of the key cannot be made by the case.
-pub fn unmeasured_words(row: &MeasurementError) -> String {
-    if row.planned {
-        return "only as planned".to_owned();
-    }
-    let lacks: Vec<String> = row.lacks.iter().map(crate::case::Lack::words).collect();
-    match (row.reason, lacks.is_empty()) {
-        (_, false) => format!("lacks {}", list(&lacks)),
-        (Some(reason), true) => reason.words().to_owned(),
-        (None, true) => "no such root or section".to_owned(),
-    }
-}
-
-/// The criterion whose verdict differs, and what it is about where that is one thing.
-pub fn changed_criterion(change: &VerdictChange, criteria: &Criteria) -> String {
-    let title = criteria.list.iter().find(|it| it.id == change.criterion).map(|it| it.title.clone());
-    let about = match change.about.as_slice() {
-        [only] => format!(" ({})", only.spoken()),
-        _ => change
-            .about
-            .first()
-            .and_then(|about| about.root.as_deref())
-            .filter(|root| *root != "single")
-            .map(|root| format!(" ({root} root)"))
-            .unwrap_or_default(),
-    };
-    format!("{}{about}", title.unwrap_or_else(|| change.criterion.clone()))
-}
-
-/// A verdict or class in words; "none" where there is none.
-pub fn scored_verdict(verdict: Option<Verdict>, class: Option<&str>) -> String {
-    match (class, verdict) {
-        (Some(class), _) => class.to_owned(),
-        (None, Some(verdict)) => verdict.words().to_owned(),
-        (None, None) => "none".to_owned(),
-    }
-}
-
-/// Which single correction would set a verdict right.
-pub fn set_right_words(by: &[SetRight]) -> String {
-    if by.is_empty() {
-        return "takes more than one correction".to_owned();
-    }
-    let names: Vec<String> = by
-        .iter()
-        .map(|it| match it.landmark {
-            "calibration" => "the scale".to_owned(),
-            landmark => scored_name(landmark, it.root),
-        })
-        .collect();
-    format!("set right by the key's {}", names.join("; or "))
 }

@@ -156,7 +156,7 @@ commands! {
     Practise: Practice, "Practise…", "choose a film whose truth is known, place it, and see yours beside it", Everywhere, [ctrl(Key::E)];
     FinishPlacing: Practice, "Finish and compare", "holds what is placed beside the key, and adds it to the history", Everywhere, [ctrl(Key::Enter)];
     NextPractice: Practice, "Next film to practise on", "another film, chosen as the last one", Everywhere, [ctrl_shift(Key::E)];
-    Curves: Practice, "How I come along…", "learning curves by landmark, from the history", Everywhere, [ctrl(Key::J)];
+    Curves: Practice, "Learning curves…", "how you come along with each landmark, from the history", Everywhere, [ctrl(Key::J)];
     Agreement: Practice, "Agreement of repeats…", "how far repeated placings lie apart, with tables and plots", Everywhere, [ctrl(Key::G)];
     Guide: Help, "Guide", "walks a dentist and a student through one case each, without a network", Everywhere, [];
     Shortcuts: Help, "Shortcuts", "lists what keys and pointer do", OutsideText, [plain(Key::F1)];

@@ -124,6 +124,12 @@ fn ask(ui: &mut egui::Ui, desk: &mut Desk<'_>, question: &Question, beginning: B
                 ui.label(format!("The program ends once {} is there.", file_name(file)));
                 answers(ui, desk, &[("Stay here", Answer::No)], Some((0, beginning)));
             }
+            Question::EndRound { kept, of } => {
+                ui.heading("End the round?");
+                ui.label(format!("{kept} of {of} placings are kept; the rest is not placed."));
+                let choices = [("Go on with the round", Answer::No), ("End it here", Answer::Yes)];
+                answers(ui, desk, &choices, Some((0, beginning)));
+            }
             Question::Again => {
                 ui.heading("Place again");
                 ui.label(

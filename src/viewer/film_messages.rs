@@ -23,7 +23,11 @@ pub(super) fn show(ui: &mut egui::Ui, rect: Rect, desk: &mut Desk<'_>) {
         } else {
             boxed(ui, rect, |ui| {
                 ui.heading(if making.is_made { "Making a film" } else { "Getting the film ready" });
-                ui.label("A few seconds; its key is put by where it is not seen.");
+                ui.label(if making.has_key {
+                    "A few seconds; its key is put by where it is not seen."
+                } else {
+                    "A few seconds."
+                });
                 if ui.button("Give it up").clicked() {
                     desk.ask(Action::Practice(Ask::CancelMaking));
                 }

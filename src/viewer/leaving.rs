@@ -2,7 +2,7 @@
 
 use super::neighbours::{case_of, neighbour};
 use super::opening::{FilmSource, Opening, Purpose, Unopened, file_name};
-use super::practice::{Practising, is_practice, not_compared_yet};
+use super::practice::{Practising, films_of_practice, not_compared_yet};
 use super::question::{Question, Then};
 use super::session::Session;
 use super::shown_film::{FilmState, ShownFilm};
@@ -171,10 +171,10 @@ impl Session {
         self.reporting.forget();
     }
 
-    /// Looks for unsaved work that no open case offers. What is placed for practice is taken up there.
+    /// Looks for unsaved work that no open case offers: of films made for practice, too, which stand in no list of recent ones.
     pub(super) fn look_for_waiting(&mut self) {
-        self.waiting = waiting(&self.remembered.recent, self.state_folder.as_deref());
-        self.waiting.retain(|waiting| !is_practice(&waiting.unsaved.case));
+        let films = self.state_folder.as_deref().map(films_of_practice).unwrap_or_default();
+        self.waiting = waiting(&self.remembered.recent, &films, self.state_folder.as_deref());
     }
 
     /// Opens a film or a case; what is open stays so where it cannot be read.

@@ -28,7 +28,7 @@ pub(super) fn show(ui: &mut egui::Ui, plot: &Plot) {
     let (wide, high) = (narrow(Plot::WIDTH), narrow(Plot::HEIGHT));
     let scale = width / wide;
     let (rect, response) = ui.allocate_exact_size(vec2(width, high * scale), Sense::hover());
-    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &plot.title));
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, format!("{}. {}", plot.title, plot.says)));
     let painter = ui.painter_at(rect);
     let at =
         |[x, y]: [f64; 2]| -> Pos2 { pos2(rect.left() + narrow(x) * scale, rect.top() + narrow(y) * scale) };

@@ -47,6 +47,13 @@ pub enum Question {
     },
     /// The program is to end, and this report is still being written: it ends once that stands there.
     StillWriting(PathBuf),
+    /// A round is to end before all is placed.
+    EndRound {
+        /// How many placings are kept then.
+        kept: usize,
+        /// Of how many.
+        of: usize,
+    },
     /// Another program changed the case's file.
     ChangedOnDisk {
         /// What happens after it is settled.

@@ -2,13 +2,25 @@
 
 use super::neighbours::{CASE_ENDING, numbered};
 use super::opening::{FilmSource, Purpose, file_name};
+use super::practice::is_practice;
 use super::question::{Answer, Question, Then};
 use super::session::{Choosing, Session};
 use crate::case::{self, ErrorKind, Replace};
 use crate::editor::SaveRefused;
+use crate::quantity::Day;
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
+
+/// The name of a case that is placed for practice: its label, its tooth and the day. Its film's is part of a digest, which tells
+/// nobody anything.
+fn practised(case: &case::Case) -> String {
+    let words = case.label.as_deref().unwrap_or_default().split(|it: char| !it.is_alphanumeric());
+    let label = words.filter(|word| !word.is_empty()).collect::<Vec<_>>().join("-");
+    let label = if label.is_empty() { "practice".to_owned() } else { label };
+    let tooth = case.tooth.fdi.map_or_else(String::new, |fdi| format!("-{fdi}"));
+    format!("{label}{tooth}-{}", Day::here(SystemTime::now()))
+}
 
 impl Session {
     /// Saves the case in its file, asking for a name where it has none.
@@ -35,11 +47,15 @@ impl Session {
 
     pub(super) fn proposed_name(&self) -> PathBuf {
         let Some(work) = &self.work else { return PathBuf::new() };
+        let placing = work.practice.as_ref().and_then(|practice| practice.placing.as_ref());
+        if let (Some(placing), Some(round)) = (placing, &self.practice.round) {
+            return round.file_of(placing);
+        }
         let case = work.open.case();
         let film = case.film.file.as_deref().map(Path::new);
         let stem = film.and_then(Path::file_stem).map_or_else(|| "case".into(), OsStr::to_string_lossy);
         let tooth = case.tooth.fdi.map_or_else(String::new, |fdi| format!("-{fdi}"));
-        let stem = format!("{stem}{tooth}");
+        let stem = if is_practice(case) { practised(case) } else { format!("{stem}{tooth}") };
         let beside = film.and_then(Path::parent).unwrap_or(Path::new(""));
         let folder = if self.is_built_in() {
             // It lies beside no film yet.
@@ -47,7 +63,10 @@ impl Session {
         } else {
             work.open.folder().join(beside)
         };
-        if work.is_repeat { numbered(&folder, &stem) } else { folder.join(format!("{stem}{CASE_ENDING}")) }
+        let first = folder.join(format!("{stem}{CASE_ENDING}"));
+        // Of one tooth several films can be practised on in a day.
+        let is_taken = is_practice(case) && first.exists();
+        if work.is_repeat || is_taken { numbered(&folder, &stem) } else { first }
     }
 
     /// Saves under a name that a dialog gave; a file that is there is not replaced before this program asked, too.
@@ -116,6 +135,7 @@ impl Session {
         match (question, answer) {
             (Question::Unsaved(then), Answer::Yes) => self.save(Some(then)),
             (Question::Unsaved(then), Answer::GoOnWithout) => self.go_on(then),
+            (Question::EndRound { .. }, Answer::Yes) => self.end_round(),
             (Question::Again, Answer::Yes) => self.begin_again(true),
             (Question::Again, Answer::ScaleToo) => self.begin_again(false),
             (Question::SaveName { name, then, exists, .. }, Answer::Yes) => {
@@ -181,10 +201,11 @@ impl Session {
             (Question::ChangedOnDisk { .. }, Answer::TakeOver) => {
                 // Whatever was to come after it does not: what was taken over is looked at first, and an undo brings
                 // the own work back.
-                let taken = self.work.as_mut().map(|work| work.open.take_over_from_disk());
-                match taken {
-                    Some(Err(why)) => self.problem(why.to_string()),
-                    _ => self.done("took over what the other program wrote; Undo brings yours back".into()),
+                match self.take_over() {
+                    Err(why) => self.problem(why.to_string()),
+                    Ok(()) => {
+                        self.done("took over what the other program wrote; Undo brings yours back".into());
+                    }
                 }
             }
             (Question::ChangedOnDisk { then }, Answer::OtherName) => self.ask_name(then),

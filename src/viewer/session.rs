@@ -7,7 +7,7 @@ use super::behind::Behind;
 use super::command::Command;
 use super::leaving::{GoingOn, LookingAlong};
 use super::opening::{FilmSource, Opening, Purpose};
-use super::practice::{Ask as PracticeAsk, PracticeDesk};
+use super::practice::{Ask as PracticeAsk, PracticeDesk, is_film_of_practice};
 use super::question::{Question, Then};
 use super::remembered::{Remembered, Scale, Setting, Theme};
 use super::reporting::{Reporting, Shows};
@@ -169,7 +169,10 @@ impl fmt::Debug for Session {
 impl Session {
     /// A session that opens what it is started with. `wake` has the window look after finished work of other threads.
     pub fn new(start: Start, wake: impl Fn() + Send + Sync + 'static) -> Self {
-        let (remembered, is_first_time) = Remembered::read(start.state_folder.as_deref());
+        let (mut remembered, is_first_time) = Remembered::read(start.state_folder.as_deref());
+        if let Some(state) = start.state_folder.as_deref() {
+            remembered.recent.retain(|file| !is_film_of_practice(file, state));
+        }
         let drawn_in = if remembered.theme == Theme::Light { Theme::Light } else { Theme::Dark };
         let mut session = Self {
             work: None,
@@ -601,9 +604,12 @@ impl Session {
         self.remembered.write(self.state_folder.as_deref());
     }
 
-    /// Puts a file first among the recent ones.
+    /// Puts a file first among the recent ones. A film that was put by for practice is none: its name tells nobody anything.
     pub(super) fn opened(&mut self, file: &Path) {
         let file = std::path::absolute(file).unwrap_or_else(|_| file.to_path_buf());
+        if self.state_folder.as_deref().is_some_and(|state| is_film_of_practice(&file, state)) {
+            return;
+        }
         self.remembered.opened(&file);
         self.remember();
     }

@@ -99,6 +99,8 @@ fn plots_are_written_where_there_are_limits() {
     let mut window = desk.window(None);
     window.compare_teeth(&desk);
     let (name, plot) = window.session().agreement.plot().expect("three teeth have limits");
+    // Whoever does not see it has its numbers.
+    assert!(plot.says.contains("limits of agreement") && window.says(&plot.says), "{}", plot.says);
     window.take(Action::Agreement(Ask::OutFolder(desk.path("plots").display().to_string())));
     window.take(Action::Agreement(Ask::Write(Written::Plots)));
     assert_eq!(std::fs::read_to_string(desk.path("plots").join(name)).unwrap(), plot.svg());
@@ -149,7 +151,7 @@ fn a_landmark_repeated_too_rarely_reckons_with_the_placing_of_all() {
     window.compare_sittings(&desk);
     let placing = expected(3).placing[0].clone();
     window.press_called("Use as placing sd in the open case: anna");
-    assert!(window.says("with an own one at 0 landmarks") && window.says("were repeated too rarely for one"));
+    assert!(window.says("with an own one at 0 landmarks") && window.says("have none of their own"));
     let case = window.work().open.case();
     assert_eq!(case.uncertainty.placing_mm, Some(placing.placing_mm.sd.value));
     let repeated = |id: &LandmarkId| placing.landmarks.iter().any(|row| row.landmark == id.key());
@@ -217,8 +219,21 @@ fn the_consensus_becomes_a_key_that_is_scored_against() {
     let case = crestgauge::case::read(&desk.path("keys/consensus.case.json")).unwrap().case;
     let key = Key::of(&case, &crate::desk::ENGINE.library).unwrap();
     assert!(key.is_consensus());
+    // What is there is not replaced.
     window.press_called("Write the consensus as a key");
-    assert!(window.says("exists"), "what is there is not replaced");
+    assert!(window.says("wrote consensus-2.case.json"));
+    // A key that lies among the cases is none of them.
+    window.take(Action::Agreement(Ask::OutFolder(String::new())));
+    window.press_called("Write the consensus as a key");
+    window.take(Action::Agreement(Ask::Read));
+    window.until("the agreement", |session| session.agreement.outcome.is_some());
+    assert!(window.says("it is a consensus"), "it is left out of what is compared");
+    window.press_called("Write the consensus as a key");
+    assert!(window.says("consensus-2.case.json in") && window.says("agreed on by anna, ben and cleo"));
+    assert_eq!(
+        crestgauge::case::read(&desk.path("consensus-2.case.json")).unwrap().case.landmarks,
+        case.landmarks
+    );
 }
 
 #[test]

@@ -3,13 +3,14 @@
 
 use crate::desk::{Desk, ENGINE, Window};
 use crestgauge::case::{Case, Document, Mark, Point, Replace, save};
-use crestgauge::editor::{Edit, LandmarkAt, PointAt};
+use crestgauge::editor::{Edit, LandmarkAt, ListChange, PointAt};
 use crestgauge::phantom::{Amount, Difficulty, EXERCISE_WIRE, ToothKind, exercise};
 use crestgauge::practice::{Outcome, read_history};
 use crestgauge::viewer::action::{Action, Target};
 use crestgauge::viewer::command::Command;
 use crestgauge::viewer::practice::{Ask, Source, Wishes};
-use eframe::egui::{Key, Modifiers};
+use crestgauge::viewer::remembered::{Scale, Setting};
+use eframe::egui::{Key, Modifiers, Shape};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use std::num::NonZeroUsize;
 use std::path::Path;
@@ -195,6 +196,9 @@ fn finished_it_shows_each_error_as_the_library_has_it_and_keeps_the_attempt() {
     window.take(Action::Command(Command::Curves));
     assert!(window.says("me: 1 attempt"));
     assert!(window.shows("Apex") && window.says("Of 1 time: 1 placed."));
+    // The window is called as its command is, and its plot says its points.
+    assert!(window.shows("Learning curves"));
+    assert!(window.says(&format!("errors one after the other, mm: {:.2}", summed.distance_mm)));
 }
 
 #[test]
@@ -269,6 +273,94 @@ fn a_scale_that_is_not_given_is_placed_too_and_a_comparison_is_read_by_the_keybo
     assert_eq!(window.work().practice.as_ref().unwrap().pointed, Some(0));
     window.press(Modifiers::NONE, Key::Tab);
     assert_eq!(window.work().practice.as_ref().unwrap().pointed, Some(1));
+}
+
+/// A line that counts is of the key's film: what the student makes of stage and roots changes nothing.
+#[test]
+fn no_edit_of_the_case_takes_a_landmark_out_of_the_count() {
+    let counted = |change: &dyn Fn(&mut Window)| {
+        let desk = Desk::new();
+        let mut window = desk.window(None);
+        window.practise();
+        change(&mut window);
+        window.press(Modifiers::COMMAND, Key::Enter);
+        window.work().practice.clone().unwrap().compared.unwrap().counted()
+    };
+    let as_it_came = counted(&|_| {});
+    assert!(as_it_came.len() > 5);
+    let without_root =
+        counted(&|window| window.take(Action::Edit(Edit::Roots(ListChange::Remove { at: 0 }))));
+    assert_eq!(without_root, as_it_came);
+    let at_another_stage = counted(&|window| window.take(Action::Edit(Edit::Stage(None))));
+    assert_eq!(at_another_stage, as_it_came);
+}
+
+#[test]
+fn a_comparison_is_read_whole_by_the_keyboard_and_copied_as_text() {
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    window.practise();
+    window.press(Modifiers::COMMAND, Key::Enter);
+    // What a measurement lacks is said in short, and whole where it is pressed; a screen reader has it whole at once.
+    let compared = window.work().practice.clone().unwrap().compared.unwrap();
+    let row = compared.score.measurements.iter().find(|row| row.lacks.len() > 2).expect("nothing was placed");
+    let whole = crestgauge::report::unmeasured_words(row);
+    let height = |window: &Window| {
+        let rows = window.harness.query_all_by_label_contains(&whole).map(|node| node.rect().height());
+        rows.fold(0.0_f32, f32::max)
+    };
+    let folded = height(&window);
+    let called = window.harness.query_all_by_label_contains(&whole).next().unwrap();
+    let called = called.accesskit_node().label().unwrap();
+    window.press_called(&called);
+    assert!(height(&window) > folded, "{folded}");
+    // The foot lies below the last button.
+    let foot = |window: &Window| {
+        let nodes = window.harness.query_all_by_label(crestgauge::report::SAFETY);
+        nodes.map(|node| node.rect().bottom()).fold(f32::INFINITY, f32::min)
+    };
+    let screen = window.harness.ctx.content_rect();
+    assert!(foot(&window) > screen.bottom());
+    for _ in 0..20 {
+        window.press(Modifiers::NONE, Key::PageDown);
+    }
+    assert!(foot(&window) <= screen.bottom(), "{} in {screen:?}", foot(&window));
+    for _ in 0..20 {
+        window.press(Modifiers::NONE, Key::PageUp);
+    }
+    window.harness.get_by_label("Copy the comparison").click();
+    let copied = window.copied().expect("it lies on the clipboard");
+    for words in ["me: tooth", "against a truth", "LANDMARKS", "MEASUREMENTS", "Not counted"] {
+        assert!(copied.contains(words), "{words}: {copied}");
+    }
+    assert!(!copied.contains("film-") && !copied.contains(&desk.path("").display().to_string()), "{copied}");
+}
+
+/// Names of roots and sites are long, and letters can be large.
+#[test]
+fn names_in_a_comparison_are_never_cut_short() {
+    fn cut(shape: &Shape, right_of: f32, found: &mut Vec<String>) {
+        match shape {
+            Shape::Vec(shapes) => shapes.iter().for_each(|shape| cut(shape, right_of, found)),
+            Shape::Text(text) if text.galley.elided && text.pos.x > right_of => {
+                found.push(text.galley.text().to_owned());
+            }
+            _ => {}
+        }
+    }
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    window.practise();
+    window.press(Modifiers::COMMAND, Key::Enter);
+    window.take(Action::Set(Setting::Scale(Scale::try_from(200).unwrap())));
+    for _ in 0..8 {
+        window.settle();
+        let mut found = Vec::new();
+        let film = window.film().right();
+        window.harness.output().shapes.iter().for_each(|clipped| cut(&clipped.shape, film, &mut found));
+        assert!(found.is_empty(), "{found:?}");
+        window.press(Modifiers::NONE, Key::PageDown);
+    }
 }
 
 /// Two cases of invented films with their truth, as a teacher's folder has them.

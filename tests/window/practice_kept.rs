@@ -4,12 +4,15 @@ use crate::desk::{Desk, Window};
 use crate::practice::{marks, points_of, teachers_folder, truth, wish};
 use crestgauge::case::{Case, Document, Fdi, Replace, read, save};
 use crestgauge::editor::Edit;
+use crestgauge::quantity::Day;
 use crestgauge::viewer::AUTOSAVE_INTERVAL;
 use crestgauge::viewer::action::Action;
 use crestgauge::viewer::command::Command;
 use crestgauge::viewer::practice::Ask;
+use crestgauge::viewer::question::{Answer, Question};
 use crestgauge::viewer::reporting::Shows;
 use eframe::egui::{Key, Modifiers};
+use egui_kittest::kittest::Queryable as _;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
@@ -186,6 +189,90 @@ fn a_case_changed_after_it_was_compared_says_so_and_keeps_its_score() {
     assert!(window.says("what was placed then was not kept here"));
     let apex = window.compared().score.landmarks.into_iter().find(|line| line.landmark == "apex").unwrap();
     assert_eq!(apex.outcome, crestgauge::practice::Outcome::Missed);
+}
+
+/// A synchronised folder brings back the copy from before the comparison: the truth was seen all the same.
+#[test]
+fn an_older_copy_that_is_taken_over_does_not_make_a_case_unseen() {
+    let desk = Desk::new();
+    let file = desk.path("own.case.json");
+    let mut window = desk.window(None);
+    window.practise();
+    window.place_some();
+    window.save_as(&file);
+    let older = std::fs::read(&file).unwrap();
+    window.press(Modifiers::COMMAND, Key::Enter);
+    std::fs::write(&file, older).unwrap();
+    window.label_case("mine");
+    window.take(Action::Command(Command::Save));
+    window.click("Take over what is there");
+    assert!(window.work().open.case().label.is_none() && !window.work().hides_results());
+    window.take(Action::Command(Command::Save));
+    drop(window);
+    let mut window = desk.window(Some(&file));
+    window.until_film();
+    assert!(!window.work().hides_results());
+    assert!(window.compared().kept.contains("compared before"));
+}
+
+/// Nobody chose these films, and their names tell nobody anything; what was placed on one is found again all the same.
+#[test]
+fn films_made_for_practice_are_no_recent_ones_and_what_was_put_by_is_offered() {
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    window.practise();
+    window.place_some();
+    let placed = points_of(window.work().open.case());
+    window.until_put_by();
+    window.harness.state_mut().session_mut().tend(SystemTime::now() + 2 * AUTOSAVE_INTERVAL);
+    window.until_put_by();
+    assert!(window.session().remembered.recent.is_empty());
+    // The program is killed.
+    drop(window);
+    let mut window = desk.window(None);
+    let [waiting] = window.session().waiting.as_slice() else { panic!("{:?}", window.session().waiting) };
+    let film = waiting.opens.clone().expect("its film is found");
+    assert!(film.starts_with(desk.path("state/practice")), "{}", film.display());
+    assert!(window.says("Unsaved work was found"));
+    window.harness.get_by_label_contains("go on with no label").click();
+    window.settle();
+    window.until_film();
+    assert_eq!(points_of(window.work().open.case()), placed);
+    assert!(window.work().hides_results() && window.says("Practice: results after you finish"));
+    assert!(window.session().remembered.recent.is_empty());
+    window.press(Modifiers::COMMAND, Key::Enter);
+    assert!(!window.work().hides_results());
+    drop(window);
+    // One that an earlier version remembered goes.
+    let old = format!("{{\"recent\": [{:?}, {:?}]}}", film, desk.film());
+    std::fs::write(desk.path("state/viewer.json"), old).unwrap();
+    assert_eq!(desk.window(None).session().remembered.recent, [desk.film()]);
+}
+
+#[test]
+fn the_name_proposed_for_a_practised_case_is_one_that_people_understand() {
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    window.practise();
+    let tooth = window.work().open.case().tooth.fdi.unwrap();
+    let before = SystemTime::now();
+    let mut names = Vec::new();
+    for label in [None, Some("Monday: two")] {
+        if let Some(label) = label {
+            window.label_case(label);
+        }
+        window.take(Action::Command(Command::SaveAs));
+        let Some(Question::SaveName { name, .. }) = &window.session().question else {
+            panic!("no name is asked")
+        };
+        names.push(Path::new(name).file_name().unwrap().to_string_lossy().into_owned());
+        window.take(Action::Answer(Answer::No));
+    }
+    let days = [before, SystemTime::now()].map(Day::here);
+    for (name, begins) in names.iter().zip(["practice", "Monday-two"]) {
+        let is_it = |day: &Day| *name == format!("{begins}-{tooth}-{day}.case.json");
+        assert!(days.iter().any(is_it), "{name}");
+    }
 }
 
 /// Removes every file of a folder with this ending.

@@ -4,11 +4,16 @@ use crate::desk::{Desk, Window};
 use crate::practice::{points_of, teachers_folder, wish};
 use crestgauge::case::{Fdi, Mark, Point};
 use crestgauge::editor::{Edit, LandmarkAt};
+use crestgauge::quantity::Day;
 use crestgauge::viewer::action::Action;
 use crestgauge::viewer::command::Command;
 use crestgauge::viewer::practice::Ask;
+use crestgauge::viewer::question::{Answer, Question};
+use eframe::egui::{Key, Modifiers};
 use std::collections::BTreeSet;
 use std::path::PathBuf;
+use std::process::Command as Program;
+use std::time::SystemTime;
 
 #[test]
 fn a_round_that_is_ended_keeps_the_placing_in_hand() {
@@ -23,6 +28,7 @@ fn a_round_that_is_ended_keeps_the_placing_in_hand() {
     let mark = Some(Mark::Placed(Point::at(120.0, 240.0)));
     window.take(Action::Edit(Edit::Mark { at, mark }));
     window.take(Action::Practice(Ask::EndRound));
+    window.click("End it here");
     assert!(window.session().work.is_none());
     let kept: Vec<_> = desk
         .path("state/rounds")
@@ -184,6 +190,7 @@ fn two_cases_of_one_tooth_on_one_film_count_as_one() {
         let of_one = files.iter().filter(|file| file.to_string_lossy().contains("hard-apex"));
         assert_eq!((files.len(), of_one.count()), (3, 1), "{files:?}");
         window.take(Action::Practice(Ask::EndRound));
+        window.click("End it here");
     }
 }
 
@@ -203,4 +210,115 @@ fn a_film_that_cannot_be_used_is_passed_over_and_said() {
     let told = &window.session().notices;
     assert!(told.iter().any(|it| it.text.contains("hard-apex.png is another one")), "{told:?}");
     assert_eq!(kept(&desk).len(), 2);
+}
+
+/// A round is long work: it does not end by one press beside the button that was meant.
+#[test]
+fn a_round_with_placings_to_come_asks_before_it_ends() {
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    window.begin_round(&desk);
+    window.keep(2);
+    let asked = "1 of 4 placings are kept; the rest is not placed.";
+    window.click("End the round");
+    assert!(window.says(asked));
+    // The keyboard lies on the answer that loses nothing.
+    window.press(Modifiers::NONE, Key::Enter);
+    assert!(!window.says(asked) && window.session().practice.round.is_some());
+    window.click("End the round");
+    window.press(Modifiers::NONE, Key::Escape);
+    assert_eq!(window.number(), Some(2));
+    // So does giving up the next film.
+    let session = window.harness.state_mut().session_mut();
+    session.take(Action::Command(Command::FinishPlacing));
+    session.take(Action::Practice(Ask::CancelMaking));
+    assert_eq!(session.question, Some(Question::EndRound { kept: 2, of: 4 }));
+    session.take(Action::Answer(Answer::No));
+    window.until("the next placing", |session| session.work.is_some());
+    window.keep(4);
+    // In the last one what is placed is kept, and nothing is to be asked.
+    window.click("End the round");
+    assert!(window.says("3 of 4 placings are kept"), "nothing is placed in it yet");
+    window.press(Modifiers::NONE, Key::Tab);
+    window.press(Modifiers::NONE, Key::Enter);
+    assert!(window.session().practice.round.is_none());
+    assert_eq!(kept(&desk).len(), 3);
+}
+
+#[test]
+fn the_last_placing_of_a_round_ends_it_unasked_once_it_is_begun() {
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    window.begin_round(&desk);
+    for next in 2..=4 {
+        window.keep(next);
+    }
+    window.label_case("begun");
+    window.take(Action::Practice(Ask::EndRound));
+    assert!(window.session().question.is_none() && window.session().practice.round.is_none());
+    assert_eq!(kept(&desk).len(), 4);
+}
+
+#[test]
+fn a_placing_that_is_saved_is_called_by_its_number() {
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    window.begin_round(&desk);
+    assert!(window.session().practice.making.is_none());
+    window.label_case("begun");
+    window.take(Action::Command(Command::Close));
+    window.click("Save");
+    let Some(Question::SaveName { name, .. }) = &window.session().question else {
+        panic!("no name is asked")
+    };
+    assert!(name.ends_with("placing-001.case.json"), "{name}");
+}
+
+#[test]
+fn of_a_round_no_key_is_told_of() {
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    wish(&mut window, &teachers_folder(&desk));
+    for (ask, has_key) in [(Ask::BeginRound, false), (Ask::Begin, true)] {
+        let session = window.harness.state_mut().session_mut();
+        session.take(Action::Practice(ask.clone()));
+        let making = session.practice.making.as_ref().expect("a film is made ready");
+        assert_eq!(making.has_key, has_key, "{ask:?}");
+        window.until("it is there", |session| session.practice.making.is_none());
+    }
+}
+
+#[test]
+fn the_folder_of_a_round_is_said_wherever_films_come_from() {
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    window.choose(Command::Practise);
+    assert!(window.shows("Folder of cases"), "it is typed beside the round");
+    wish(&mut window, &desk.path("teacher"));
+    assert!(window.says("the one above: teacher"));
+    wish(&mut window, std::path::Path::new(" "));
+    assert!(window.says("the one above, once it is named"));
+}
+
+/// In this zone, where one is set: which day it is here stands in the folder's name. Zones 25 hours apart never have the same day.
+#[test]
+fn a_round_is_named_by_the_day_of_this_computers_clock() {
+    const HERE: &str = "CRESTGAUGE_TEST_IN_ZONE";
+    if std::env::var_os(HERE).is_none() {
+        for zone in ["EAST-14", "WEST11"] {
+            let mut program = Program::new(std::env::current_exe().unwrap());
+            program.args(["--exact", "rounds::a_round_is_named_by_the_day_of_this_computers_clock"]);
+            let ran = program.env("TZ", zone).env(HERE, "1").output().unwrap();
+            assert!(ran.status.success(), "{zone}: {}", String::from_utf8_lossy(&ran.stdout));
+            assert!(String::from_utf8_lossy(&ran.stdout).contains("1 passed"), "{zone}");
+        }
+        return;
+    }
+    let desk = Desk::new();
+    let mut window = desk.window(None);
+    let before = SystemTime::now();
+    window.begin_round(&desk);
+    let days = [before, SystemTime::now()].map(Day::here);
+    let folder = window.session().practice.round.as_ref().unwrap().folder.display().to_string();
+    assert!(days.iter().any(|day| folder.ends_with(&format!("round-{day}-1"))), "{folder}, {days:?}");
 }

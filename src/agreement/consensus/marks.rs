@@ -124,8 +124,22 @@ pub(super) fn other_way_round<'a>(
     ways: impl IntoIterator<Item = (&'a str, Displacement<Square>)>,
 ) -> Option<(String, String)> {
     let ways: Vec<_> = ways.into_iter().collect();
-    ways.iter().enumerate().find_map(|(at, (one, way))| {
-        let (other, _) = ways.iter().skip(at + 1).find(|(_, other)| other.dot(*way) < 0.0)?;
-        Some(((*one).to_owned(), (*other).to_owned()))
-    })
+    let pairs =
+        ways.iter().enumerate().flat_map(|(at, one)| ways.iter().skip(at + 1).map(move |other| (one, other)));
+    let mut against = pairs.filter(|((_, way), (_, other))| way.dot(*other) < 0.0);
+    against.next().map(|((one, _), (other, _))| ((*one).to_owned(), (*other).to_owned()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The first goes with each of two others, who go against one another.
+    #[test]
+    fn whoever_stands_first_hides_no_two_that_go_against_one_another() {
+        let way = |x: f64, y: f64| Displacement::<Square>::new(x, y);
+        let ways = [("anna", way(1.0, 0.0)), ("ben", way(0.5, 0.9)), ("cleo", way(0.5, -0.9))];
+        assert_eq!(other_way_round(ways), Some(("ben".to_owned(), "cleo".to_owned())));
+        assert_eq!(other_way_round([ways[0], ways[1]]), None);
+    }
 }

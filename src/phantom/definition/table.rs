@@ -49,8 +49,15 @@ pub const DEFINITIONS: &[Definition] = &[
     shown(
         "crown-edge",
         Landmark::CrownEdge,
-        "the edge of the crown, in the middle of the tooth",
+        "the edge of the crown, in the middle of the tooth; only its level along the tooth is measured",
         "21",
+        CROWNED,
+    ),
+    shown(
+        "crown-edge-cusps",
+        Landmark::CrownEdge,
+        "of several cusps the tip of the highest, not the fissure between them",
+        "46",
         CROWNED,
     ),
     shown(

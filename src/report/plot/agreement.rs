@@ -61,6 +61,13 @@ pub fn bland_altman_plot(title: &PlotTitle, of: &BlandAltman) -> Plot {
     for [mean, difference] in &of.points {
         plot.dot(frame.x(*mean), frame.y(*difference));
     }
+    plot.says = format!(
+        "{} \u{2212} {}, n = {}: {}",
+        title.first,
+        title.second,
+        of.n,
+        limits_words(of, title.unit.as_str())
+    );
     plot
 }
 
@@ -119,7 +126,26 @@ pub fn places_plot(title: &PlotTitle, along: &BlandAltman, across: &BlandAltman)
         plot.words(RIGHT + 24.0, y, Anchor::Start, 26.0, name);
         plot.words(RIGHT + 24.0, y + 30.0, Anchor::Start, 26.0, &format!("{} mm", fixed(value, digits)));
     }
+    plot.says = format!(
+        "{} \u{2212} {}, n = {}: along the tooth, apical positive, {}; across it, distal positive, {}",
+        title.first,
+        title.second,
+        along.n,
+        limits_words(along, "mm"),
+        limits_words(across, "mm")
+    );
     plot
+}
+
+/// Bias and limits of agreement, each with its 95 % interval.
+fn limits_words(of: &BlandAltman, unit: &str) -> String {
+    let digits = decimals(of.sd).clamp(2, 3);
+    let unit = if unit.is_empty() { String::new() } else { format!(" {unit}") };
+    let one = |it: Bounded| {
+        let [low, high] = it.interval.map(|end| fixed(end, digits));
+        format!("{}{unit} ({low} to {high})", fixed(it.value, digits))
+    };
+    format!("bias {}, limits of agreement {} and {}", one(of.bias), one(of.lower.limit), one(of.upper.limit))
 }
 
 /// [`bland_altman_plot`] as SVG.

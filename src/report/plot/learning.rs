@@ -1,6 +1,6 @@
 //! A learning curve: how far a landmark lay off, time after time.
 
-use super::{DASHES, Frame, Ink, Plot, PlotMark, Range};
+use super::{DASHES, Frame, Ink, Plot, PlotMark, Range, fixed};
 use crate::agreement::Quantity;
 use crate::practice::{LearningCurve, RECENT};
 
@@ -30,6 +30,7 @@ pub fn learning_plot(curve: &LearningCurve) -> Option<Plot> {
         &format!("circles: each error; squares: root mean square of the latest {RECENT}"),
     );
     plot.axes(&frame, "times placed", "straight error (mm)");
+    plot.says = says(&placed);
     let mut before: Option<[f64; 2]> = None;
     let mut number = 0.0;
     for [error, recent] in placed {
@@ -44,4 +45,34 @@ pub fn learning_plot(curve: &LearningCurve) -> Option<Plot> {
         before = Some(at);
     }
     Some(plot)
+}
+
+/// The errors of the first and the latest times, and where the root mean square began, stands, and was least and largest. Each is a
+/// pair of an error and that root mean square.
+fn says(placed: &[[f64; 2]]) -> String {
+    let list = |placed: &[[f64; 2]]| {
+        let errors: Vec<String> = placed.iter().map(|[error, _]| fixed(*error, 2)).collect();
+        errors.join(", ")
+    };
+    if placed.len() <= 2 * RECENT {
+        return format!("errors one after the other, mm: {}{}", list(placed), trend(placed));
+    }
+    let first = placed.get(..RECENT).unwrap_or_default();
+    let latest = placed.get(placed.len() - RECENT..).unwrap_or_default();
+    format!("the first {RECENT} errors, mm: {}; the latest: {}{}", list(first), list(latest), trend(placed))
+}
+
+/// Where the root mean square began, stands, and was least and largest; nothing of one time alone.
+fn trend(placed: &[[f64; 2]]) -> String {
+    let recent = || placed.iter().map(|[_, recent]| *recent);
+    match (placed.first(), placed.last()) {
+        (Some([_, first]), Some([_, last])) if placed.len() > 1 => format!(
+            "; root mean square of the latest {RECENT}: from {} to {} mm, least {}, largest {}",
+            fixed(*first, 2),
+            fixed(*last, 2),
+            fixed(recent().fold(f64::INFINITY, f64::min), 2),
+            fixed(recent().fold(0.0, f64::max), 2)
+        ),
+        _ => String::new(),
+    }
 }

@@ -22,8 +22,10 @@ const BOTTOM: f64 = 850.0;
 /// A plot.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Plot {
-    /// What it shows, in words.
+    /// What it is of, in words.
     pub title: String,
+    /// What is read off it, in words: for whoever does not see it.
+    pub says: String,
     /// Its marks, in the order in which they are painted.
     pub marks: Vec<PlotMark>,
 }
@@ -118,7 +120,7 @@ impl Plot {
     pub const BAND: [f64; 2] = [LEFT, RIGHT];
 
     fn new(title: &str) -> Self {
-        Self { title: title.to_owned(), marks: Vec::new() }
+        Self { title: title.to_owned(), says: String::new(), marks: Vec::new() }
     }
 
     fn heading(&mut self, title: &str, below: &str) {

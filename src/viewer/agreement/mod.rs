@@ -256,7 +256,7 @@ impl Session {
                 self.take(Action::Edit(edit));
                 let rarely = match of_all {
                     0 => String::new(),
-                    count => format!(" ({count} were repeated too rarely for one)"),
+                    count => format!(" ({count} have none of their own)"),
                 };
                 self.done(format!(
                     "the case reckons with a placing sd of {:.3} mm, and with an own one at {of_its_own} landmarks{rarely}; Undo takes it back",

@@ -19,19 +19,18 @@ impl Session {
             Ask::Wish(wishes) => self.wish(*wishes),
             Ask::Begin | Ask::Next => self.before_leaving(Then::Practise),
             Ask::BeginRound => self.before_leaving(Then::Round),
-            Ask::CancelMaking => {
-                let made = self.practice.making.take();
-                if made.is_some_and(|making| making.continues_round) {
-                    self.end_round();
-                }
+            Ask::CancelMaking if self.practice.making.as_ref().is_some_and(|it| it.continues_round) => {
+                self.ask_end_of_round();
             }
+            Ask::CancelMaking => self.practice.making = None,
             Ask::Finish => self.finish_placing(),
-            Ask::EndRound => self.end_round(),
+            Ask::EndRound => self.ask_end_of_round(),
             Ask::ShowComparison(shows) => {
                 if let Some(practice) = self.practising() {
                     practice.shows_comparison = shows;
                 }
             }
+            Ask::CopyComparison => self.copy_comparison(),
             Ask::PointLine(line) => {
                 if let Some(practice) = self.practising() {
                     practice.pointed = line;
@@ -168,11 +167,6 @@ impl Session {
         }
         open.film_checked(film.cautions.clone());
         let mut work = Work::new(open);
-        // Found again after a crash: opening the film offers what was put by. A round's film is not named anywhere.
-        let film_file = work.open.case().film.file.as_ref().map(|name| work.open.folder().join(name));
-        if let Some(file) = film_file.filter(|_| placing.is_none()) {
-            self.opened(&file);
-        }
         work.practice = placing.map(Practising::of_round).or_else(|| key.map(Practising::against));
         work.show(film);
         work.film_of = work.film_named();

@@ -2,15 +2,16 @@
 
 use super::Practising;
 use super::store::{self, COMPARED};
-use crate::case::{Case, Document, Replace, RootName, Sight};
-use crate::editor::{append_attempts, in_utc, landmarks, private_folder};
+use crate::agreement::signed;
+use crate::case::{Case, Document, Replace};
+use crate::editor::{append_attempts, in_utc, private_folder};
 use crate::film::Sha256;
 use crate::practice::{
-    Attempt, AttemptLandmark, HISTORY_FORMAT, HISTORY_VERSION, LandmarkScore, Outcome, Score, score,
+    Attempt, AttemptLandmark, HISTORY_FORMAT, HISTORY_VERSION, LandmarkScore, Score, score,
 };
+use crate::report::{Scored, Style, score_foot, score_text};
 use crate::viewer::neighbours::{CASE_ENDING, numbered};
 use crate::viewer::session::Session;
-use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::Arc;
 use std::time::SystemTime;
@@ -24,9 +25,6 @@ pub struct Compared {
     pub is_consensus: bool,
     /// Where it was added to, or why it was not.
     pub kept: String,
-    /// The lines of the score that say of a landmark that it was missed, to which nobody was led: a film of this stage does not
-    /// ask for it. They do not count.
-    pub not_asked: BTreeSet<usize>,
     /// What was compared, as [`store::placed`] has it; none where the case was changed since and that was not kept.
     pub(super) placed: Option<Box<Case>>,
 }
@@ -34,8 +32,7 @@ pub struct Compared {
 impl Compared {
     /// The lines of the score that count.
     pub fn counted(&self) -> Vec<LandmarkScore> {
-        let lines = self.score.landmarks.iter().enumerate();
-        lines.filter(|(at, _)| !self.not_asked.contains(at)).map(|(_, line)| line.clone()).collect()
+        self.score.landmarks.iter().filter(|line| line.counts()).cloned().collect()
     }
 
     /// What is to be said of a case that is not any more what was compared.
@@ -74,8 +71,7 @@ impl Session {
             work.open.note(COMPARED, &digest.into());
         }
         self.keep_case();
-        let not_asked = not_asked(&score, &placed);
-        let kept = self.keep_attempt(&score, &not_asked).unwrap_or_else(|why| {
+        let kept = self.keep_attempt(&score).unwrap_or_else(|why| {
             self.problem(why.clone());
             why
         });
@@ -84,7 +80,7 @@ impl Session {
         work.open.select(None);
         work.viewport.fit();
         if let Some(practice) = &mut work.practice {
-            practice.take_in(score, not_asked, kept, Some(placed));
+            practice.take_in(score, kept, Some(placed));
             practice.shows_comparison = true;
         }
     }
@@ -95,15 +91,11 @@ impl Session {
         let placed = store::compared_of(work.open.case(), self.state_folder.as_deref());
         let compared = placed.as_ref().unwrap_or(work.open.case());
         let scored = self.scored(compared);
-        let not_asked = match &scored {
-            Some(Ok(score)) => not_asked(score, compared),
-            _ => BTreeSet::new(),
-        };
         let Some(work) = &mut self.work else { return };
         match (scored, &mut work.practice) {
             (Some(Ok(score)), Some(practice)) => {
                 let kept = "This case was compared before; it counts once in the history.".to_owned();
-                practice.take_in(score, not_asked, kept, placed);
+                practice.take_in(score, kept, placed);
             }
             (scored, _) => {
                 // It hides nothing any more, and there is nothing to show beside it.
@@ -115,6 +107,29 @@ impl Session {
                 self.problem(format!("the comparison of this case cannot be shown again: {why}"));
             }
         }
+    }
+
+    /// The comparison that is shown, as a text: the words of `crestgauge score`, and before them that the case is another one by now.
+    pub(super) fn copy_comparison(&mut self) {
+        let Some(work) = &self.work else { return };
+        let Some(practice) = &work.practice else { return };
+        let (Some(known), Some(compared)) = (&practice.key, &practice.compared) else { return };
+        let case = work.open.case();
+        let student = signed(case).observer.unwrap_or_else(|| self.remembered.practice.student());
+        let key = known.key.case();
+        let tooth = key.tooth.fdi.map(|fdi| fdi.to_string());
+        let of = Scored {
+            student: &student,
+            // Files are for the disk; the text names none.
+            key_file: "",
+            case_file: "",
+            tooth: tooth.as_deref(),
+            consensus: compared.is_consensus,
+        };
+        let changed = compared.changed_words(case).map(|words| format!("{words}\n\n")).unwrap_or_default();
+        let text = score_text(&of, key, &compared.score, &work.open.engine().criteria, Style::Plain);
+        self.copied = Some(format!("{changed}{text}{}", score_foot()));
+        self.done("copied the comparison".to_owned());
     }
 
     /// The score of what was placed in the open case; `None` where that has no key.
@@ -147,7 +162,7 @@ impl Session {
     }
 
     /// Adds the attempt to the student's history, and says where.
-    fn keep_attempt(&self, score: &Score, not_asked: &BTreeSet<usize>) -> Result<String, String> {
+    fn keep_attempt(&self, score: &Score) -> Result<String, String> {
         let wishes = &self.remembered.practice;
         let (Some(work), Some(file)) = (&self.work, wishes.history_file(self.state_folder.as_deref())) else {
             return Err(
@@ -177,11 +192,7 @@ impl Session {
             tooth: case.tooth.fdi.map(|fdi| fdi.to_string()),
             key_sha256: known.map(|known| known.sha256.clone()).unwrap_or_default(),
             case_sha256: Sha256::of(&bytes).to_string(),
-            landmarks: AttemptLandmark::of(score)
-                .into_iter()
-                .enumerate()
-                .filter_map(|(at, line)| (!not_asked.contains(&at)).then_some(line))
-                .collect(),
+            landmarks: AttemptLandmark::of(score),
         };
         let history = append_attempts(&file, &[attempt])?;
         let attempts = history.attempts.iter().filter(|it| it.student == student).count();
@@ -195,22 +206,9 @@ impl Session {
 
 impl Practising {
     /// Takes in what comparing came to.
-    fn take_in(&mut self, score: Score, not_asked: BTreeSet<usize>, kept: String, placed: Option<Case>) {
+    fn take_in(&mut self, score: Score, kept: String, placed: Option<Case>) {
         let is_consensus = self.key.as_ref().is_some_and(|known| known.key.is_consensus());
         let placed = placed.map(Box::new);
-        self.compared = Some(Arc::new(Compared { score, is_consensus, kept, not_asked, placed }));
+        self.compared = Some(Arc::new(Compared { score, is_consensus, kept, placed }));
     }
-}
-
-/// Which lines of a score are of landmarks that were left and that nobody was led to.
-fn not_asked(score: &Score, placed: &Case) -> BTreeSet<usize> {
-    let asked: Vec<(&str, Option<&str>)> = landmarks(placed)
-        .into_iter()
-        .filter(|(_, sight)| *sight == Sight::Asked)
-        .map(|(at, _)| (at.id.key(), at.root.map(RootName::word)))
-        .collect();
-    let is_asked = |line: &LandmarkScore| asked.contains(&(line.landmark.as_str(), line.root.as_deref()));
-    let lines = score.landmarks.iter().enumerate();
-    let left = lines.filter(|(_, line)| line.outcome == Outcome::Missed && !is_asked(line));
-    left.map(|(at, _)| at).collect()
 }

@@ -44,6 +44,8 @@ pub struct Making {
     begun: Instant,
     /// Whether it is made, and not read.
     pub is_made: bool,
+    /// Whether it is placed for a key; in a round there is none.
+    pub has_key: bool,
     /// Whether it is the next one of the round that is going on.
     pub(super) continues_round: bool,
     /// How the open case stood when it was settled that it may be left.
@@ -66,13 +68,14 @@ impl Making {
     ) -> Self {
         let (send, receive) = channel();
         let is_made = matches!(wanted, Wanted::Made { .. });
+        let has_key = matches!(wanted, Wanted::Made { .. } | Wanted::OfFolder { .. });
         let continues_round = matches!(wanted, Wanted::NextPlacing(_));
         std::thread::spawn(move || {
             // Nobody waits any more where it was given up.
             let _ = send.send(wanted.make(&with));
             ready();
         });
-        Self { receive, begun: Instant::now(), is_made, continues_round, given_up }
+        Self { receive, begun: Instant::now(), is_made, has_key, continues_round, given_up }
     }
 
     /// How long it has been going on.

@@ -20,7 +20,7 @@ pub use folder::OfRound;
 pub use making::Making;
 pub(super) use resume::not_compared_yet;
 pub use round::{Placing, Round};
-pub(super) use store::is_practice;
+pub(super) use store::{films as films_of_practice, is_film as is_film_of_practice, is_practice};
 pub use wishes::{Source, Wishes};
 
 use super::work::Work;
@@ -47,6 +47,8 @@ pub enum Ask {
     EndRound,
     /// Shows the comparison, or the worksheet in its place.
     ShowComparison(bool),
+    /// Puts the comparison on the clipboard, as text.
+    CopyComparison,
     /// A line of the comparison is pointed at, or none any more.
     PointLine(Option<usize>),
     /// Which learning curve is looked at.

@@ -3,7 +3,8 @@
 
 use super::Practising;
 use super::store::{self, COMPARED, MARK};
-use crate::case::Case;
+use crate::case::{Case, CaseError};
+use crate::editor::OpenCase;
 use crate::viewer::session::Session;
 use std::path::Path;
 use std::sync::Arc;
@@ -29,20 +30,33 @@ impl Session {
         }
     }
 
-    /// Takes over unsaved work that was found. A case that was compared stays so: its truth was seen.
+    /// Takes over unsaved work that was found.
     pub(in crate::viewer) fn take_offer(&mut self, file: &Path) {
-        let Some(work) = &mut self.work else { return };
-        let compared = work.open.case().extra.get(COMPARED).cloned();
-        if let Err(why) = work.open.accept(file) {
+        if let Err(why) = self.put_in_place(|open| open.accept(file)) {
             self.problem(why.to_string());
-            return;
         }
+    }
+
+    /// Takes over what another program wrote to the case's file.
+    ///
+    /// # Errors
+    /// It cannot be read, or holds no case; nothing is changed then.
+    pub(in crate::viewer) fn take_over(&mut self) -> Result<(), CaseError> {
+        self.put_in_place(OpenCase::take_over_from_disk)
+    }
+
+    /// Puts another content in the open case's place. A case that was compared stays so: its truth was seen.
+    fn put_in_place<T, E>(&mut self, put: impl FnOnce(&mut OpenCase) -> Result<T, E>) -> Result<(), E> {
+        let Some(work) = &mut self.work else { return Ok(()) };
+        let compared = work.open.case().extra.get(COMPARED).cloned();
+        put(&mut work.open)?;
         if let Some(compared) = compared
             && !store::was_compared(work.open.case())
         {
             work.open.note(COMPARED, &compared);
         }
         self.resume_practice();
+        Ok(())
     }
 }
 

@@ -24,6 +24,8 @@ pub struct Placing {
 pub struct Round {
     /// What is still to come, the next one last.
     pub(super) to_come: Vec<(PathBuf, Placing)>,
+    /// How many placings it has.
+    pub of: usize,
     /// Where placings go.
     pub folder: PathBuf,
     /// The placings that were kept.
@@ -32,7 +34,7 @@ pub struct Round {
 
 impl Round {
     /// Where a placing is kept.
-    pub(super) fn file_of(&self, placing: &Placing) -> PathBuf {
+    pub(in crate::viewer) fn file_of(&self, placing: &Placing) -> PathBuf {
         self.folder.join(format!("placing-{:03}{CASE_ENDING}", placing.number))
     }
 
@@ -53,7 +55,7 @@ impl Round {
         };
         let mut to_come: Vec<_> = order.into_iter().enumerate().map(placing).collect();
         to_come.reverse();
-        Self { to_come, folder, kept: Vec::new() }
+        Self { to_come, of, folder, kept: Vec::new() }
     }
 
     /// Takes the next placing that is still to come.

@@ -3,7 +3,8 @@
 use super::Wishes;
 use super::making::Wanted;
 use crate::case::Replace;
-use crate::editor::in_utc;
+use crate::quantity::Day;
+use crate::viewer::question::Question;
 use crate::viewer::session::{Help, Session};
 use std::path::PathBuf;
 use std::time::SystemTime;
@@ -34,7 +35,7 @@ impl Session {
         } else {
             PathBuf::from(named)
         };
-        let day: String = in_utc(SystemTime::now()).chars().take(10).collect();
+        let day = Day::here(SystemTime::now());
         (1_u32..10_000)
             .map(|number| within.join(format!("round-{day}-{number}")))
             .find(|folder| !folder.exists())
@@ -48,8 +49,22 @@ impl Session {
         }
     }
 
+    /// Ends the round; where placings are lost by it, that is asked first.
+    pub(super) fn ask_end_of_round(&mut self) {
+        let Some(round) = &self.practice.round else { return };
+        let in_hand = self.work.as_ref().filter(|work| work.is_of_round());
+        let kept = round.kept.len() + usize::from(in_hand.is_some_and(|work| work.open.has_unsaved_work()));
+        let is_placed = in_hand.is_none_or(|work| work.open.has_unsaved_work());
+        let is_in_making = self.practice.making.as_ref().is_some_and(|making| making.continues_round);
+        if round.to_come.is_empty() && is_placed && !is_in_making {
+            self.end_round();
+        } else {
+            self.question = Some(Question::EndRound { kept, of: round.of });
+        }
+    }
+
     /// Ends the round; what was kept is looked at.
-    pub(super) fn end_round(&mut self) {
+    pub(in crate::viewer) fn end_round(&mut self) {
         let Some(mut round) = self.practice.round.take() else { return };
         self.practice.making = self.practice.making.take().filter(|making| !making.continues_round);
         let in_hand = self.work.as_ref().and_then(|work| work.practice.as_ref()?.placing.clone());

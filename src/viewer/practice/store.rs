@@ -10,6 +10,8 @@ use crate::case::{Case, Document, Replace, read_text, write_atomically};
 use crate::editor::private_folder;
 use crate::film::Sha256;
 use crate::practice::Key;
+use crate::viewer::neighbours::CASE_ENDING;
+use crate::viewer::opening::file_name;
 use flate2::Compression;
 use flate2::read::ZlibDecoder;
 use flate2::write::ZlibEncoder;
@@ -20,6 +22,9 @@ use std::path::{Path, PathBuf};
 pub(super) const MARK: &str = "x-practice";
 /// Under this it says what was placed when it was compared.
 pub(super) const COMPARED: &str = "x-practice-compared";
+
+/// What names of films begin with.
+const FILM: &str = "film-";
 
 /// No case comes near this many bytes.
 const MOST_BYTES: u64 = 64 << 20;
@@ -32,7 +37,21 @@ pub(super) fn folder(state_folder: &Path) -> PathBuf {
 /// The name of a film's file: nothing but part of its digest, with the ending that tells its format.
 pub(super) fn film_name(sha256: &str, ending: &str) -> String {
     let part: String = sha256.chars().take(10).collect();
-    format!("film-{part}.{ending}")
+    format!("{FILM}{part}.{ending}")
+}
+
+/// Whether a file is a film that was put by, by where it lies and what it is called: nobody chose it, and no list of recent ones
+/// names it.
+pub(in crate::viewer) fn is_film(file: &Path, state_folder: &Path) -> bool {
+    let name = file_name(file);
+    name.starts_with(FILM) && !name.ends_with(CASE_ENDING) && file.parent() == Some(&folder(state_folder))
+}
+
+/// The films that were put by.
+pub(in crate::viewer) fn films(state_folder: &Path) -> Vec<PathBuf> {
+    let entries = std::fs::read_dir(folder(state_folder)).into_iter().flatten();
+    let files = entries.filter_map(|entry| Some(entry.ok()?.path()));
+    files.filter(|file| is_film(file, state_folder)).collect()
 }
 
 /// Where a case is put by; `None` for what is no digest: nothing else becomes part of a path.

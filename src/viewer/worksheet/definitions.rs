@@ -21,6 +21,7 @@ macro_rules! pictures {
 
 pictures!(
     "crown-edge",
+    "crown-edge-cusps",
     "stop-reference",
     "core-top",
     "core-base",

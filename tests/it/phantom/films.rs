@@ -1,14 +1,17 @@
 //! Films and their truth: what the truth says lies at a place is seen there, and the library measures what is true.
 
 use super::{aimed, case_of, film, grey_at, made, plain, small};
-use crate::support::{find, first_order, key};
+use crate::support::{find, first_order, key, library};
+use crestgauge::calibration::Extra;
 use crestgauge::case::{Landmark, LandmarkId, Mark, Side, Stage};
 use crestgauge::film::Picture;
 use crestgauge::geometry::{Displacement, Position, Stored};
 use crestgauge::phantom::{
     Aim, Beside, CrownKind, Exposure, Point3, PostKind, PostTip, Recipe, Response, Tooth, true_values,
 };
+use crestgauge::practice::{Key, score};
 use crestgauge::quantity::{Degrees, Unit};
+use crestgauge::verdict::Criteria;
 use std::collections::BTreeMap;
 
 const PITCH: f64 = 0.05;
@@ -155,9 +158,30 @@ fn what_a_stage_hides_is_hidden_and_what_is_not_there_is_absent() {
     assert!(is_hidden(mark(Stage::Crowned, Some(CrownKind::Metal), Landmark::PostHead.id())));
     assert!(is_placed(mark(Stage::Crowned, Some(CrownKind::Ceramic), Landmark::PostHead.id())));
     assert!(is_placed(mark(Stage::Crowned, None, Landmark::CrownEdge.id())));
-    assert!(is_absent(mark(Stage::WorkingLength, None, Landmark::FillingTip.id())));
+    assert_eq!(mark(Stage::WorkingLength, None, Landmark::FillingTip.id()), None, "nobody's finding yet");
     assert!(is_placed(mark(Stage::Filled, None, Landmark::FillingTip.id())));
     assert!(is_absent(mark(Stage::PostCore, None, Landmark::BonePeak.on(Side::Mesial))));
+}
+
+/// Before the root is filled a seal is neither short nor long, and a student is right to leave the filling or to mark it absent.
+#[test]
+fn a_key_says_nothing_of_a_filling_that_is_not_there_yet() {
+    let recipe = Recipe { stage: Some(Stage::WorkingLength), ..Recipe::default() };
+    let tooth = made(&recipe, "21", 1);
+    let truth = case_of(&tooth, &aimed(&tooth, &Aim::default()), Stage::WorkingLength);
+    let key = Key::of(&truth, &library()).unwrap();
+    let mut marked = truth.clone();
+    for landmark in [Landmark::FillingTop, Landmark::FillingTip] {
+        let mark = Mark::Absent { absent: "no root filling yet".to_owned(), extra: Extra::new() };
+        marked.roots[0].landmarks.marks.insert(landmark.id(), mark);
+    }
+    let criteria = Criteria::default_set().unwrap();
+    for case in [truth, marked] {
+        let score = score(&key, &case, &library(), &criteria).unwrap();
+        assert!(score.landmarks.iter().all(|line| !line.landmark.starts_with("filling")));
+        assert!(score.measurements.iter().all(|row| row.of.id != "seal"), "{:?}", score.measurements);
+        assert!(score.verdicts.is_empty(), "{:?}", score.verdicts);
+    }
 }
 
 /// Every landmark of every stage is one of the case's own, and the case reads back as itself.

@@ -245,7 +245,8 @@ fn cases_that_repeat_nothing_are_refused_with_the_reason() {
 fn a_copy_of_a_case_is_said_to_be_no_repeat() {
     let cases = study(1);
     let copied = vec![cases[0].clone(), cases[0].clone(), cases[1].clone()];
-    assert_eq!(compare(&copied).identical, [["0000".to_owned(), "0001".to_owned()]]);
+    let named = ["anna, sitting 1", "anna, sitting 2"].map(str::to_owned);
+    assert_eq!(compare(&copied).identical, [named]);
     assert!(compare(&cases).identical.is_empty());
 }
 

@@ -223,6 +223,71 @@ fn every_number_in_the_csv_is_a_number_and_every_gap_has_its_reason() {
     assert!(given > 50, "{given}");
 }
 
+/// Paths may name a patient: what is printed and kept names cases by who placed them and by digest.
+#[test]
+fn no_report_of_agreement_names_a_path() {
+    let folder = Folder::new();
+    let mut files = Vec::new();
+    for (observer, lower) in [("anna", 0.0), ("ben", 4.0)] {
+        for film in 0..3 {
+            for copy in ["", "-copy"] {
+                let name = format!("Mrs Planted/{observer}/first/{film}{copy}.case.json");
+                files.push(folder.case(&name, |case| {
+                    case["film"]["sha256"] = json!(format!("{film:064}"));
+                    case["label"] = json!("tooth 21");
+                    case["landmarks"]["crest.mesial"]["y"] =
+                        json!(160.0 + lower + 3.0 * f64::from(film * film));
+                }));
+            }
+        }
+    }
+    let plots = folder.path("plots");
+    let plotted = ["--plots", plots.to_str().expect("UTF-8")];
+    let mut texts = Vec::new();
+    for how in [&[][..], &["--csv"], &["--json"], &plotted] {
+        let ran = run(words("agreement", &files, how));
+        assert_eq!((ran.exit, ran.err.as_str()), (0, ""));
+        texts.push(ran.out);
+    }
+    let said = texts[0].split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("anna/first, sitting 1 (tooth 21, case "), "{said}");
+    for plot in plots.read_dir().expect("plots") {
+        let file = plot.expect("a plot").path();
+        texts.push(file.file_name().expect("a name").to_string_lossy().into_owned());
+        texts.push(fs::read_to_string(file).expect("an SVG"));
+    }
+    assert!(texts.len() > 10);
+    let place = folder.path("").display().to_string();
+    for text in texts {
+        assert!(!text.contains("Planted") && !text.contains(&place), "{text}");
+    }
+}
+
+/// What a film of the key's stage does not ask for is not missed where it is left, here as in the window.
+#[test]
+fn what_nobody_is_led_to_is_not_missed() {
+    let folder = Folder::new();
+    let key = folder.key();
+    let mut known: Value = serde_json::from_str(&fs::read_to_string(&key).expect("there")).expect("JSON");
+    known["film"]["stage"] = json!("filled");
+    known["landmarks"]["cej.mesial"] = json!({"x": 96.0, "y": 120.0, "placed": "truth"});
+    fs::write(&key, known.to_string()).expect("written");
+    let student = folder.case("anna.case.json", |case| {
+        case["film"]["stage"] = json!("assessment");
+        case["landmarks"].as_object_mut().expect("landmarks").remove("crest.distal");
+    });
+    let history = folder.path("anna.jsonl");
+    let ran = run(words("score", &[key, student], &["--history", history.to_str().expect("UTF-8")]));
+    assert_eq!((ran.exit, ran.err.as_str()), (0, ""));
+    fits_80_columns(&ran.out);
+    for said in ["left, and not asked for", "6 of 7 placed or marked as in the key; 1 missed", "Not counted"]
+    {
+        assert!(ran.out.contains(said), "{said} in {}", ran.out);
+    }
+    let kept = fs::read_to_string(history).expect("written");
+    assert!(kept.contains("crest.distal") && !kept.contains("cej.mesial"), "{kept}");
+}
+
 /// Three experts in folders of their own, who place everything.
 fn experts(folder: &Folder) -> Vec<PathBuf> {
     [("anna", 0.0), ("ben", 4.0), ("cleo", 8.0)]

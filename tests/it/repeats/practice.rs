@@ -302,3 +302,24 @@ fn another_film_or_tooth_is_not_scored() {
     let nameless = changed(|case| drop(case["film"].as_object_mut().expect("an object").remove("sha256")));
     assert!(!scored(&key(), &nameless).same_film_known);
 }
+
+/// Experts who differ on the root of the post leave it unsaid in their key, and whoever leaves the post's tip missed it all the same.
+#[test]
+fn a_post_whose_root_nobody_says_can_be_missed() {
+    let tooth = |tip: Value| {
+        changed(|case| {
+            case["film"]["stage"] = json!("post_core");
+            case["tooth"]["fdi"] = json!("36");
+            let root =
+                |name: &str, x: f64| json!({"name": name, "landmarks": {"apex": {"x": x, "y": 500.0}}});
+            case["roots"] = json!([root("mesial", 150.0), root("distal", 250.0)]);
+            if !tip.is_null() {
+                case["roots"][1]["landmarks"]["post_tip"] = tip;
+            }
+        })
+    };
+    let key = Key::of(&truth(tooth(json!({"x": 250.0, "y": 300.0}))), &library()).expect("a key");
+    let score = scored(&key, &tooth(Value::Null));
+    let tip = of(&score, "post_tip");
+    assert_eq!((tip.outcome, tip.counts(), tip.words()), (Outcome::Missed, true, "missed"));
+}

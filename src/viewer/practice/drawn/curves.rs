@@ -15,7 +15,7 @@ use eframe::egui::{self, Align2, Button, RichText, ScrollArea};
 pub(in crate::viewer) fn show(ui: &egui::Ui, desk: &mut Desk<'_>) {
     let mut open = true;
     let screen = ui.content_rect();
-    theme::window(ui.ctx(), "How I come along")
+    theme::window(ui.ctx(), "Learning curves")
         .open(&mut open)
         .default_width((screen.width() - 80.0).min(820.0))
         .default_height((screen.height() - 90.0).min(820.0))

@@ -78,18 +78,16 @@ pub(in crate::viewer) fn draw(
 ) -> Option<(Pos2, String)> {
     let (practice, compared) = work.shown_comparison()?;
     let lines = &compared.score.landmarks;
-    let is_missed = |at: usize, line: &LandmarkScore| {
-        line.outcome == Outcome::Missed && !compared.not_asked.contains(&at)
-    };
+    let is_missed = |line: &LandmarkScore| line.outcome == Outcome::Missed && line.counts();
     for (at, line) in lines.iter().enumerate() {
         if practice.pointed != Some(at) {
-            one(painter, sheet, work, line, is_missed(at, line), false);
+            one(painter, sheet, work, line, is_missed(line), false);
         }
     }
     let pointed = practice.pointed?;
     let line = lines.get(pointed)?;
-    let at = one(painter, sheet, work, line, is_missed(pointed, line), true)?;
-    let words = super::comparison::line_words(compared, line, pointed);
+    let at = one(painter, sheet, work, line, is_missed(line), true)?;
+    let words = super::comparison::line_words(line);
     Some((at, format!("{}: {words}", scored_name(&line.landmark, line.root.as_deref()))))
 }
 

@@ -11,6 +11,7 @@ use crate::viewer::session::{Choosing, Place};
 use crate::viewer::theme;
 use crate::viewer::worksheet::{choice, row};
 use eframe::egui::{self, Align2, Button, Id, RichText, ScrollArea, TextEdit};
+use std::path::Path;
 
 /// Draws it; the keyboard begins at the source that is chosen.
 pub(in crate::viewer) fn show(ui: &egui::Ui, desk: &mut Desk<'_>, beginning: Beginning) {
@@ -163,11 +164,17 @@ fn round(ui: &mut egui::Ui, desk: &mut Desk<'_>, wishes: &mut Wishes) {
         "Every film of a folder of cases several times, in an order nobody knows; each placing is kept as a case, and at the \
          end they are compared with each other. No truth is needed.",
     );
-    if wishes.source == Source::Made {
-        row(ui, "Folder", |ui| {
+    row(ui, "Folder", |ui| match (wishes.source, Path::new(wishes.folder.trim()).file_name()) {
+        (Source::Made, _) => {
             path(ui, desk, "Folder of cases", &mut wishes.folder, "", Choosing::Place(Place::Practice));
-        });
-    }
+        }
+        (Source::Folder, Some(name)) => {
+            ui.label(format!("the one above: {}", name.to_string_lossy()));
+        }
+        (Source::Folder, None) => {
+            ui.label("the one above, once it is named");
+        }
+    });
     row(ui, "Each film", |ui| {
         let field = egui::DragValue::new(&mut wishes.repeats).range(REPEATS).suffix(" times");
         ui.add(field).accessible_name("How often each film comes");
