@@ -118,7 +118,7 @@ fn job(ui: &egui::Ui, words: &str) -> LayoutJob {
 /// Draws the guide; says whether it is to stay open.
 pub(super) fn show(context: &egui::Context) -> bool {
     let mut open = true;
-    let window = egui::Window::new("Guide").id(theme::sized(context, "Guide"));
+    let window = theme::window(context, "Guide");
     window.open(&mut open).default_width(600.0).default_height(560.0).show(context, |ui| {
         // Where one reads stays where it is when letters grow.
         let builder = UiBuilder::new().scope_id(Id::unique("in the guide"));

@@ -19,8 +19,9 @@ fn nameless(window: &Window) -> Vec<String> {
     let root = window.harness.root();
     let nodes = root.query_all_by(|node| {
         let data = node.data();
-        // Words that can be selected are pressed for that alone.
-        let is_pressed = data.supports_action(Action::Click) && node.role() != Role::Label;
+        // Words that can be selected are pressed for that alone, and bars for what the keyboard scrolls.
+        let is_other = matches!(node.role(), Role::Label | Role::ScrollBar);
+        let is_pressed = data.supports_action(Action::Click) && !is_other;
         is_pressed && !data.supports_action(Action::Focus) && node.label().is_none()
     });
     nodes.map(|node| format!("{:?} at {:?}", node.accesskit_node().role(), node.rect())).collect()
@@ -46,7 +47,9 @@ fn every_control_has_a_role_and_a_name_of_its_own() {
             }
             *counted.entry(format!("{role:?} {name}")).or_default() += 1;
         }
-        let often = counted.into_iter().filter(|(_, count)| *count > 1);
+        // What a menu offers may stand behind it, too.
+        let most = if state.starts_with("the menu") { 2 } else { 1 };
+        let often = counted.into_iter().filter(|(_, count)| *count > most);
         amiss.extend(often.map(|(name, count)| format!("{state}: {count} times {name}")));
     }
     assert!(amiss.is_empty(), "{amiss:#?}");

@@ -301,12 +301,12 @@ fn what_a_plan_needs_is_a_link_to_where_it_is_placed_or_read() {
     let needs = library_plan(window.case(), 0.5).needs;
     let apex =
         needs.iter().find(|need| need.landmark.as_ref().is_some_and(|it| it.landmark == "apex")).unwrap();
-    window.press_called(&format!("place {}", apex.words));
+    window.press_called(&format!("place {}, for the plan", apex.words));
     let at = LandmarkAt { root: Some(RootName::Single), id: Landmark::Apex.id() };
     assert_eq!(window.work().aim, Some(Target::Landmark(at)));
     let walls =
         needs.iter().find(|need| need.reading.as_deref() == Some("first_look/walls_standing")).unwrap();
-    window.press_called(&format!("read {}", walls.words));
+    window.press_called(&format!("read {}, for the plan", walls.words));
     let question = Finding::WallsStanding.declaration().question;
     assert_eq!(window.focused(), Some(format!("{question} 0")));
 }
@@ -333,7 +333,7 @@ fn a_need_that_is_placed_on_the_film_does_not_move_the_sheet() {
     let needs = library_plan(window.case(), 0.5).needs;
     let named = |words: &str| {
         let need = needs.iter().find(|need| need.words.contains(words));
-        format!("place {}", need.unwrap_or_else(|| panic!("{needs:?}")).words)
+        format!("place {}, for the plan", need.unwrap_or_else(|| panic!("{needs:?}")).words)
     };
     let (orifice, section) = (named("orifice"), named("a section within 1 mm"));
     // The need comes to the top of the sheet, below its part's heading.

@@ -120,23 +120,28 @@ pub(in crate::viewer) fn scrolled<R>(
             by.y = keyboard::down(ui) + keyboard::paged(ui, height);
         }
     }
-    let drawn = area.show(ui, |ui| {
-        if by != Vec2::ZERO {
-            ui.scroll_with_delta(-by);
-        }
-        add(ui)
+    let whole = ui.scope(|ui| {
+        area.show(ui, |ui| {
+            if by != Vec2::ZERO {
+                ui.scroll_with_delta(-by);
+            }
+            add(ui)
+        })
     });
-    let room = drawn.inner_rect.size();
-    let beyond = (drawn.content_size - room).max(Vec2::ZERO);
-    ui.data_mut(|data| data.insert_temp(id, (beyond, room.y)));
+    let drawn = whole.inner;
+    // What only goes sideways tells no height of its own.
+    let down = drawn.inner_rect.y_range().max.max(whole.response.rect.bottom());
+    let rect = drawn.inner_rect.with_max_y(down);
+    let beyond = (drawn.content_size - rect.size()).max(Vec2::ZERO);
+    ui.data_mut(|data| data.insert_temp(id, (beyond, rect.height())));
     if beyond.max_elem() <= 1.0 {
         return drawn;
     }
-    let own = ui.interact(drawn.inner_rect, id, Sense::focusable_noninteractive());
+    let own = ui.interact(rect, id, Sense::focusable_noninteractive());
     own.widget_info(|| WidgetInfo::labeled(Role::ScrollView, true, name));
     if own.has_focus() {
         let stroke = Stroke::new(1.5, ui.visuals().hyperlink_color);
-        ui.painter().rect_stroke(drawn.inner_rect, 2.0, stroke, StrokeKind::Inside);
+        ui.painter().rect_stroke(rect, 2.0, stroke, StrokeKind::Inside);
         let arrows = EventFilter {
             horizontal_arrows: beyond.x > 1.0,
             vertical_arrows: beyond.y > 1.0,

@@ -107,7 +107,8 @@ fn needs(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, plan: &Plan) -> Op
         ui.push_id(("need", at), |ui| {
             ui.horizontal_wrapped(|ui| {
                 let goes = Goes::to(work, need);
-                let name = format!("{} {}", goes.verb(), need.words);
+                // Measurements ask for some of the same in words of their own.
+                let name = format!("{} {}, for the plan", goes.verb(), need.words);
                 if ui.button(capital(&need.words)).accessible_name(name).clicked() {
                     part = goes.follow(ui, desk);
                 }
