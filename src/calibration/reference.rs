@@ -192,7 +192,7 @@ pub fn rim(points: &[ReferencePoint], pixel_aspect: f64) -> Option<Vec<Position<
 pub struct Receptor {
     /// Pitch in mm: across, down.
     pub pitch_mm: [f64; 2],
-    /// How much larger the tooth is thrown onto the receptor; 1.05 where not stated.
+    /// How much larger the tooth is projected onto the receptor; 1.05 where not stated.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.5, max = 3.0))]
     pub magnification: Option<f64>,
@@ -213,7 +213,7 @@ pub struct Scan {
     /// Dots per inch of the scan.
     #[schemars(extend("exclusiveMinimum" = 0))]
     pub dpi: f64,
-    /// How much larger the tooth is thrown onto the film; 1.05 where not stated.
+    /// How much larger the tooth is projected onto the film; 1.05 where not stated.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.5, max = 3.0))]
     pub magnification: Option<f64>,

@@ -104,7 +104,7 @@ pub struct ScaleInput {
 /// The exposure's elongation or foreshortening, where both directions have references.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Distortion {
-    /// ρ = transverse over axial mm per pixel, each from its own references alone: above 1 the tooth is thrown too
+    /// ρ = transverse over axial mm per pixel, each from its own references alone: above 1 the tooth is projected too
     /// long, below 1 too short.
     pub ratio: f64,
     /// The tilt that would explain it: arccos(min(ρ, 1/ρ)).

@@ -1,4 +1,4 @@
-//! The case of a synthetic film: its landmarks are the truth, thrown onto the film; what its stage hides is hidden.
+//! The case of a synthetic film: its landmarks are the truth, projected onto the film; what its stage hides is hidden.
 
 use super::exposure::Exposure;
 use super::landmarks::{SpatialLandmarks, SpatialRoot};

@@ -1,4 +1,4 @@
-//! Where source and receptor stand, and where a point of the tooth is thrown to.
+//! Where source and receptor stand, and where a point of the tooth is projected to.
 
 use super::space::{Point3, Vector3};
 use crate::case::{Fdi, FilmSide};
@@ -144,7 +144,7 @@ impl Exposure {
         Ok(Self { source, focus: aim.focus, receptor })
     }
 
-    /// Where a point is thrown to, in pixels of the film; `None` where no ray through it meets the receptor's plane.
+    /// Where a point is projected to, in pixels of the film; `None` where no ray through it meets the receptor's plane.
     pub fn project(&self, point: Point3) -> Option<Position<Stored>> {
         let Receptor { corner, right, down, across_pitch, down_pitch, .. } = self.receptor;
         let normal = right.cross(down);

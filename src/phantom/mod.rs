@@ -2,7 +2,7 @@
 //! through it leave on a receptor, to a case whose landmarks are the truth.
 //!
 //! A [`Tooth`] is parameters; [`Tooth::landmarks`] says where its landmarks lie in space, [`Exposure::project`] where a
-//! point is thrown to on the film, and [`true_values`] what every measurement of the catalogue is in space. Nothing here
+//! point is projected to on the film, and [`true_values`] what every measurement of the catalogue is in space. Nothing here
 //! knows files.
 
 mod beam;

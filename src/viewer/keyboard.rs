@@ -9,7 +9,7 @@ use super::reporting::Shows;
 use super::session::{Help, Session};
 use super::within;
 use eframe::egui::accesskit::{self, ActionRequest, TreeId};
-use eframe::egui::{self, Id, Key, KeyboardShortcut, Modifiers};
+use eframe::egui::{self, Id, Key, KeyboardShortcut, Modifiers, WidgetRect};
 
 /// Asks for the commands whose keys were pressed.
 pub(super) fn commands(context: &egui::Context, desk: &mut Desk<'_>) {
@@ -24,6 +24,10 @@ pub(super) fn commands(context: &egui::Context, desk: &mut Desk<'_>) {
     // What a window of help lies over is not looked at: letters are only for what closes or changes that window.
     let is_elsewhere = |command: Command| match desk.session.help {
         Some(Help::Card) => !matches!(command, Command::Cancel | Command::Shortcuts | Command::Card),
+        // The guide is read beside the film, and what a walk did there is taken back without closing it.
+        Some(Help::Guide) => {
+            !matches!(command, Command::Cancel | Command::Shortcuts | Command::Undo | Command::Redo)
+        }
         Some(_) => !matches!(command, Command::Cancel | Command::Shortcuts),
         None => false,
     };
@@ -105,6 +109,15 @@ pub(super) fn pages(ui: &egui::Ui) {
     }
 }
 
+/// Where a control is, as far as it is drawn. To read its response would take the keyboard from it where it was given that in
+/// the frame of a click elsewhere.
+pub(super) fn control(context: &egui::Context, id: Id) -> Option<WidgetRect> {
+    context.viewport(|viewport| {
+        let drawn = viewport.this_pass.widgets.get(id).or_else(|| viewport.prev_pass.widgets.get(id));
+        drawn.copied()
+    })
+}
+
 /// Scrolls to what the keyboard was moved to, where that lies out of sight. `seen` is what had the keyboard before. What the
 /// pointer chose is in sight, and must not move under it.
 pub(super) fn bring_into_view(context: &egui::Context, seen: &mut Option<Id>) {
@@ -113,10 +126,9 @@ pub(super) fn bring_into_view(context: &egui::Context, seen: &mut Option<Id>) {
         return;
     }
     *seen = focus;
-    let is_cut = |it: &egui::Response| !it.interact_rect.expand(0.5).contains_rect(it.rect);
+    let is_cut = |it: &WidgetRect| !it.interact_rect.expand(0.5).contains_rect(it.rect);
     let by_pointer = context.input(|input| input.pointer.any_down() || input.pointer.any_released());
-    let Some(cut) = focus.and_then(|id| context.read_response(id)).filter(|it| !by_pointer && is_cut(it))
-    else {
+    let Some(cut) = focus.and_then(|id| control(context, id)).filter(|it| !by_pointer && is_cut(it)) else {
         return;
     };
     context.input_mut(|input| {
@@ -149,9 +161,8 @@ pub(super) fn heard_steps(ui: &egui::Ui, control: &egui::Response) -> f64 {
 
 /// Scrolls a part of the window by Page Up and Page Down while the keyboard is in it, at whatever control.
 pub(super) fn pages_of_part(ui: &egui::Ui, part: egui::Rect) {
-    let focus = ui.memory(egui::Memory::focused).and_then(|id| ui.read_response(id));
-    let is_in =
-        |it: &egui::Response| it.layer_id == ui.layer_id() && part.x_range().contains(it.rect.center().x);
+    let focus = ui.memory(egui::Memory::focused).and_then(|id| control(ui, id));
+    let is_in = |it: &WidgetRect| it.layer_id == ui.layer_id() && part.x_range().contains(it.rect.center().x);
     if focus.is_some_and(|it| is_in(&it)) && !egui::Popup::is_any_open(ui) {
         let by = paged(ui, ui.clip_rect().height());
         if by != 0.0 {

@@ -1,7 +1,7 @@
 //! The keyboard in a window of help: it comes there when the window opens, and Tab and arrow keys stay within. What lies behind
 //! is still pressed by the pointer, which a guide beside the film is for.
 
-use super::keyboard::beside_worksheet;
+use super::keyboard::{beside_worksheet, control};
 use super::session::Session;
 use eframe::egui::{self, FocusDirection, Id, Key, Modifiers, Order};
 
@@ -49,7 +49,7 @@ fn is_on(context: &egui::Context, session: &Session) -> bool {
 /// What has the keyboard, if it is of a window of help.
 pub(super) fn focused(context: &egui::Context) -> Option<Id> {
     let focused = context.memory(egui::Memory::focused)?;
-    let layer = context.read_response(focused)?.layer_id;
+    let layer = control(context, focused)?.layer_id;
     // Of all that lies over the panels only notices are no windows of help.
     (layer.order == Order::Middle && layer.id != Id::unique(super::notices::NOTICES)).then_some(focused)
 }

@@ -22,7 +22,11 @@ impl Window {
         fn read(shape: &Shape, all: &mut Vec<Painted>) {
             match shape {
                 Shape::Path(path) => {
-                    all.push(Painted { points: path.points.clone(), is_closed: path.closed, fill: path.fill })
+                    all.push(Painted {
+                        points: path.points.clone(),
+                        is_closed: path.closed,
+                        fill: path.fill,
+                    });
                 }
                 Shape::LineSegment { points, .. } => {
                     all.push(Painted {

@@ -145,7 +145,7 @@ fn aspect(set: &DataSet<'_>, cautions: &mut Vec<Caution>) -> Option<f64> {
 
 /// The magnification: as stated, or else the distance of source and receptor by that of source and patient.
 fn magnification(set: &DataSet<'_>, cautions: &mut Vec<Caution>) -> Option<f64> {
-    // Nothing is thrown smaller than it is, and nothing near the receptor much larger.
+    // Nothing is projected smaller than it is, and nothing near the receptor much larger.
     const MAGNIFICATIONS: std::ops::RangeInclusive<f64> = 1.0..=10.0;
     let mut malformed = |name: &str| {
         cautions.push(Caution::general(CautionKind::MagnificationMalformed).detail(name));

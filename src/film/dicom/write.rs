@@ -20,7 +20,7 @@ pub struct NewFilm<'a> {
     pub across: Millimetres,
     /// The distance from row to row at the receptor.
     pub down: Millimetres,
-    /// How much larger the tooth is thrown onto the receptor, where known; at least 1.
+    /// How much larger the tooth is projected onto the receptor, where known; at least 1.
     pub magnification: Option<f64>,
     /// Whether small values are bright.
     pub inverted: bool,

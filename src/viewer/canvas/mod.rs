@@ -265,8 +265,7 @@ fn lie(
     around.taken.extend(canvas.covered.iter().copied());
     around.taken.extend(unseen::draw(ui, sheet, work.open.case()));
     // A planned post lies along points that may be placed again.
-    let planned =
-        if work.again.is_none() { planned_post::draw(painter, sheet, work) } else { Default::default() };
+    let planned = if work.again.is_none() { planned_post::draw(painter, sheet, work) } else { Vec::new() };
     around
         .more
         .extend(planned.into_iter().map(|(at, words, colour)| (labels::around_point(at), words, colour)));

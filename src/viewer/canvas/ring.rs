@@ -31,11 +31,12 @@ impl Ring {
 
 /// The ring for what is being moved, else for what is aimed at; `None` where it needs none, and where there is no scale.
 pub(super) fn of(work: &Work, moved: Option<Handle>) -> Option<Ring> {
-    let landmark = match (moved, work.aim) {
-        (Some(Handle::Case(PointAt::Landmark(at))), _) | (None, Some(Target::Landmark(at))) => at,
-        _ => return None,
-    };
-    let across = width_that_finds(landmark)?;
+    let across = match (moved, work.aim) {
+        (Some(Handle::Case(PointAt::Landmark(at))), _) | (None, Some(Target::Landmark(at))) => {
+            width_that_finds(at)
+        }
+        _ => None,
+    }?;
     let scale = work.numbers.as_ref().as_ref().ok()?.measured.scale.as_ref().ok()?;
     let corners = (0..CORNERS).map(|at| {
         let turn = std::f64::consts::TAU * f64::from(at) / f64::from(CORNERS);

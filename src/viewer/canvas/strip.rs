@@ -183,16 +183,10 @@ fn nothing(work: &Work) -> Said {
             ("Next, in the worksheet:", step.words(case), choices)
         }
         // Nothing is planned on a film that is placed for practice.
-        None => match next_of(case, None, Sight::ToPlan).filter(|_| !work.hides_results()) {
-            Some(at) => {
-                let lead = "What the film shows is dealt with. To be planned:";
-                (lead, at.words(), next("Plan it"))
-            }
-            None => {
-                let lead = "Every landmark this film is asked for has been dealt with.";
-                (lead, String::new(), Vec::new())
-            }
-        },
+        None => next_of(case, None, Sight::ToPlan).filter(|_| !work.hides_results()).map_or_else(
+            || ("Every landmark this film is asked for has been dealt with.", String::new(), Vec::new()),
+            |at| ("What the film shows is dealt with. To be planned:", at.words(), next("Plan it")),
+        ),
     };
     let meaning =
         "Click a point to select it, drag it to move it; drag the film to move the film.".to_owned();
