@@ -70,6 +70,16 @@ pub fn unsigned_zero(text: String) -> String {
     }
 }
 
+/// A difference to so many decimals, with its sign; what rounds to nothing has none.
+pub fn signed(difference: f64, decimals: usize) -> String {
+    let text = unsigned_zero(format!("{difference:.decimals$}"));
+    if text.starts_with('-') || text.bytes().all(|byte| byte == b'0' || byte == b'.') {
+        text
+    } else {
+        format!("+{text}")
+    }
+}
+
 /// `words` joined as a list: "a, b and c".
 pub fn list(words: &[String]) -> String {
     match words {
@@ -99,6 +109,12 @@ pub fn wrapped(text: &str, width: usize) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_difference_has_a_sign_unless_it_rounds_to_nothing() {
+        let words = [0.314, -0.314, -0.004, 0.004].map(|difference| signed(difference, 2));
+        assert_eq!(words, ["+0.31", "-0.31", "0.00", "0.00"]);
+    }
 
     #[test]
     fn near_names_are_found_and_far_ones_are_not() {

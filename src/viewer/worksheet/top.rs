@@ -98,11 +98,11 @@ fn still_to_do(ui: &mut egui::Ui, sheet: &Sheet) -> Option<Part> {
         .collect();
     let mut goes_to = None;
     ui.horizontal_wrapped(|ui| {
-        if open.is_empty() {
-            ui.label("All that is asked for is there.");
-        } else {
-            ui.label("Film and readings are complete. Still open:");
-        }
+        ui.label(match open.as_slice() {
+            [] => "All that is asked for is there.",
+            [Part::Results] => "Film and readings are complete; verdicts stay undecided.",
+            _ => "Film and readings are complete. Still open:",
+        });
         for part in open.iter().copied().filter(|part| *part != Part::Results) {
             if ui.button(part.title()).clicked() {
                 goes_to = Some(part);

@@ -13,7 +13,7 @@ use crate::viewer::keyboard;
 use crate::viewer::practice::{Ask, Compared};
 use crate::viewer::theme;
 use crate::viewer::worksheet::FIRST;
-use crate::wording::capital;
+use crate::wording::{capital, signed};
 use eframe::egui::{self, Align, Button, Id, Label, Layout, Rect, RichText, ScrollArea, vec2};
 
 /// Draws it in the worksheet's place.
@@ -185,10 +185,11 @@ fn measurements(ui: &mut egui::Ui, rows: &[MeasurementError]) {
         let minus = |words: String| words.replace('-', "\u{2212}");
         let words = match (row.value, row.error) {
             (Some(value), Some(error)) => {
-                let in_sd = row.in_sd.map(|it| format!(" ({it:+.1} sd)")).unwrap_or_default();
+                let in_sd = row.in_sd.map(|it| format!(" ({} sd)", signed(it, 1))).unwrap_or_default();
                 minus(format!(
-                    "{:.digits$}, {value:.digits$}, {error:+.digits$} {}{in_sd}",
+                    "{:.digits$}, {value:.digits$}, {} {}{in_sd}",
                     row.key,
+                    signed(error, digits),
                     row.unit.suffix()
                 ))
             }
