@@ -1,4 +1,4 @@
-//! One film of the study: a tooth drawn from a seed, its landmarks thrown onto a receptor and placed with an error, and
+//! One film of the study: a tooth drawn from a seed, its landmarks projected onto a receptor and placed with an error, and
 //! what is true of it in space.
 
 use super::dice::Dice;

@@ -214,6 +214,12 @@ mod tests {
     use std::collections::HashSet;
 
     #[test]
+    fn a_walls_top_is_where_its_words_say_that_it_is() {
+        let words = format!("at least {} mm thick", WALL_TOP_THICKNESS.get());
+        assert!(Landmark::WallTop.declaration().meaning.contains(&words), "{words}");
+    }
+
+    #[test]
     fn every_landmark_has_a_key_of_its_own() {
         let keys: Vec<_> =
             LandmarkId::all(Owner::Tooth).chain(LandmarkId::all(Owner::Root)).map(LandmarkId::key).collect();

@@ -185,7 +185,7 @@ fn sides(places: &Places<'_>, scale: Option<&Scale>, cautions: &mut Vec<Caution>
         let (says, lies) = if across < 0.0 { ("left", "right") } else { ("right", "left") };
         let wide = scale.map_or_else(String::new, |scale| {
             let wide = scale.plane(Position::new(across, 0.0)).way_from(scale.plane(Position::new(0.0, 0.0)));
-            format!("; by the scale {:.1} mm", wide.length())
+            format!(", {:.1} mm apart on average", wide.length())
         });
         cautions.push(
             Caution::about(CautionKind::SidesCrossed, "tooth/mesial_is")

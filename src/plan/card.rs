@@ -53,16 +53,16 @@ pub(super) fn card(
     wanted: &mut Vec<Need>,
 ) -> Card {
     let mut card = Card { instruments: instruments(depths, library), words: Vec::new(), ..empty(case) };
+    if !found.conflicts.is_empty() {
+        // Nothing that is still missing could give a setting.
+        card.words.push(NONE_ADMISSIBLE.to_owned());
+        return card;
+    }
     if card.stop_rests_on.is_none() {
         needs::reading(wanted, "stop_reference_name", "what the stop rests on, in words", "chairside card");
     }
     if let Err(missing) = &depths.stop {
         needs::lacking(wanted, std::slice::from_ref(missing), "chairside card");
-    }
-    if !found.conflicts.is_empty() {
-        // Nothing that is still missing could give a setting.
-        card.words.push(NONE_ADMISSIBLE.to_owned());
-        return card;
     }
     let stop = match &depths.stop {
         Ok(stop) => stop,

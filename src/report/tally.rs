@@ -28,7 +28,7 @@ pub struct Tally {
 }
 
 impl Tally {
-    /// In words: "requirements: 3 meet, 1 fall short (ferrule), 4 undecided (apical seal; and 3 more)".
+    /// In words: "requirements: 3 meet, 1 falls short (ferrule), 4 undecided (apical seal; and 3 more)".
     pub fn words(&self) -> String {
         let Self { strength, meet, short, open, short_of, open_of, nothing_yet } = self;
         let strength = strength.words();
@@ -48,7 +48,15 @@ impl Tally {
         // Titles have commas of their own.
         let short_of =
             if short_of.is_empty() { String::new() } else { format!(" ({})", short_of.join("; ")) };
-        format!("{strength}s: {meet} meet, {short} fall short{short_of}, {open} undecided{}", which(open_of))
+        let verb = |count: usize, one: &'static str, several: &'static str| {
+            format!("{count} {}", if count == 1 { one } else { several })
+        };
+        format!(
+            "{strength}s: {}, {}{short_of}, {open} undecided{}",
+            verb(*meet, "meets", "meet"),
+            verb(*short, "falls short", "fall short"),
+            which(open_of)
+        )
     }
 }
 

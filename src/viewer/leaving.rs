@@ -184,8 +184,7 @@ impl Session {
         let is_case = file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("json"));
         if !is_case {
             let given_up = self.work.as_ref().map(Work::stand);
-            // Not once it is there: what is told while it is read is no old news then.
-            self.forget_what_was_told();
+            self.told_before_opening = self.notices.iter().cloned().collect();
             self.begin_opening(FilmSource::File(file.to_path_buf()), Purpose::NewCase { given_up });
             return;
         }
@@ -353,6 +352,9 @@ impl Session {
             self.question = Some(Question::Unsaved(Then::Open(file.to_path_buf())));
             return;
         }
+        // What was told while it was read is no old news.
+        let before = std::mem::take(&mut self.told_before_opening);
+        self.notices.retain(|notice| !before.contains(notice));
         self.leave();
         self.opened(file);
         let opened = file;

@@ -116,6 +116,8 @@ pub struct Session {
     pub question: Option<Question>,
     /// What is to be told, the newest last.
     pub notices: VecDeque<Notice>,
+    /// What was told before a film began to be opened: old news once it is there.
+    pub(super) told_before_opening: Vec<Notice>,
     /// What is remembered.
     pub remembered: Remembered,
     /// Unsaved work found while no case is open.
@@ -179,6 +181,7 @@ impl Session {
             opening: None,
             question: None,
             notices: VecDeque::new(),
+            told_before_opening: Vec::new(),
             remembered,
             waiting: Vec::new(),
             practice: PracticeDesk::default(),

@@ -140,6 +140,11 @@ impl Work {
         })
     }
 
+    /// Whether a number uses a landmark.
+    pub(super) fn uses(&self, number: &RowRef, at: LandmarkAt) -> bool {
+        self.shown_row(number).is_some_and(|row| PointAt::Landmark(at).is_used_by(&row.of, &row.from))
+    }
+
     /// Aims at a landmark that is placed, to place it once more.
     pub(super) const fn place_again(&mut self, at: LandmarkAt) {
         self.aim = Some(Target::Landmark(at));

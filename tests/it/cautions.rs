@@ -66,14 +66,19 @@ fn sides_that_lie_the_other_way_round_suspect_the_tooths_number_first() {
         Draws::default(),
         &[],
     );
-    let cautions = derived.unwrap().cautions;
+    let derived = derived.unwrap();
+    let (cautions, scale) = (derived.cautions, derived.computed.scale.unwrap());
     let crossed = cautions.iter().find(|it| it.id == "sides_crossed").expect("the caution");
     assert!(
         crossed.text.starts_with("the tooth's number or the side of mesial may be wrong: "),
         "{}",
         crossed.text
     );
-    assert!(crossed.text.ends_with(" mm"), "{}", crossed.text);
+    // Its pixels lie across the tooth, which stands upright on this film.
+    let wide = crossed.text.strip_suffix(" mm apart on average").and_then(|it| it.rsplit(' ').next());
+    let wide: f64 = wide.unwrap().parse().unwrap();
+    let by_scale = crossed.value.unwrap() * scale.transverse_mm_per_px;
+    assert!((wide - by_scale).abs() < 0.05 + 0.02 * by_scale, "{wide} mm, {by_scale} mm by the scale");
     assert_eq!(crossed.unit, "px");
 }
 

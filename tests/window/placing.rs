@@ -268,7 +268,7 @@ fn from_an_empty_film_to_the_librarys_numbers_and_back() {
             .unwrap();
     assert_eq!(numbers.derived, by_library);
     assert!(numbers.derived.measurements.iter().filter(|row| row.value.is_some()).count() > 15);
-    assert!(window.shows("Film and readings are complete. Still open:"));
+    assert!(window.shows("What film and probe are asked for is there. Still open:"));
 
     // Back to the draft, and there again.
     let end = text(&case);

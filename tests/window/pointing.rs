@@ -192,6 +192,17 @@ fn what_is_placed_again_is_hidden_with_every_line_that_runs_through_it() {
         window.take(Action::PlaceAgain(at));
         assert_eq!(through(&window), 0, "{}", at.words());
         assert!(window.says("Place again:"));
+        // Selected, as its menu and its card leave it, and with the keyboard on the film: no ellipse stands around it.
+        window.take(Action::Select(Some(crestgauge::editor::Selection::Landmark(at))));
+        window.press(Modifiers::NONE, Key::ArrowRight);
+        assert_eq!((ellipses(&window.painted_lines(), place), through(&window)), (0, 0), "{}", at.words());
+        window.take(Action::PointNumber(Some(crestgauge::case::RowRef {
+            id: "root_length".to_owned(),
+            root: Some("single".to_owned()),
+        })));
+        window.harness.step();
+        assert_eq!((ellipses(&window.painted_lines(), place), through(&window)), (0, 0), "{}", at.words());
+        window.take(Action::Select(None));
         window.take(Action::Aim(None));
         assert!(through(&window) > 0, "{}: nothing was placed, it is where it was", at.words());
     }

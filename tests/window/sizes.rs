@@ -56,6 +56,7 @@ fn what_always_has_to_be_seen_lies_within_the_window() {
                 // Rows of the worksheet that are scrolled out of sight lie behind the line, too.
                 let is_of_line = |name: &str| name == "Tone and turn" || name.contains(" turn ");
                 parts.retain(|(name, rect)| rect.left() < film.right() || is_of_line(name));
+                // A narrow strip has its lead and what is meant, each in a line of its own.
                 assert!(parts.len() > 1, "{size:?}: {what}: {parts:?}");
                 for (name, rect) in &parts {
                     assert!(
@@ -227,10 +228,10 @@ fn tables_wider_than_the_worksheet_go_sideways_by_the_keyboard() {
     window.harness.set_size(Vec2::new(900.0, 560.0));
     window.settle();
     let wide = |node: &AccessKitNode<'_>| node.role() == Role::ScrollView && node.label().is_some();
-    let names: Vec<String> =
-        window.harness.query_all_by(wide).filter_map(|node| node.accesskit_node().label()).collect();
-    assert!(!names.is_empty());
-    for name in names.iter().filter(|name| name.contains("sideways")) {
+    let names = window.harness.query_all_by(wide).filter_map(|node| node.accesskit_node().label());
+    let names: Vec<String> = names.filter(|name| name.contains("sideways")).collect();
+    assert!(!names.is_empty(), "drills and ways are wider than so narrow a worksheet");
+    for name in &names {
         // Where words of the table are painted: they are clipped to it, and to a narrow margin around it.
         let lefts = |window: &Window| -> Vec<f32> {
             let room = window.harness.get_by_role_and_label(Role::ScrollView, name).rect();

@@ -1,7 +1,7 @@
 //! A sketch of the tooth for its owner: bone, root, filling, post, and what is missing of the crown. It is no picture of
 //! the film and says so; which parts there are and how far the post reaches come from the case.
 
-use crate::case::{Case, FilmSide, Landmark, Mark as Known, MeasurementRow, Point, Root, Side, Stage};
+use crate::case::{Case, FilmSide, Landmark, Mark as Known, MeasurementRow, Point, Root, Side, Sight, Stage};
 use crate::geometry::Position;
 use crate::report::callouts::{Label, Sides};
 use crate::report::drawing::{Block, Colour, Mark, Path, Role, Spot, Step, Stroke};
@@ -100,7 +100,7 @@ impl Shown {
         };
         Self {
             roots: case.roots.len(),
-            has_filling: !mark(Landmark::FillingTip).any(Known::is_absent),
+            has_filling: has_filling(case),
             post,
             post_reaches: share_of_root(subject),
             has_core: case
@@ -113,6 +113,19 @@ impl Shown {
             is_upper: case.tooth.fdi.is_some_and(crate::case::Fdi::is_upper),
         }
     }
+}
+
+/// Whether the roots are filled: an end of a filling is placed or hidden, or a film of this stage would show one and nobody
+/// says that there is none.
+fn has_filling(case: &Case) -> bool {
+    let ends = [Landmark::FillingTop, Landmark::FillingTip];
+    let marks: Vec<&Known> = case
+        .roots
+        .iter()
+        .flat_map(|root| ends.iter().filter_map(|end| root.landmarks.marks.get(&end.id())))
+        .collect();
+    let is_asked = Landmark::FillingTip.sight(case.film.stage) == Sight::Asked;
+    if marks.is_empty() { is_asked } else { marks.iter().any(|mark| !mark.is_absent()) }
 }
 
 /// The sketch, its upper left corner at the origin.

@@ -269,6 +269,8 @@ fn lie(
     around
         .more
         .extend(planned.into_iter().map(|(at, words, colour)| (labels::around_point(at), words, colour)));
+    // What a number measures ends at the points it uses.
+    let number = number.filter(|number| work.again.is_none_or(|again| !work.uses(number, again)));
     let words = number.and_then(|number| spans::number(painter, sheet, work, number));
     let words = words.into_iter().chain(spans::ruler(painter, sheet, work));
     around.more.extend(words.map(|(at, words)| (labels::around_point(at), words, Color32::WHITE)));
@@ -277,6 +279,7 @@ fn lie(
     around.more.extend(compared.map(|(at, words)| (labels::around_point(at), words, Color32::WHITE)));
     // Under the pointer, on its way, or where the keyboard is.
     let pointed = canvas.points_at(work, None).or(work.pointed_place);
+    let pointed = pointed.filter(|at| work.again.is_none_or(|again| *at != PointAt::Landmark(again)));
     around.placing = pointed.and_then(|at| Some((at, spans::placing(painter, sheet, work, at)?)));
     parts.extend(marks::names(painter, sheet, work, spots, canvas, around));
     let selected = handles::selected(work);

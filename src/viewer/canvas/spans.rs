@@ -59,17 +59,14 @@ fn ring_contributors(
     row: &MeasurementRow,
     source: Source,
 ) -> bool {
-    let case = work.open.case();
     let mut any = false;
-    for spot in handles::spots(case, None, None) {
+    for spot in handles::spots(&work.seen_case(), None, None) {
         let Handle::Case(at) = spot.handle else { continue };
         match source {
             Source::Placing if at.is_used_by(&row.of, &row.from) => {
                 any |= placing(painter, sheet, work, at).is_some();
             }
-            Source::Reference | Source::Ratio | Source::Magnification
-                if matches!(at, PointAt::Reference { .. }) =>
-            {
+            Source::Reference | Source::Ratio if matches!(at, PointAt::Reference { .. }) => {
                 let at = sheet.seen(spot.at);
                 painter.circle_stroke(at, RING, Stroke::new(4.0, EDGE));
                 painter.circle_stroke(at, RING, Stroke::new(1.6, theme::ORANGE));

@@ -6,9 +6,7 @@ use crate::agreement::signed;
 use crate::case::{Case, Document, Replace};
 use crate::editor::{append_attempts, in_utc, private_folder};
 use crate::film::Sha256;
-use crate::practice::{
-    Attempt, AttemptLandmark, HISTORY_FORMAT, HISTORY_VERSION, LandmarkScore, Score, score,
-};
+use crate::practice::{Attempt, AttemptLandmark, HISTORY_FORMAT, HISTORY_VERSION, Score, score};
 use crate::report::{Scored, Style, score_foot, score_text};
 use crate::viewer::neighbours::{CASE_ENDING, numbered};
 use crate::viewer::session::Session;
@@ -30,11 +28,6 @@ pub struct Compared {
 }
 
 impl Compared {
-    /// The lines of the score that count.
-    pub fn counted(&self) -> Vec<LandmarkScore> {
-        self.score.landmarks.iter().filter(|line| line.counts()).cloned().collect()
-    }
-
     /// What is to be said of a case that is not any more what was compared.
     pub fn changed_words(&self, case: &Case) -> Option<&'static str> {
         match &self.placed {

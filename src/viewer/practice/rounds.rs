@@ -97,8 +97,12 @@ impl Session {
     pub(in crate::viewer) fn give_up_round(&mut self) {
         if let Some(round) = self.practice.round.take() {
             self.practice.making = self.practice.making.take().filter(|making| !making.continues_round);
-            if !round.kept.is_empty() {
-                let kept = round.kept.len();
+            // One that was in hand may have been saved with the rest, by its own name.
+            let saved = self.work.as_ref().and_then(|work| work.open.file());
+            let in_hand = saved.filter(|file| file.parent() == Some(&*round.folder));
+            let kept = round.kept.len()
+                + usize::from(in_hand.is_some_and(|file| round.kept.iter().all(|it| it != file)));
+            if kept > 0 {
                 self.done(format!("the round was left; {kept} placings stay in {}", round.folder.display()));
             }
         }

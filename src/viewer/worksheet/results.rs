@@ -56,6 +56,8 @@ pub(super) struct NumberLine {
 pub(super) struct VerdictLine {
     /// What tells it from all others of a case.
     pub(super) key: String,
+    /// Whether it is of what is there or of what is planned.
+    pub(super) state: State,
     /// The number it is judged by, at its worst place.
     pub(super) of: Option<RowRef>,
     /// The verdict; `None` for information.
@@ -71,11 +73,12 @@ pub(super) struct VerdictLine {
 }
 
 impl VerdictLine {
-    /// The verdict as it is copied: what is judged, how sure it is, and on whose word.
+    /// The verdict as it is copied: what is judged, whether it is there or planned, how sure it is, and on whose word.
     pub(super) fn words(&self) -> String {
         let (_, word) = verdict_words(self.verdict);
         let weight = if self.weight.is_empty() { String::new() } else { format!("; {}", self.weight) };
-        format!("{word}: {}{weight}. On the word of: {}", self.claim, self.detail.source)
+        let planned = if self.state == State::Planned { "planned, " } else { "" };
+        format!("{planned}{word}: {}{weight}. On the word of: {}", self.claim, self.detail.source)
     }
 }
 
@@ -166,6 +169,7 @@ fn verdicts(
             let about = row.about.first().map(RowRef::listed).unwrap_or_default();
             let line = VerdictLine {
                 key: format!("{} {about}", row.criterion),
+                state,
                 of: row.worst.as_ref().or_else(|| row.about.first()).cloned(),
                 verdict: row.verdict,
                 claim: claim_words(row, criterion),

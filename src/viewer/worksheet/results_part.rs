@@ -6,6 +6,7 @@ use super::super::command::Command;
 use super::super::theme;
 use super::super::work::Work;
 use super::curve_drawing;
+use super::plan_part::under_banner;
 use super::results::{Answer, Block, NumberLine, VerdictLine};
 use super::rows::aside;
 use super::sheet::Sheet;
@@ -195,7 +196,7 @@ impl ResultsPart {
             let is_selecting =
                 ui.with_plugin(|it: &mut LabelSelectionState| it.has_selection()) == Some(true);
             if !is_selecting && ui.input(|input| input.events.contains(&Event::Copy)) {
-                desk.ask(Action::Copy(line.words()));
+                copy(desk, line);
             }
         }
         let at = pos2(rect.right() - FOLD / 2.0, rect.top() + 9.0);
@@ -208,7 +209,7 @@ impl ResultsPart {
         ui.painter().add(Shape::convex_polygon(corners, theme::faint(visuals.dark_mode), Stroke::NONE));
         row.context_menu(|ui| {
             if ui.button("Copy the verdict with its source").clicked() {
-                desk.ask(Action::Copy(line.words()));
+                copy(desk, line);
             }
         });
         if row.clicked() && !self.open.remove(&line.key) {
@@ -221,6 +222,14 @@ impl ResultsPart {
                 why(ui, &line.detail);
             });
         }
+    }
+}
+
+/// Copies a verdict; the sample's under its banner.
+fn copy(desk: &mut Desk<'_>, line: &VerdictLine) {
+    let session = desk.session;
+    if let Some(work) = &session.work {
+        desk.ask(Action::Copy(under_banner(work, line.words())));
     }
 }
 

@@ -100,8 +100,8 @@ fn still_to_do(ui: &mut egui::Ui, sheet: &Sheet) -> Option<Part> {
     ui.horizontal_wrapped(|ui| {
         ui.label(match open.as_slice() {
             [] => "All that is asked for is there.",
-            [Part::Results] => "Film and readings are complete; verdicts stay undecided.",
-            _ => "Film and readings are complete. Still open:",
+            [Part::Results] => "All that is asked for is there; verdicts stay undecided.",
+            _ => "What film and probe are asked for is there. Still open:",
         });
         for part in open.iter().copied().filter(|part| *part != Part::Results) {
             if ui.button(part.title()).clicked() {

@@ -336,8 +336,8 @@ pub fn stop_rests_on(plan: &Plan) -> &str {
 pub fn setting_known_to(plan: &Plan) -> Option<String> {
     let half = plan.card.half_width_mm.filter(|_| plan.card.set_at.is_some())?;
     Some(format!(
-        "SET AT and NEVER BEYOND are settings, rounded inwards from where p reaches 0.95: they have no ± of their own; where \
-         the tip then lies is known to ± {half:.2} mm, the setting of the stop included (sd {} mm)",
+        "SET AT and NEVER BEYOND are settings, the one rounded up and the other down: they have no ± of their own; where the \
+         tip then lies is known to ± {half:.2} mm, the setting of the stop included (sd {} mm)",
         plan.card.stop_setting_sd_mm
     ))
 }

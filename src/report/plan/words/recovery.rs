@@ -67,7 +67,7 @@ pub fn steps(case: &Case, recovery: &Recovery, option: &RecoveryOption) -> Strin
     }
     // What lifts nothing may still cut the margin anew; of the others that is said with what they leave.
     let cut: Vec<String> = margins_cut(recovery)
-        .map(|(of, down)| format!("{} {} mm", site(case, of.word()), number(down.value)))
+        .map(|(of, down)| format!("{} {} mm", site(case, of.word()), with_spread(down)))
         .collect();
     if option.needs_no_lift() && !cut.is_empty() {
         steps.push(format!("margin deeper: {}", cut.join(", ")));
@@ -79,15 +79,16 @@ pub fn steps(case: &Case, recovery: &Recovery, option: &RecoveryOption) -> Strin
     steps.join("; ")
 }
 
-/// The sites at which the margin goes deeper, and by how much.
+/// The sites at which the margin goes deeper, and by how much; what rounds to nothing is not cut.
 fn margins_cut(recovery: &Recovery) -> impl Iterator<Item = (Site, &Amount)> {
     let down = recovery.sites.iter().filter_map(|it| Some((it.site, it.margin_down_mm.as_ref()?)));
-    down.filter(|(_, down)| down.value > 0.0)
+    down.filter(|(_, down)| down.value >= 0.005)
 }
 
-/// Whether a way leaves the tooth as it is: it lifts nothing, and no margin goes deeper.
+/// Whether a way leaves the tooth as it is: it lifts nothing, and it is known that no margin goes deeper.
 pub(in crate::report) fn leaves_it_as_it_is(recovery: &Recovery, option: &RecoveryOption) -> bool {
-    option.needs_no_lift() && margins_cut(recovery).next().is_none()
+    let all_known = recovery.sites.iter().all(|it| it.margin_down_mm.is_some());
+    option.needs_no_lift() && all_known && margins_cut(recovery).next().is_none()
 }
 
 /// Weeks of something: "holding 4 to 6 weeks". No line breaks between the numbers and their words.
