@@ -204,6 +204,24 @@ fn a_wall_that_is_not_known_has_a_stroke_of_its_own() {
     assert!(filled.contains("missing of a wall") && !filled.contains("not known"), "{filled}");
 }
 
+/// On a film at working length nobody says that the roots are filled, nor that they are not.
+#[test]
+fn no_filling_is_drawn_where_no_film_shows_one_yet() {
+    let alternative = |stem: &str| {
+        let file = super::root(&format!("sample-images/{stem}.case.json"));
+        let made = Made::of(&std::fs::read_to_string(file).unwrap());
+        let page = picture(&made.subject(), Audience::Patient).unwrap();
+        page.blocks.iter().find_map(|block| match &block.role {
+            Role::Figure { alternative } => Some(alternative.clone()),
+            _ => None,
+        })
+    };
+    let filled = alternative("short-wall-21").unwrap();
+    assert!(filled.contains("filled"), "{filled}");
+    let at_working_length = alternative("foreshortened-13").unwrap();
+    assert!(!at_working_length.contains("filled"), "{at_working_length}");
+}
+
 fn paths(page: &Page) -> impl Iterator<Item = &Path> {
     page.blocks.iter().flat_map(|block| &block.marks).filter_map(|mark| match mark {
         Mark::Path(path) => Some(path),
