@@ -21,7 +21,7 @@ const FINELY_ROUNDED_MM: f64 = 0.1;
 
 /// What is always done, whatever the numbers.
 const ALWAYS: [&str; 3] = [
-    "film with the filling removed to this depth, before the canal is widened",
+    "film once the filling is removed to the depth that is set, before the canal is widened",
     "the stop reference must be the one the film shows; if it is cut down, measure again",
     "rubber dam; no end-cutting drill",
 ];
@@ -32,6 +32,10 @@ const NONE_ADMISSIBLE: &str = "no setting: no depth is admissible";
 /// What is said where the root holds a post already.
 pub(super) const POST_IS_THERE: &str =
     "a post is in this root: it has to come out first, and what is set here is for a new one";
+
+/// What is said where neither the canal nor the beginning of its curve is placed, nor the curve ruled out.
+pub(super) const TAKEN_AS_STRAIGHT: &str =
+    "the canal is taken as straight: where it bends, place it, and where its curve begins";
 
 /// A card without numbers.
 pub(super) fn empty(case: &Case) -> Card {

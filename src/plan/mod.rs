@@ -159,6 +159,9 @@ pub fn plan_with_depths(
             if case.roots.get(root).is_some_and(Root::holds_post) {
                 plan.card.words.insert(0, card::POST_IS_THERE.to_owned());
             }
+            if case.roots.get(root).is_some_and(is_taken_as_straight) {
+                plan.card.words.push(card::TAKEN_AS_STRAIGHT.to_owned());
+            }
             plan.card.planned_tip_mm = depths.planned_tip_from_stop(case, plan.root);
             let recommended = found.recommended;
             plan.window = found.window;
@@ -239,6 +242,11 @@ fn without_scale(plan: &mut Plan, case: &Case, criteria: &Criteria, ground: &Gro
     needs::lacking(&mut plan.needs, &[Missing::Reason(reason)], "everything in mm");
     needs::for_depth(&mut plan.needs, case, ground.root);
     plan.marks.why = format!("nothing can be measured in mm: {}", reason.words());
+}
+
+/// Whether nothing is known of a canal's course but its ends.
+fn is_taken_as_straight(root: &Root) -> bool {
+    root.canal.is_empty() && !root.landmarks.marks.contains_key(&Landmark::CurveStart.id())
 }
 
 /// Where the tip of a post lies that is there, in stored pixels.

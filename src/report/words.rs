@@ -340,8 +340,10 @@ pub fn distortion_words(scale: &ScaleRow) -> Option<String> {
     } else {
         format!("at {ratio:.3} of its length")
     };
+    // Two standard deviations, as for the caution about them.
+    let within = if apart <= 2.0 { ", no further than their uncertainty has them" } else { "" };
     Some(format!(
-        "the tooth is projected {how}, as by a tilt of {tilt:.0} deg; references {apart:.1} sd apart"
+        "the tooth is projected {how}, as by a tilt of {tilt:.0} deg; references {apart:.1} sd apart{within}"
     ))
 }
 

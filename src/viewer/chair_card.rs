@@ -47,7 +47,9 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>) {
             });
             ui.separator();
             let room = (size.y - 150.0).max(200.0);
-            ScrollArea::vertical().auto_shrink([false, true]).max_height(room).show(ui, |ui| {
+            // Another case's card is read from its beginning.
+            let whole = ScrollArea::vertical().id_salt(work.opened).auto_shrink([false, true]);
+            whole.max_height(room).show(ui, |ui| {
                 super::keyboard::pages(ui);
                 let tooth = case.tooth.fdi.map(|fdi| session.remembered.tooth_numbers.words(fdi));
                 let tooth = tooth.unwrap_or_else(|| "not named".to_owned());

@@ -64,9 +64,8 @@ impl Session {
             work.open.folder().join(beside)
         };
         let first = folder.join(format!("{stem}{CASE_ENDING}"));
-        // Of one tooth several films can be practised on in a day.
-        let is_taken = is_practice(case) && first.exists();
-        if work.is_repeat || is_taken { numbered(&folder, &stem) } else { first }
+        // Another case of this tooth on this film, such as what a repeat that was put by began from, keeps its name.
+        if work.is_repeat || first.exists() { numbered(&folder, &stem) } else { first }
     }
 
     /// Saves under a name that a dialog gave; a file that is there is not replaced before this program asked, too.

@@ -16,8 +16,12 @@ use crate::report::words::{
 
 /// What a report is called.
 pub(super) fn title(subject: &Subject<'_>, audience: Audience) -> String {
-    let tooth =
-        subject.case.tooth.fdi.map_or_else(|| "a tooth not named".to_owned(), |fdi| format!("tooth {fdi}"));
+    // Others are used to other numbers.
+    let tooth = subject
+        .case
+        .tooth
+        .fdi
+        .map_or_else(|| "a tooth not named".to_owned(), |fdi| format!("tooth {fdi} (FDI)"));
     match audience {
         Audience::Record => format!("Record: {tooth}, post, core and crown"),
         Audience::Endodontist => format!("To the endodontist: {tooth}, for post, core and crown"),

@@ -63,7 +63,9 @@ pub(super) fn films_of(folder: &str) -> Result<Vec<OfRound>, String> {
         }
     }
     if films.is_empty() {
-        return Err(format!("{folder}: holds no case that names a film; a round needs some"));
+        return Err(format!(
+            "{folder}: holds no case that names a film, and a round needs some; for each film save one here, or make it by `crestgauge draft FILM -o CASE`"
+        ));
     }
     Ok(films)
 }

@@ -216,7 +216,8 @@ impl Worksheet {
         let height = top.response.rect.height();
         // A line that goes leaves its room while the pointer is here: nothing below it moves under a hand that is about
         // to press. Once the hand is elsewhere there is no reason for a hole.
-        let hand_is_here = ui.rect_contains_pointer(room);
+        // An open list lies over the worksheet: it must not go with what it belongs to.
+        let hand_is_here = ui.rect_contains_pointer(room) || egui::Popup::is_any_open(ui);
         self.top = if hand_is_here { self.top.max(height) } else { height };
         ui.add_space(self.top - height);
         ui.separator();

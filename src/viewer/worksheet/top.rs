@@ -11,7 +11,7 @@ use super::progress::{Part, Standing};
 use super::rows::scrolled;
 use super::sheet::Sheet;
 use super::tooth_picker::TOOTH;
-use crate::case::Case;
+use crate::case::{Case, Root};
 use crate::editor::{Selection, Step, unread};
 use crate::wording::capital;
 use eframe::egui::scroll_area::ScrollBarVisibility;
@@ -29,7 +29,8 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, sheet: &Sheet) -> Opt
     if let Some(why) = &sheet.failed {
         ui.label(RichText::new(format!("Nothing can be computed: {why}")).strong());
     }
-    if !hides && settle(ui, sheet) {
+    let is_there = case.roots.iter().any(Root::holds_post);
+    if !hides && settle(ui, sheet, is_there) {
         goes_to = Some(Part::FirstLook);
     }
     for line in sheet.summary.iter().filter(|_| !hides) {
@@ -62,8 +63,9 @@ pub(super) fn show(ui: &mut egui::Ui, desk: &mut Desk<'_>, sheet: &Sheet) -> Opt
     goes_to
 }
 
-/// What is to be settled before a post is planned; says whether the first look is to be opened.
-fn settle(ui: &mut egui::Ui, sheet: &Sheet) -> bool {
+/// What is to be settled before a post is planned, or before more is done to a tooth whose post is there; says whether the first
+/// look is to be opened.
+fn settle(ui: &mut egui::Ui, sheet: &Sheet, is_there: bool) -> bool {
     let settle = &sheet.settle;
     if settle.red.is_empty() && settle.blank.is_empty() {
         return false;
@@ -71,7 +73,8 @@ fn settle(ui: &mut egui::Ui, sheet: &Sheet) -> bool {
     let mut opens = false;
     let colour = theme::caution(ui.visuals().dark_mode);
     ui.horizontal_wrapped(|ui| {
-        ui.label(RichText::new("Settle before planning a post").strong().color(colour));
+        let words = if is_there { "Settle first" } else { "Settle before planning a post" };
+        ui.label(RichText::new(words).strong().color(colour));
         let count = settle.blank.len();
         if count > 0 {
             let things = if count == 1 { "thing" } else { "things" };
@@ -187,7 +190,7 @@ fn cautions(ui: &mut egui::Ui, sheet: &Sheet) {
                 let more = if count == 1 { String::new() } else { format!(" ({count})") };
                 ui.label(RichText::new(format!("Read first{more}")).strong().color(colour));
             });
-            let mut ends = Vec::new();
+            let mut rows = Vec::new();
             let area = ScrollArea::vertical()
                 .id_salt("cautions")
                 .max_height(CAUTIONS)
@@ -209,13 +212,16 @@ fn cautions(ui: &mut egui::Ui, sheet: &Sheet) {
                             ui.label(&caution.text);
                         }
                     });
-                    ends.push(row.response.rect.bottom());
+                    rows.push(row.response.rect);
                 }
             });
             // What lies below is counted, or nobody would look for it.
-            let below = ends.iter().filter(|end| **end > seen.inner_rect.bottom() + 1.0).count();
+            let foot = seen.inner_rect.bottom() + 1.0;
+            let below = rows.iter().filter(|row| row.top() > foot).count();
             if below > 0 {
                 ui.label(format!("\u{2026} and {below} more: scroll here"));
+            } else if rows.iter().any(|row| row.bottom() > foot) {
+                ui.label("\u{2026} it goes on: scroll here");
             }
         },
     );

@@ -72,7 +72,7 @@ fn words_come_in_reading_order() {
     let mut at = 0;
     for heading in [
         "SAMPLE, NOT A PATIENT",
-        "Record: tooth 21, post, core and crown",
+        "Record: tooth 21 (FDI), post, core and crown",
         "READ FIRST",
         "WHAT IS THERE",
         "Is there a ferrule?",

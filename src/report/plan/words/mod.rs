@@ -178,8 +178,14 @@ pub fn rule_at(row: &RuleRow, rule: &RuleAt) -> String {
     let mut words = format!("{}: {}", row.title, row.bound);
     let known = RuleAt { not_known: Vec::new(), ..rule.clone() };
     let beside = beside_rule(&known);
+    // What is known of it is no answer at a depth where something is not.
+    let is_open = rule.verdict == Verdict::Undecided && !rule.not_known.is_empty();
+    if is_open {
+        words.push_str("; not judged here at every place");
+    }
     if !beside.is_empty() {
-        words = format!("{words} ({beside})");
+        let where_known = if is_open { "where it is: " } else { "" };
+        words = format!("{words} ({where_known}{beside})");
     }
     if !rule.not_known.is_empty() {
         words = format!("{words}; needs {}", list(&rule.not_known));
@@ -342,17 +348,37 @@ pub fn setting_known_to(plan: &Plan) -> Option<String> {
     ))
 }
 
+/// A planned tip that lies no further than this from the recommended depth is that depth, mm.
+const AS_RECOMMENDED_MM: f64 = 0.05;
+
 /// What somebody must know whose planned tip lies elsewhere than the card's setting: the card is for the recommended depth.
 pub fn planned_elsewhere(plan: &Plan) -> Option<String> {
     let card = &plan.card;
     let (set_at, tip) = (card.set_at.as_ref()?, card.planned_tip_mm.as_ref()?);
     let longer = tip.value - set_at.set_mm;
+    let at = with_spread(tip);
+    if let Some(most) = card.never_beyond.as_ref().filter(|most| tip.value > most.set_mm + AS_RECOMMENDED_MM)
+    {
+        let beyond = tip.value - most.set_mm;
+        return Some(format!(
+            "the tip planned on the film lies {at} mm from the stop, {beyond:.1} mm beyond NEVER BEYOND: plan it less deep"
+        ));
+    }
+    let recommended = plan.marks.recommended.as_ref().and_then(|depth| depth.stop_depth_mm.as_ref());
+    if longer.abs() > 0.5
+        && recommended.is_some_and(|depth| (tip.value - depth.value).abs() <= AS_RECOMMENDED_MM)
+    {
+        return Some(format!(
+            "the tip planned on the film is the recommended depth, {at} mm from the stop; SET AT lies {:.1} mm deeper, because \
+             there the setting of the stop may be off, too, and it is set to half a millimetre",
+            -longer
+        ));
+    }
     // A stop is set to half a millimetre.
     (longer.abs() > 0.5).then(|| {
         format!(
-            "the tip planned on the film lies {} mm from the stop, {:.1} mm {} than SET AT: these settings are for the \
+            "the tip planned on the film lies {at} mm from the stop, {:.1} mm {} than SET AT: these settings are for the \
              recommended depth, not for that tip",
-            with_spread(tip),
             longer.abs(),
             if longer > 0.0 { "further" } else { "less far" },
         )
