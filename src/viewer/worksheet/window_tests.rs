@@ -179,6 +179,43 @@ fn what_stood_on_top_leaves_no_hole_once_the_pointer_is_elsewhere() {
     assert!((begins(&desktop) - begins(&fresh)).abs() < 1.0);
 }
 
+/// A list lies over the worksheet: the hand is on it, and what it belongs to must not move.
+#[test]
+fn nothing_moves_under_a_list_that_is_open() {
+    let mut desktop = Desktop::with(case(MOLAR), false, 1.0, true);
+    desktop.press("1  Film and tooth, done, closed");
+    let list = |desktop: &Desktop| {
+        desktop
+            .harness
+            .get_by(|node| {
+                node.role() == Role::ComboBox
+                    && node.label().is_some_and(|label| label.starts_with("Stage of treatment: "))
+            })
+            .rect()
+    };
+    desktop.harness.hover_at(list(&desktop).center());
+    desktop.harness.run();
+    // Less to say on top: its room stays while the pointer is here.
+    let none = Action::Edit(Edit::References(crate::editor::ListChange::Whole(Vec::new())));
+    desktop.session.borrow_mut().take(none);
+    desktop.harness.run();
+    let before = list(&desktop);
+    desktop
+        .harness
+        .get_by(|node| {
+            node.role() == Role::ComboBox
+                && node.label().is_some_and(|label| label.starts_with("Stage of treatment: "))
+        })
+        .click();
+    desktop.harness.run();
+    assert!(egui::Popup::is_any_open(&desktop.harness.ctx));
+    desktop.harness.get_by_label("filled, after the root filling").hover();
+    desktop.harness.run();
+    assert_eq!(list(&desktop), before, "the pointer is on the list");
+    desktop.press("filled, after the root filling");
+    assert_eq!(desktop.case().film.stage, Some(crate::case::Stage::Filled));
+}
+
 #[test]
 fn which_root_the_post_is_in_is_asked_until_a_tick_or_a_word_says_it() {
     const ASKS: &str = "say which root the post is in";

@@ -23,6 +23,29 @@ fn settings_keep_a_stops_own_uncertainty_from_every_rule() {
     assert!((seal.probability.unwrap() - 0.977_25).abs() < 1e-4, "{seal:?}");
 }
 
+/// A bent canal that nobody placed would be passed over in silence.
+#[test]
+fn a_canal_of_which_only_the_ends_are_known_is_said_to_be_taken_as_straight() {
+    let text = include_str!("../../data/plans/canine-23.case.json");
+    let says = |change: &dyn Fn(&mut serde_json::Value)| {
+        let mut case: serde_json::Value = serde_json::from_str(text).unwrap();
+        change(&mut case["roots"][0]);
+        let card = planned(&read_text(&case.to_string()).unwrap().case).card;
+        card.words.iter().any(|words| words.contains("the canal is taken as straight"))
+    };
+    assert!(!says(&|_| {}), "it is placed");
+    let without = |root: &mut serde_json::Value| {
+        root["canal"] = json!([]);
+        root["landmarks"].as_object_mut().unwrap().remove("curve_start");
+    };
+    assert!(says(&without));
+    let ruled_out = |root: &mut serde_json::Value| {
+        without(root);
+        root["landmarks"]["curve_start"] = json!({"absent": "straight canal"});
+    };
+    assert!(!says(&ruled_out), "somebody looked");
+}
+
 /// A window from 6.490 to 2.5 + 7.6 - 3 - 0.411 = 6.689 still holds a half millimetre. With the crest 3.1 below the margin
 /// and a root of 7.7 it runs from 6.590 to 6.789: only tenths lie in it. From 6.510 to 6.589 lies not even one.
 #[test]

@@ -173,4 +173,16 @@ fn a_tip_that_is_planned_elsewhere_is_named_on_the_card() {
     let (json, text) = planned(0.2 + (set_at - tip) / per_share);
     assert!((json["card"]["planned_tip_mm"]["value"].as_f64().unwrap() - set_at).abs() < 0.5);
     assert!(!text.contains(words), "{text}");
+    // The recommended depth itself is never said to be another one than the card's.
+    let recommended = json["marks"]["recommended"]["stop_depth_mm"]["value"].as_f64().unwrap();
+    let (json, text) = planned(0.2 + (recommended - tip) / per_share);
+    let there = json["card"]["planned_tip_mm"]["value"].as_f64().unwrap();
+    assert!((there - recommended).abs() < 0.05, "{there} {recommended}");
+    assert!(!text.contains(words), "{text}");
+    let deeper = format!("is the recommended depth, {there:.2}");
+    assert_eq!(text.contains(&deeper), set_at - there > 0.5, "{set_at} {there}: {text}");
+    // And one beyond what is allowed is told so.
+    let most = json["card"]["never_beyond"]["set_mm"].as_f64().unwrap();
+    let (_, text) = planned(0.2 + (most + 1.0 - tip) / per_share);
+    assert!(text.contains("1.0 mm beyond NEVER BEYOND"), "{text}");
 }

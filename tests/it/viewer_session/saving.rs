@@ -42,6 +42,19 @@ fn a_new_case_is_proposed_beside_its_film_with_its_tooth() {
     assert_eq!(proposed(&driven), desk.path("cases/film-102-21.case.json"));
 }
 
+/// What lies there is another case, such as the one that a recovered repeat began from.
+#[test]
+fn no_name_is_proposed_that_another_case_has() {
+    let desk = Desk::new();
+    let mut driven = desk.start(Some(&desk.film()));
+    driven.until_film();
+    std::fs::write(desk.path("cases/film-102.case.json"), "another's").unwrap();
+    driven.command(Command::Save);
+    assert_eq!(proposed(&driven), desk.path("cases/film-102-2.case.json"));
+    driven.answer(Answer::Yes);
+    assert_eq!(std::fs::read_to_string(desk.path("cases/film-102.case.json")).unwrap(), "another's");
+}
+
 #[test]
 fn a_name_without_ending_gets_it() {
     let desk = Desk::new();
