@@ -10,6 +10,7 @@ use super::report_pages::{audience_words, paper_words};
 use super::session::Help;
 use super::theme;
 use super::within;
+use super::work::Work;
 use crate::wording::capital;
 use eframe::egui::{self, Id, RichText};
 
@@ -123,6 +124,17 @@ fn ask(ui: &mut egui::Ui, desk: &mut Desk<'_>, question: &Question, beginning: B
                 ui.heading("A report is still being written");
                 ui.label(format!("The program ends once {} is there.", file_name(file)));
                 answers(ui, desk, &[("Stay here", Answer::No)], Some((0, beginning)));
+            }
+            Question::Finish { open } => {
+                let is_round = desk.session.work.as_ref().is_some_and(Work::is_of_round);
+                ui.heading("Is that all?");
+                let landmarks = if *open == 1 { "landmark is" } else { "landmarks are" };
+                ui.label(format!(
+                    "{open} {landmarks} neither placed nor said to be hidden or absent, and would count as missed."
+                ));
+                let all_the_same = if is_round { "Keep it all the same" } else { "Compare all the same" };
+                let choices = [("Go on placing", Answer::No), (all_the_same, Answer::Yes)];
+                answers(ui, desk, &choices, Some((0, beginning)));
             }
             Question::EndRound { kept, of } => {
                 ui.heading("End the round?");

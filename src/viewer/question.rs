@@ -47,6 +47,11 @@ pub enum Question {
     },
     /// The program is to end, and this report is still being written: it ends once that stands there.
     StillWriting(PathBuf),
+    /// A placing for practice is to be compared, or kept in its round, with landmarks left that its film is asked for.
+    Finish {
+        /// How many are neither placed nor said to be hidden or absent.
+        open: usize,
+    },
     /// A round is to end before all is placed.
     EndRound {
         /// How many placings are kept then.

@@ -134,6 +134,7 @@ impl Session {
         match (question, answer) {
             (Question::Unsaved(then), Answer::Yes) => self.save(Some(then)),
             (Question::Unsaved(then), Answer::GoOnWithout) => self.go_on(then),
+            (Question::Finish { .. }, Answer::Yes) => self.finish_placing(),
             (Question::EndRound { .. }, Answer::Yes) => self.end_round(),
             (Question::Again, Answer::Yes) => self.begin_again(true),
             (Question::Again, Answer::ScaleToo) => self.begin_again(false),

@@ -41,6 +41,7 @@ fn a_film_that_is_placed_again_keeps_its_truth_even_when_it_is_opened_another_ti
     window.practise();
     window.place_all(&truth(), 4.0);
     window.press(Modifiers::COMMAND, Key::Enter);
+    window.take(Action::Answer(Answer::Yes));
     assert!(!window.work().hides_results());
     let older = window.work().open.file().unwrap().to_path_buf();
     window.take(Action::Command(Command::Again));
@@ -94,6 +95,7 @@ fn two_teeth_on_one_film_keep_each_its_own_key() {
         window.until_film();
         assert!(window.work().hides_results() && window.work().open.case().tooth.fdi == tooth);
         window.press(Modifiers::COMMAND, Key::Enter);
+        window.take(Action::Answer(Answer::Yes));
         assert!(!window.compared().score.landmarks.is_empty(), "{:?}", window.session().notices);
         assert!(!window.work().hides_results());
     }
@@ -110,6 +112,7 @@ fn what_was_compared_stays_so_however_much_is_undone() {
     window.practise();
     window.place_all(&truth(), 4.0);
     window.press(Modifiers::COMMAND, Key::Enter);
+    window.take(Action::Answer(Answer::Yes));
     let file = window.work().open.file().unwrap().to_path_buf();
     while window.work().open.next_undo().is_some() {
         window.take(Action::Command(Command::Undo));
@@ -137,6 +140,7 @@ fn work_from_before_the_comparison_does_not_make_it_unseen() {
     let put_by = desk.path(".own.case.json.unsaved");
     let unsaved = std::fs::read(&put_by).unwrap();
     window.press(Modifiers::COMMAND, Key::Enter);
+    window.take(Action::Answer(Answer::Yes));
     assert!(!put_by.exists() && !window.work().hides_results());
     drop(window);
     std::fs::write(&put_by, unsaved).unwrap();
@@ -159,6 +163,7 @@ fn a_case_changed_after_it_was_compared_says_so_and_keeps_its_score() {
     window.practise();
     window.place_all(&truth(), 4.0);
     window.press(Modifiers::COMMAND, Key::Enter);
+    window.take(Action::Answer(Answer::Yes));
     let score = window.compared().score;
     let changed = "The case was changed since it was compared. This compares what was placed before.";
     assert!(!window.says(changed));
@@ -202,6 +207,7 @@ fn an_older_copy_that_is_taken_over_does_not_make_a_case_unseen() {
     window.save_as(&file);
     let older = std::fs::read(&file).unwrap();
     window.press(Modifiers::COMMAND, Key::Enter);
+    window.take(Action::Answer(Answer::Yes));
     std::fs::write(&file, older).unwrap();
     window.label_case("mine");
     window.take(Action::Command(Command::Save));
@@ -241,6 +247,7 @@ fn films_made_for_practice_are_no_recent_ones_and_what_was_put_by_is_offered() {
     assert!(window.work().hides_results() && window.says("Practice: results after you finish"));
     assert!(window.session().remembered.recent.is_empty());
     window.press(Modifiers::COMMAND, Key::Enter);
+    window.take(Action::Answer(Answer::Yes));
     assert!(!window.work().hides_results());
     drop(window);
     // One that an earlier version remembered goes.
@@ -314,6 +321,7 @@ fn without_its_key_an_unfinished_case_shows_nothing_and_says_why() {
         assert!(window.says("Practice: the key is gone") && !window.says("Measurements and verdicts"));
         assert!(!Command::FinishPlacing.is_enabled(window.session()));
         window.press(Modifiers::COMMAND, Key::Enter);
+        window.take(Action::Answer(Answer::Yes));
         assert!(window.work().hides_results());
     }
 }
@@ -325,6 +333,7 @@ fn without_its_key_a_compared_case_is_a_case_like_any_other() {
     window.practise();
     window.place_some();
     window.press(Modifiers::COMMAND, Key::Enter);
+    window.take(Action::Answer(Answer::Yes));
     let file = window.work().open.file().unwrap().to_path_buf();
     drop(window);
     remove(&desk.path("state/practice"), "key");
@@ -361,6 +370,7 @@ fn a_key_that_names_no_digest_has_the_comparison_say_so() {
     window.begin_of(&folder);
     assert!(window.work().open.case().film.sha256.is_some(), "the film that is placed on is known");
     window.press(Modifiers::COMMAND, Key::Enter);
+    window.take(Action::Answer(Answer::Yes));
     assert!(!window.compared().score.same_film_known);
     assert!(window.says("make sure it is the same one"));
 }

@@ -91,6 +91,7 @@ impl Window {
     /// Keeps the placing, and waits for the next.
     fn keep(&mut self, next: usize) {
         self.take(Action::Command(Command::FinishPlacing));
+        self.take(Action::Answer(Answer::Yes));
         self.until("the next placing", |session| session.work.is_some());
         assert_eq!(self.number(), Some(next));
     }
@@ -136,6 +137,7 @@ fn a_case_that_is_opened_in_a_round_ends_it_and_what_was_kept_stays() {
     window.until_placing();
     let session = window.harness.state_mut().session_mut();
     session.take(Action::Command(Command::FinishPlacing));
+    session.take(Action::Answer(Answer::Yes));
     assert!(session.practice.making.is_some());
     session.take(Action::Open(film.clone()));
     window.until("the film is open, and nothing is made ready any more", |session| {
@@ -205,6 +207,7 @@ fn a_film_that_cannot_be_used_is_passed_over_and_said() {
     for _ in 0..2 {
         window.until_placing();
         window.take(Action::Command(Command::FinishPlacing));
+        window.take(Action::Answer(Answer::Yes));
     }
     window.until("the round is over", |session| session.practice.round.is_none());
     let told = &window.session().notices;
@@ -231,6 +234,7 @@ fn a_round_with_placings_to_come_asks_before_it_ends() {
     // So does giving up the next film.
     let session = window.harness.state_mut().session_mut();
     session.take(Action::Command(Command::FinishPlacing));
+    session.take(Action::Answer(Answer::Yes));
     session.take(Action::Practice(Ask::CancelMaking));
     assert_eq!(session.question, Some(Question::EndRound { kept: 2, of: 4 }));
     session.take(Action::Answer(Answer::No));

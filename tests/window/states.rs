@@ -7,7 +7,7 @@ use crestgauge::geometry::Position;
 use crestgauge::report::Audience;
 use crestgauge::viewer::action::{Action, Target};
 use crestgauge::viewer::command::Command;
-use crestgauge::viewer::question::Question;
+use crestgauge::viewer::question::{Answer, Question};
 use eframe::egui::accesskit::Role;
 use eframe::egui::{Event, Modifiers, PointerButton, Pos2};
 use egui_kittest::kittest::{AccessKitNode, NodeT as _, Queryable as _};
@@ -173,6 +173,7 @@ pub(crate) const STATES: &[State] = &[
         window.practise();
         window.place_some();
         window.take(Action::Command(Command::FinishPlacing));
+        window.take(Action::Answer(Answer::Yes));
         window
     }),
     ("learning curves", |desk| {
@@ -180,6 +181,7 @@ pub(crate) const STATES: &[State] = &[
         window.practise();
         window.place_some();
         window.take(Action::Command(Command::FinishPlacing));
+        window.take(Action::Answer(Answer::Yes));
         window.take(Action::Command(Command::Curves));
         window
     }),

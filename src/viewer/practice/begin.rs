@@ -23,7 +23,7 @@ impl Session {
                 self.ask_end_of_round();
             }
             Ask::CancelMaking => self.practice.making = None,
-            Ask::Finish => self.finish_placing(),
+            Ask::Finish => self.ask_to_finish(),
             Ask::EndRound => self.ask_end_of_round(),
             Ask::ShowComparison(shows) => {
                 if let Some(practice) = self.practising() {

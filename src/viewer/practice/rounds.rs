@@ -2,7 +2,8 @@
 
 use super::Wishes;
 use super::making::Wanted;
-use crate::case::Replace;
+use crate::case::{Replace, Sight};
+use crate::editor::{LandmarkAt, landmarks};
 use crate::quantity::Day;
 use crate::viewer::question::Question;
 use crate::viewer::session::{Help, Session};
@@ -108,8 +109,21 @@ impl Session {
         }
     }
 
+    /// Finishes what is placed; where landmarks are left that its film is asked for, that is asked first.
+    pub(super) fn ask_to_finish(&mut self) {
+        let Some(work) = &self.work else { return };
+        let case = work.open.case();
+        let is_open = |(at, sight): &&(LandmarkAt, Sight)| *sight == Sight::Asked && at.mark(case).is_none();
+        let open = landmarks(case).iter().filter(is_open).count();
+        if open > 0 && work.hides_results() {
+            self.question = Some(Question::Finish { open });
+        } else {
+            self.finish_placing();
+        }
+    }
+
     /// What was placed is whole: it is compared with its key, or kept as a placing of the round.
-    pub(super) fn finish_placing(&mut self) {
+    pub(in crate::viewer) fn finish_placing(&mut self) {
         let Some(work) = &mut self.work else { return };
         if work.open.in_gesture() {
             work.open.end_gesture();
