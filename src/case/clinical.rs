@@ -31,6 +31,11 @@ words! {
     }
 }
 
+impl SmileLine {
+    /// What is asked, for people.
+    pub const QUESTION: &str = "how much of teeth and gum does a smile show?";
+}
+
 /// A reading with its uncertainty.
 #[derive(Debug, Clone, PartialEq, JsonSchema)]
 pub struct Reading {

@@ -2,7 +2,7 @@
 //! is open; what could not be measured.
 
 use super::piece::{Column, Piece, Run, Setter, verdict_runs};
-use crate::case::{Answer, Finding, State, Verdict};
+use crate::case::{Answer, SmileLine, State, Verdict};
 use crate::measure::Question;
 use crate::quantity::COVERAGE_FACTOR;
 use crate::report::subject::Subject;
@@ -18,22 +18,22 @@ const COLUMNS: [Column; 2] =
 
 /// What the first look found; what it left open stands among what to settle.
 pub(super) fn first_look(setter: &mut Setter, subject: &Subject<'_>, width: f64) -> Vec<Piece> {
-    let look = &subject.case.clinical.first_look;
-    if look.answers.is_empty() {
+    let clinical = &subject.case.clinical;
+    let found = clinical.first_look.answers.iter();
+    let found = found.map(|(finding, answer)| (finding.declaration().question, answer_words(answer)));
+    let smile = clinical.smile_line.map(|line| (SmileLine::QUESTION, line.word().to_owned()));
+    let answered: Vec<_> = found.chain(smile).collect();
+    if answered.is_empty() {
         return Vec::new();
     }
     let mut pieces = vec![setter.heading("FIRST LOOK", "", width)];
     let table = setter.next();
-    for (row, (finding, answer)) in look.answers.iter().enumerate() {
-        let cells = [vec![Run::plain(question(*finding))], vec![Run::bold(answer_words(answer))]];
+    for (row, (asked, answer)) in answered.into_iter().enumerate() {
+        let asked = asked.trim_end_matches('?').to_owned();
+        let cells = [vec![Run::plain(asked)], vec![Run::bold(answer)]];
         pieces.push(setter.row((table, row), &COLUMNS, &cells, None, width));
     }
     pieces
-}
-
-/// What a finding asks, without its question mark and the choices in it.
-fn question(finding: Finding) -> String {
-    finding.declaration().question.trim_end_matches('?').to_owned()
 }
 
 fn answer_words(answer: &Answer) -> String {

@@ -106,7 +106,7 @@ fn depth(ui: &mut egui::Ui, desk: &mut Desk<'_>, work: &Work, finding: Finding, 
 }
 
 fn smile_line(ui: &mut egui::Ui, desk: &mut Desk<'_>, case: &Case) {
-    const QUESTION: &str = "how much of teeth and gum does a smile show?";
+    const QUESTION: &str = SmileLine::QUESTION;
     ui.label(RichText::new(capital(QUESTION)).strong());
     let now = case.clinical.smile_line;
     let words: Vec<&str> = SmileLine::ALL.iter().map(|(word, _)| *word).collect();

@@ -292,6 +292,22 @@ fn the_endodontist_reads_a_drills_name() {
     assert!(words.contains("drill: Peeso drill, size 2, 0.9 mm"), "{words}");
 }
 
+/// Every answer of the first look stands in the record, that to how much a smile shows, too.
+#[test]
+fn what_a_smile_shows_stands_in_the_record() {
+    let record = |smile: Option<&str>| {
+        let text = include_str!("../../data/films-truth/film-102.case.json");
+        let mut case: serde_json::Value = serde_json::from_str(text).unwrap();
+        if let Some(smile) = smile {
+            case["clinical"]["smile_line"] = smile.into();
+        }
+        let made = Made::of(&case.to_string());
+        all_words(&pages(&made.subject(), setting(Audience::Record, Paper::A4)))
+    };
+    assert!(record(Some("low")).contains("how much of teeth and gum does a smile show low"));
+    assert!(!record(None).contains("does a smile show"));
+}
+
 /// Where every site has its ferrule, a way that lifts nothing is said in a line.
 #[test]
 fn a_way_that_lifts_nothing_is_told_once() {
