@@ -125,23 +125,7 @@ fn ask(ui: &mut egui::Ui, desk: &mut Desk<'_>, question: &Question, beginning: B
                 ui.label(format!("The program ends once {} is there.", file_name(file)));
                 answers(ui, desk, &[("Stay here", Answer::No)], Some((0, beginning)));
             }
-            Question::Finish { open } => {
-                let is_round = desk.session.work.as_ref().is_some_and(Work::is_of_round);
-                ui.heading("Is that all?");
-                let landmarks = if *open == 1 { "landmark is" } else { "landmarks are" };
-                ui.label(format!(
-                    "{open} {landmarks} neither placed nor said to be hidden or absent, and would count as missed."
-                ));
-                let all_the_same = if is_round { "Keep it all the same" } else { "Compare all the same" };
-                let choices = [("Go on placing", Answer::No), (all_the_same, Answer::Yes)];
-                answers(ui, desk, &choices, Some((0, beginning)));
-            }
-            Question::EndRound { kept, of } => {
-                ui.heading("End the round?");
-                ui.label(format!("{kept} of {of} placings are kept; the rest is not placed."));
-                let choices = [("Go on with the round", Answer::No), ("End it here", Answer::Yes)];
-                answers(ui, desk, &choices, Some((0, beginning)));
-            }
+            Question::Finish { .. } | Question::EndRound { .. } => ask_of_practice(ui, desk, question, beginning),
             Question::Again => {
                 ui.heading("Place again");
                 ui.label(
@@ -214,6 +198,30 @@ fn ask(ui: &mut egui::Ui, desk: &mut Desk<'_>, question: &Question, beginning: B
     });
     if modal.should_close() {
         desk.ask(Action::Answer(Answer::No));
+    }
+}
+
+/// What is asked of a placing for practice and of a round.
+fn ask_of_practice(ui: &mut egui::Ui, desk: &mut Desk<'_>, question: &Question, beginning: Beginning) {
+    match question {
+        Question::Finish { open } => {
+            let is_round = desk.session.work.as_ref().is_some_and(Work::is_of_round);
+            ui.heading("Is that all?");
+            let landmarks = if *open == 1 { "landmark is" } else { "landmarks are" };
+            ui.label(format!(
+                "{open} {landmarks} neither placed nor said to be hidden or absent, and would count as missed."
+            ));
+            let all_the_same = if is_round { "Keep it all the same" } else { "Compare all the same" };
+            let choices = [("Go on placing", Answer::No), (all_the_same, Answer::Yes)];
+            answers(ui, desk, &choices, Some((0, beginning)));
+        }
+        Question::EndRound { kept, of } => {
+            ui.heading("End the round?");
+            ui.label(format!("{kept} of {of} placings are kept; the rest is not placed."));
+            let choices = [("Go on with the round", Answer::No), ("End it here", Answer::Yes)];
+            answers(ui, desk, &choices, Some((0, beginning)));
+        }
+        _ => {}
     }
 }
 
