@@ -208,10 +208,14 @@ fn ask_of_practice(ui: &mut egui::Ui, desk: &mut Desk<'_>, question: &Question, 
             let is_round = desk.session.work.as_ref().is_some_and(Work::is_of_round);
             ui.heading("Is that all?");
             let landmarks = if *open == 1 { "landmark is" } else { "landmarks are" };
+            let (becomes, all_the_same) = if is_round {
+                ("be lacking in this placing", "Keep it all the same")
+            } else {
+                ("count as missed", "Compare all the same")
+            };
             ui.label(format!(
-                "{open} {landmarks} neither placed nor said to be hidden or absent, and would count as missed."
+                "{open} {landmarks} neither placed nor said to be hidden or absent, and would {becomes}."
             ));
-            let all_the_same = if is_round { "Keep it all the same" } else { "Compare all the same" };
             let choices = [("Go on placing", Answer::No), (all_the_same, Answer::Yes)];
             answers(ui, desk, &choices, Some((0, beginning)));
         }
