@@ -15,7 +15,7 @@ pub use reference::{
     closed, rim,
 };
 pub use reference_check::ReferenceRefused;
-pub use scale::{Distortion, Given, NoScale, Scale, ScaleInput, Source, Spread, scale};
+pub use scale::{Distortion, Given, MOST_SD, NoScale, Scale, ScaleInput, Source, Spread, scale};
 
 /// Standard uncertainty of placing a point, each axis, in mm, where a case states none: repeat placing on digital
 /// films differs by 0.1 to 0.3 mm (common practice).

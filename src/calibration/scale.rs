@@ -13,7 +13,7 @@ const WIDTH_OBLIQUE_DEG: f64 = 10.0;
 /// How much metal blooms on a film, in mm (common practice).
 const METAL_BLOOM_MM: f64 = 0.1;
 /// References that differ by more than this many standard uncertainties raise a caution.
-const MOST_SD: f64 = 2.0;
+pub const MOST_SD: f64 = 2.0;
 /// The resolutions programs write when nobody measured one, in dots per inch.
 const UNMEASURED_DPI: [f64; 2] = [72.0, 96.0];
 

@@ -137,7 +137,10 @@ fn decoded(
     let mut decoder = opened(copy.as_deref().unwrap_or(bytes), bounds.byte_limit(), wanted)?;
     let needed = decoder.image_buffer_layout().map_err(failed)?;
     if needed.complete_len > bounds.byte_limit() {
-        return Err(FilmError::TooManyBytes { needed: needed.complete_len as u64, limit: bounds.max_bytes });
+        return Err(FilmError::TooManyBytes {
+            needed: u64::try_from(needed.complete_len).unwrap_or(u64::MAX),
+            limit: bounds.max_bytes,
+        });
     }
     let stride = needed.row_stride.ok_or_else(|| FilmError::damaged(Format::Tiff, "rows without bytes"))?;
     let mut buffer = vec![0; needed.complete_len];

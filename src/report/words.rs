@@ -1,5 +1,6 @@
 //! What numbers, verdicts, cautions and lacks are called: the words that reports and the window share.
 
+use crate::calibration::MOST_SD;
 use crate::case::{
     Case, Derived, Fdi, Lack, MeasurementRow, Reason, RowRef, ScaleRow, SharedAngle, State, Technique,
     Verdict, VerdictRow,
@@ -340,8 +341,8 @@ pub fn distortion_words(scale: &ScaleRow) -> Option<String> {
     } else {
         format!("at {ratio:.3} of its length")
     };
-    // Two standard deviations, as for the caution about them.
-    let within = if apart <= 2.0 { ", no further than their uncertainty has them" } else { "" };
+    // What differs by more is cautioned about.
+    let within = if apart <= MOST_SD { ", no further than their uncertainty has them" } else { "" };
     Some(format!(
         "the tooth is projected {how}, as by a tilt of {tilt:.0} deg; references {apart:.1} sd apart{within}"
     ))

@@ -6,6 +6,7 @@ use crestgauge::film::Bounds;
 use crestgauge::geometry::Position;
 use crestgauge::viewer::action::{Action, Target};
 use crestgauge::viewer::command::{Command, keys_words};
+use crestgauge::viewer::question::Answer;
 use crestgauge::viewer::{App, Session, Start, Work};
 use eframe::egui;
 use egui_kittest::Harness;
@@ -160,6 +161,12 @@ impl Window {
     pub(crate) fn take(&mut self, action: Action) {
         self.harness.state_mut().session_mut().take(action);
         self.settle();
+    }
+
+    /// Finishes a placing for practice, with whatever is left of it.
+    pub(crate) fn finish_placing(&mut self) {
+        self.press(egui::Modifiers::COMMAND, egui::Key::Enter);
+        self.take(Action::Answer(Answer::Yes));
     }
 
     pub(crate) fn label_case(&mut self, label: &str) {

@@ -9,7 +9,7 @@ use crestgauge::practice::{Outcome, read_history};
 use crestgauge::viewer::action::{Action, Target};
 use crestgauge::viewer::command::Command;
 use crestgauge::viewer::practice::{Ask, Source, Wishes};
-use crestgauge::viewer::question::{Answer, Question};
+use crestgauge::viewer::question::Question;
 use crestgauge::viewer::remembered::{Scale, Setting};
 use eframe::egui::{Key, Modifiers, Shape};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
@@ -155,8 +155,7 @@ fn finished_it_shows_each_error_as_the_library_has_it_and_keeps_the_attempt() {
     assert!(PointAt::Landmark(at).position(window.work().open.case()).is_some());
     let case = window.work().open.case().clone();
 
-    window.press(Modifiers::COMMAND, Key::Enter);
-    window.take(Action::Answer(Answer::Yes));
+    window.finish_placing();
     let key = crestgauge::practice::Key::of(&truth, &ENGINE.library).unwrap();
     let expected = crestgauge::practice::score(&key, &case, &ENGINE.library, &ENGINE.criteria).unwrap();
     let practice = window.work().practice.clone().unwrap();
@@ -253,8 +252,7 @@ fn only_what_a_film_of_this_stage_asks_for_can_be_missed() {
     let desk = Desk::new();
     let mut window = desk.window(None);
     window.practise();
-    window.press(Modifiers::COMMAND, Key::Enter);
-    window.take(Action::Answer(Answer::Yes));
+    window.finish_placing();
     let compared = window.work().practice.clone().unwrap().compared.unwrap();
     let case = window.work().open.case();
     let asked: Vec<LandmarkAt> = crestgauge::editor::landmarks(case)
@@ -289,8 +287,7 @@ fn a_scale_that_is_not_given_is_placed_too_and_a_comparison_is_read_by_the_keybo
     assert!(window.work().open.case().calibration.references.is_empty());
     assert!(window.says(&format!("a wire of {} mm", EXERCISE_WIRE.get())));
     window.place_all(&truth(), 0.0);
-    window.press(Modifiers::COMMAND, Key::Enter);
-    window.take(Action::Answer(Answer::Yes));
+    window.finish_placing();
     let compared = window.work().practice.clone().unwrap().compared.unwrap();
     // Errors of landmarks are in the key's scale; measurements of the case need its own.
     let length = |line: &&crestgauge::practice::MeasurementError| line.of.id == "root_length";
@@ -309,8 +306,7 @@ fn no_edit_of_the_case_takes_a_landmark_out_of_the_count() {
         let mut window = desk.window(None);
         window.practise();
         change(&mut window);
-        window.press(Modifiers::COMMAND, Key::Enter);
-        window.take(Action::Answer(Answer::Yes));
+        window.finish_placing();
         let compared = window.work().practice.clone().unwrap().compared.unwrap();
         compared.score.landmarks.iter().filter(|line| line.counts()).cloned().collect::<Vec<_>>()
     };
@@ -328,8 +324,7 @@ fn a_comparison_is_read_whole_by_the_keyboard_and_copied_as_text() {
     let desk = Desk::new();
     let mut window = desk.window(None);
     window.practise();
-    window.press(Modifiers::COMMAND, Key::Enter);
-    window.take(Action::Answer(Answer::Yes));
+    window.finish_placing();
     // What a measurement lacks is said in short, and whole where it is pressed; a screen reader has it whole at once.
     let compared = window.work().practice.clone().unwrap().compared.unwrap();
     let row = compared.score.measurements.iter().find(|row| row.lacks.len() > 2).expect("nothing was placed");
@@ -380,8 +375,7 @@ fn names_in_a_comparison_are_never_cut_short() {
     let desk = Desk::new();
     let mut window = desk.window(None);
     window.practise();
-    window.press(Modifiers::COMMAND, Key::Enter);
-    window.take(Action::Answer(Answer::Yes));
+    window.finish_placing();
     window.take(Action::Set(Setting::Scale(Scale::try_from(200).unwrap())));
     for _ in 0..8 {
         window.settle();

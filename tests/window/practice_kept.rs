@@ -11,7 +11,6 @@ use crestgauge::viewer::command::Command;
 use crestgauge::viewer::practice::Ask;
 use crestgauge::viewer::question::{Answer, Question};
 use crestgauge::viewer::reporting::Shows;
-use eframe::egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
@@ -40,8 +39,7 @@ fn a_film_that_is_placed_again_keeps_its_truth_even_when_it_is_opened_another_ti
     let mut window = desk.window(None);
     window.practise();
     window.place_all(&truth(), 4.0);
-    window.press(Modifiers::COMMAND, Key::Enter);
-    window.take(Action::Answer(Answer::Yes));
+    window.finish_placing();
     assert!(!window.work().hides_results());
     let older = window.work().open.file().unwrap().to_path_buf();
     window.take(Action::Command(Command::Again));
@@ -94,8 +92,7 @@ fn two_teeth_on_one_film_keep_each_its_own_key() {
         window.take(Action::Open(desk.path(name)));
         window.until_film();
         assert!(window.work().hides_results() && window.work().open.case().tooth.fdi == tooth);
-        window.press(Modifiers::COMMAND, Key::Enter);
-        window.take(Action::Answer(Answer::Yes));
+        window.finish_placing();
         assert!(!window.compared().score.landmarks.is_empty(), "{:?}", window.session().notices);
         assert!(!window.work().hides_results());
     }
@@ -111,8 +108,7 @@ fn what_was_compared_stays_so_however_much_is_undone() {
     let mut window = desk.window(None);
     window.practise();
     window.place_all(&truth(), 4.0);
-    window.press(Modifiers::COMMAND, Key::Enter);
-    window.take(Action::Answer(Answer::Yes));
+    window.finish_placing();
     let file = window.work().open.file().unwrap().to_path_buf();
     while window.work().open.next_undo().is_some() {
         window.take(Action::Command(Command::Undo));
@@ -139,8 +135,7 @@ fn work_from_before_the_comparison_does_not_make_it_unseen() {
     window.until_put_by();
     let put_by = desk.path(".own.case.json.unsaved");
     let unsaved = std::fs::read(&put_by).unwrap();
-    window.press(Modifiers::COMMAND, Key::Enter);
-    window.take(Action::Answer(Answer::Yes));
+    window.finish_placing();
     assert!(!put_by.exists() && !window.work().hides_results());
     drop(window);
     std::fs::write(&put_by, unsaved).unwrap();
@@ -162,8 +157,7 @@ fn a_case_changed_after_it_was_compared_says_so_and_keeps_its_score() {
     let mut window = desk.window(None);
     window.practise();
     window.place_all(&truth(), 4.0);
-    window.press(Modifiers::COMMAND, Key::Enter);
-    window.take(Action::Answer(Answer::Yes));
+    window.finish_placing();
     let score = window.compared().score;
     let changed = "The case was changed since it was compared. This compares what was placed before.";
     assert!(!window.says(changed));
@@ -206,8 +200,7 @@ fn an_older_copy_that_is_taken_over_does_not_make_a_case_unseen() {
     window.place_some();
     window.save_as(&file);
     let older = std::fs::read(&file).unwrap();
-    window.press(Modifiers::COMMAND, Key::Enter);
-    window.take(Action::Answer(Answer::Yes));
+    window.finish_placing();
     std::fs::write(&file, older).unwrap();
     window.label_case("mine");
     window.take(Action::Command(Command::Save));
@@ -246,8 +239,7 @@ fn films_made_for_practice_are_no_recent_ones_and_what_was_put_by_is_offered() {
     assert_eq!(points_of(window.work().open.case()), placed);
     assert!(window.work().hides_results() && window.says("Practice: results after you finish"));
     assert!(window.session().remembered.recent.is_empty());
-    window.press(Modifiers::COMMAND, Key::Enter);
-    window.take(Action::Answer(Answer::Yes));
+    window.finish_placing();
     assert!(!window.work().hides_results());
     drop(window);
     // One that an earlier version remembered goes.
@@ -320,8 +312,7 @@ fn without_its_key_an_unfinished_case_shows_nothing_and_says_why() {
         assert!(window.work().hides_results(), "{}", file.display());
         assert!(window.says("Practice: the key is gone") && !window.says("Measurements and verdicts"));
         assert!(!Command::FinishPlacing.is_enabled(window.session()));
-        window.press(Modifiers::COMMAND, Key::Enter);
-        window.take(Action::Answer(Answer::Yes));
+        window.finish_placing();
         assert!(window.work().hides_results());
     }
 }
@@ -332,8 +323,7 @@ fn without_its_key_a_compared_case_is_a_case_like_any_other() {
     let mut window = desk.window(None);
     window.practise();
     window.place_some();
-    window.press(Modifiers::COMMAND, Key::Enter);
-    window.take(Action::Answer(Answer::Yes));
+    window.finish_placing();
     let file = window.work().open.file().unwrap().to_path_buf();
     drop(window);
     remove(&desk.path("state/practice"), "key");
@@ -369,8 +359,7 @@ fn a_key_that_names_no_digest_has_the_comparison_say_so() {
     let mut window = desk.window(None);
     window.begin_of(&folder);
     assert!(window.work().open.case().film.sha256.is_some(), "the film that is placed on is known");
-    window.press(Modifiers::COMMAND, Key::Enter);
-    window.take(Action::Answer(Answer::Yes));
+    window.finish_placing();
     assert!(!window.compared().score.same_film_known);
     assert!(window.says("make sure it is the same one"));
 }

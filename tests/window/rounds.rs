@@ -90,8 +90,7 @@ impl Window {
 
     /// Keeps the placing, and waits for the next.
     fn keep(&mut self, next: usize) {
-        self.take(Action::Command(Command::FinishPlacing));
-        self.take(Action::Answer(Answer::Yes));
+        self.finish_placing();
         self.until("the next placing", |session| session.work.is_some());
         assert_eq!(self.number(), Some(next));
     }
@@ -206,8 +205,7 @@ fn a_film_that_cannot_be_used_is_passed_over_and_said() {
     window.take(Action::Practice(Ask::BeginRound));
     for _ in 0..2 {
         window.until_placing();
-        window.take(Action::Command(Command::FinishPlacing));
-        window.take(Action::Answer(Answer::Yes));
+        window.finish_placing();
     }
     window.until("the round is over", |session| session.practice.round.is_none());
     let told = &window.session().notices;

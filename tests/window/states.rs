@@ -7,7 +7,7 @@ use crestgauge::geometry::Position;
 use crestgauge::report::Audience;
 use crestgauge::viewer::action::{Action, Target};
 use crestgauge::viewer::command::Command;
-use crestgauge::viewer::question::{Answer, Question};
+use crestgauge::viewer::question::Question;
 use eframe::egui::accesskit::Role;
 use eframe::egui::{Event, Modifiers, PointerButton, Pos2};
 use egui_kittest::kittest::{AccessKitNode, NodeT as _, Queryable as _};
@@ -172,16 +172,14 @@ pub(crate) const STATES: &[State] = &[
         let mut window = desk.window(None);
         window.practise();
         window.place_some();
-        window.take(Action::Command(Command::FinishPlacing));
-        window.take(Action::Answer(Answer::Yes));
+        window.finish_placing();
         window
     }),
     ("learning curves", |desk| {
         let mut window = desk.window(None);
         window.practise();
         window.place_some();
-        window.take(Action::Command(Command::FinishPlacing));
-        window.take(Action::Answer(Answer::Yes));
+        window.finish_placing();
         window.take(Action::Command(Command::Curves));
         window
     }),
